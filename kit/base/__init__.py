@@ -1,0 +1,1 @@
+"""What is to be built: runs, supports, datum, stacks, screws and cutting."""

@@ -1,0 +1,237 @@
+"""The one level of the base: the window in which it may lie, and where in it it lies best.
+
+Datum is the underside of the back row's bearers. All heights are in the survey's own datum.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+import numpy as np
+import pandas as pd
+
+from kit.base.layout import Layout
+from kit.base.runs import PlacedUnit
+from kit.base.stacks import PackerKind, StackPlan, StackRules, optimise_stacks
+from kit.job import Base, Job, Stock, refuse
+
+
+@dataclass(frozen=True)
+class Bound:
+    """One end of a window: where it lies, and what puts it there."""
+
+    datum_mm: float
+    reason: str
+
+
+@dataclass(frozen=True)
+class Window:
+    """Between which heights the datum may lie, before any packer is counted."""
+
+    low: Bound
+    high: Bound
+
+
+@dataclass(frozen=True)
+class Datum:
+    """The chosen level.
+
+    Parameters
+    ----------
+    window : Window
+        What the job, the floor and the ceiling allow.
+    plan : StackPlan
+        The datum and the stacks that answer best.
+    high_point_mm : float
+        Height of the floor's high point under the base [mm].
+    bearer_mm : float
+        Thickness of the bearers [mm].
+    """
+
+    window: Window
+    plan: StackPlan
+    high_point_mm: float
+    bearer_mm: float
+
+    @property
+    def datum_mm(self) -> float:
+        """Underside of the back row's bearers [mm]."""
+        return self.plan.datum_mm
+
+    @property
+    def base_top_mm(self) -> float:
+        """Top of the back row's bearers [mm]."""
+        return self.plan.datum_mm + self.bearer_mm
+
+    @property
+    def base_height_mm(self) -> float:
+        """Base top above the high point [mm]: what a tape shows there."""
+        return self.base_top_mm - self.high_point_mm
+
+    @property
+    def feasible_heights_mm(self) -> tuple[tuple[float, float], ...]:
+        """All heights of the base above the high point that these packers can make [mm]."""
+        up = self.bearer_mm - self.high_point_mm
+        return tuple((low + up, high + up) for low, high in self.plan.feasible)
+
+    @property
+    def binding_low(self) -> str:
+        """What stops the base from lying lower."""
+        found = self.plan.binding_low
+        return self.window.low.reason if found == "window" else found
+
+    @property
+    def binding_high(self) -> str:
+        """What stops the base from lying higher."""
+        found = self.plan.binding_high
+        return self.window.high.reason if found == "window" else found
+
+
+def height_window(
+    job: Job, base: Base, under: pd.DataFrame, high_point_mm: float, units: Sequence[PlacedUnit]
+) -> Window:
+    """Find between which heights the datum may lie.
+
+    Parameters
+    ----------
+    job : Job
+        Ceiling and benchmark.
+    base : Base
+        Allowed height, least room under a bearer, front lift.
+    under : DataFrame
+        The floor under the base: bearer, own_x_mm, lift_share, height_mm.
+    high_point_mm : float
+        Height of the high point under the base [mm].
+    units : sequence of PlacedUnit
+        The units, for the ceiling.
+
+    Returns
+    -------
+    Window
+
+    Raises
+    ------
+    Refusal
+        Where no height is left, naming what binds at both ends.
+    """
+    lift = front_lift_mm(base)
+    needed = under["height_mm"].to_numpy() - lift * under["lift_share"].to_numpy()
+    highest = int(np.argmax(needed))
+    place = under.iloc[highest]
+    shortest, tallest = base.height_range_mm
+    thickness = base.bearer.thickness_mm
+    lows = [
+        Bound(high_point_mm + shortest - thickness, f"lowest height asked for, {shortest:g} mm"),
+        Bound(
+            float(needed[highest]) + base.minimum_pack_mm,
+            f"high point + minimum pack of {base.minimum_pack_mm:g} mm"
+            f" (bearer {place['bearer']} at x = {place['own_x_mm']:.0f} mm)",
+        ),
+    ]
+    highs = [Bound(high_point_mm + tallest - thickness, f"greatest height asked for, {tallest:g} mm")]
+    if job.room.ceiling_mm is not None:
+        unit = max((placed.unit for placed in units), key=lambda unit: unit.height_mm)
+        ceiling = ceiling_height_mm(job, job.room.ceiling_mm)
+        highs.append(
+            Bound(
+                ceiling - unit.height_mm - thickness - max(lift, 0.0),
+                f"ceiling over unit {unit.name!r}, {unit.height_mm:g} mm tall",
+            )
+        )
+    window = Window(
+        max(lows, key=lambda bound: bound.datum_mm), min(highs, key=lambda bound: bound.datum_mm)
+    )
+    return _not_empty(window, base, high_point_mm)
+
+
+def _not_empty(window: Window, base: Base, high_point_mm: float) -> Window:
+    missing = window.low.datum_mm - window.high.datum_mm
+    if missing > 1e-9:
+        up = base.bearer.thickness_mm - high_point_mm
+        raise refuse(
+            f"job.toml, base {base.name!r}, height_mm",
+            f"{window.high.datum_mm + up:.1f} mm at most above the high point"
+            f" ({window.high.reason})",
+            f"at least {window.low.datum_mm + up:.1f} mm ({window.low.reason});"
+            f" {missing:.1f} mm are missing",
+        )
+    return window if missing <= 0 else Window(window.low, replace(window.high, datum_mm=window.low.datum_mm))
+
+
+def front_lift_mm(base: Base) -> float:
+    """Return how much the front row is set high [mm].
+
+    Raises
+    ------
+    Refusal
+        For "settlement", which needs a joist check that this version does not have.
+    """
+    if base.front_lift_mm == "settlement":
+        raise refuse(
+            f"job.toml, base {base.name!r}, front_lift_mm",
+            "'settlement'",
+            "a number of millimetres; what joists give is not computed by this version",
+        )
+    return float(base.front_lift_mm)
+
+
+def ceiling_height_mm(job: Job, ceiling_mm: float) -> float:
+    """Return the ceiling in the survey's datum [mm]: it is given above the benchmark or 0."""
+    return ceiling_mm + (job.floor.benchmark_mm if job.floor.benchmark else 0.0)
+
+
+def packer_kinds(stock: Stock) -> tuple[PackerKind, ...]:
+    """Return the packers of the stock as the stacks see them."""
+    return tuple(PackerKind(p.thickness_mm, p.mm, p.count) for p in stock.packers)
+
+
+def choose_datum(
+    job: Job,
+    base: Base,
+    layout: Layout,
+    floor_mm: np.ndarray,
+    window: Window,
+    high_point_mm: float,
+) -> Datum:
+    """Choose the datum and every stack: fewest packers, then least error, then lowest.
+
+    Parameters
+    ----------
+    job, base : Job, Base
+        Packers in stock; tolerance and limits of a stack.
+    layout : Layout
+        Supports and how much of the front lift each gets.
+    floor_mm : array of shape (supports,)
+        Height of the floor under each support [mm].
+    window : Window
+        From `height_window`.
+    high_point_mm : float
+        Height of the high point [mm].
+
+    Returns
+    -------
+    Datum
+
+    Raises
+    ------
+    Refusal
+        Where no height of the window can be packed up to within the tolerance.
+    """
+    lift = front_lift_mm(base) * layout.supports["lift_share"].to_numpy()
+    rules = StackRules(
+        tolerance_mm=base.tolerance_mm,
+        max_pieces=base.max_pieces,
+        max_stack_mm=base.max_stack_mm,
+        minimum_pack_mm=base.minimum_pack_mm,
+    )
+    plan = optimise_stacks(
+        list(layout.supports["support"]),
+        floor_mm,
+        lift,
+        window.low.datum_mm,
+        window.high.datum_mm,
+        packer_kinds(job.stock),
+        rules,
+    )
+    return Datum(window, plan, high_point_mm, base.bearer.thickness_mm)

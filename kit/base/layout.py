@@ -1,0 +1,233 @@
+"""The whole base in plan: all runs, their bearers and supports, and the load on each support."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from itertools import combinations, pairwise
+
+import numpy as np
+import pandas as pd
+
+from kit.base.runs import Floats, Frame, PlacedUnit, Row, lay_out_rows, place_units
+from kit.base.supports import REASONS, Stand, closed_stretches, stand_row
+from kit.job import Base, Job, refuse
+
+#: Standard gravity as the trade rounds it [N/kg].
+GRAVITY_N_PER_KG = 9.81
+
+#: Grid on which the floor under bearers is looked at [mm]; 50 or finer is asked for.
+GRID_MM = 50.0
+
+
+@dataclass(frozen=True)
+class Layout:
+    """Bearers and supports of a base in plan.
+
+    Parameters
+    ----------
+    rows : tuple of Row
+        All bearers, run by run, from the wall into the room.
+    stands : tuple of tuple of Stand
+        The stacks of each row, from left to right.
+    units : tuple of PlacedUnit
+        All units.
+    frames : mapping of str to Frame
+        Each run's own frame.
+    supports : DataFrame
+        One row a support: support, run, row, bearer, own_x_mm, own_y_mm, x_mm, y_mm, reasons,
+        load_N, lift_share (0 at the back row, 1 at the front row).
+    packer_size_mm : tuple of float
+        Along the bearer, across it [mm].
+    bearer_width_mm : float
+        Width of a bearer [mm].
+    """
+
+    rows: tuple[Row, ...]
+    stands: tuple[tuple[Stand, ...], ...]
+    units: tuple[PlacedUnit, ...]
+    frames: Mapping[str, Frame]
+    supports: pd.DataFrame
+    packer_size_mm: tuple[float, float]
+    bearer_width_mm: float
+
+    def row(self, bearer: str) -> Row:
+        """Return the row of a bearer by its name."""
+        return next(row for row in self.rows if row.name == bearer)
+
+    def on_bearer(self, bearer: str) -> pd.DataFrame:
+        """Return the supports of one bearer, from left to right."""
+        return self.supports[self.supports["bearer"] == bearer]
+
+    def lift_share(self, row: Row) -> float:
+        """Return how far a row stands from the back row (0) towards the front row (1)."""
+        of_run = {other.label: other.y_mm for other in self.rows if other.run == row.run}
+        return (row.y_mm - of_run["B"]) / (of_run["F"] - of_run["B"])
+
+    def footprint(self) -> pd.DataFrame:
+        """Return the places under bearers and packers, on a grid of at most `GRID_MM`.
+
+        Returns
+        -------
+        DataFrame
+            bearer, own_x_mm, x_mm, y_mm, lift_share.
+        """
+        width = max(self.bearer_width_mm, self.packer_size_mm[1])
+        parts = []
+        for row in self.rows:
+            along = _steps(row.start_mm, row.end_mm)
+            across = row.y_mm + _steps(-width / 2, width / 2, least=2)
+            own_x, own_y = (grid.ravel() for grid in np.meshgrid(along, across))
+            x, y = self.frames[row.run].to_site(own_x, own_y)
+            parts.append(
+                pd.DataFrame(
+                    {
+                        "bearer": row.name,
+                        "own_x_mm": own_x,
+                        "x_mm": x,
+                        "y_mm": y,
+                        "lift_share": self.lift_share(row),
+                    }
+                )
+            )
+        return pd.concat(parts, ignore_index=True)
+
+
+def _steps(low: float, high: float, least: int = 1) -> Floats:
+    """Return even steps of at most `GRID_MM` from low to high, both included."""
+    return np.linspace(low, high, max(least, math.ceil((high - low) / GRID_MM)) + 1)
+
+
+def lay_out(job: Job, base: Base) -> Layout:
+    """Lay out bearers, supports and loads of a whole base.
+
+    Parameters
+    ----------
+    job : Job
+        Runs, no-go areas and the packer's size.
+    base : Base
+        Set-backs, spans and bearer.
+
+    Returns
+    -------
+    Layout
+
+    Raises
+    ------
+    Refusal
+        Where units overlap, a unit cannot stand between its rows, or a stack finds no place.
+    """
+    frames = {run.name: Frame(run.origin_mm, run.direction_deg) for run in job.runs}
+    along, across = job.stock.packer_size_mm
+    several = len(job.runs) > 1
+    rows = tuple(
+        row for run in job.runs for row in lay_out_rows(run, base, across, several_runs=several)
+    )
+    units = tuple(placed for run in job.runs for placed in place_units(run))
+    _refuse_overlaps(units, frames)
+    stands = tuple(
+        stand_row(
+            row, along, base.max_span_mm, closed_stretches(row, frames[row.run], across, job.no_go)
+        )
+        for row in rows
+    )
+    supports = _support_table(rows, stands, units, frames, several_runs=several)
+    layout = Layout(
+        rows, stands, units, frames, supports, (along, across), base.bearer.width_mm
+    )
+    supports["lift_share"] = supports["bearer"].map(
+        {row.name: layout.lift_share(row) for row in rows}
+    )
+    return layout
+
+
+def _support_table(
+    rows: Sequence[Row],
+    stands: Sequence[Sequence[Stand]],
+    units: Sequence[PlacedUnit],
+    frames: Mapping[str, Frame],
+    *,
+    several_runs: bool,
+) -> pd.DataFrame:
+    counts: dict[tuple[str, str], int] = {}
+    table = []
+    shares = {(p.run, p.unit.name): _row_shares(p, rows) for p in units}
+    weights = {(p.run, p.unit.name): _weight_n(p) for p in units}
+    for row, of_row in zip(rows, stands, strict=True):
+        for stand in of_row:
+            number = counts[row.run, row.label] = counts.get((row.run, row.label), 0) + 1
+            x, y = frames[row.run].to_site(stand.x_mm, row.y_mm)
+            load = sum(
+                weights[row.run, unit] * share * shares[row.run, unit].get(row.name, 0.0)
+                for unit, share in stand.carries
+            )
+            table.append(
+                {
+                    "support": f"{row.run}-" * several_runs + f"{row.label}{number}",
+                    "run": row.run,
+                    "row": row.label,
+                    "bearer": row.name,
+                    "own_x_mm": stand.x_mm,
+                    "own_y_mm": row.y_mm,
+                    "x_mm": float(x),
+                    "y_mm": float(y),
+                    "reasons": reasons_text(stand.reasons),
+                    "load_N": float(load),
+                }
+            )
+    return pd.DataFrame(table)
+
+
+def reasons_text(reasons: frozenset[str]) -> str:
+    """Join reasons by + in the order in which they are always written."""
+    return "+".join(reason for reason in REASONS if reason in reasons)
+
+
+def _weight_n(placed: PlacedUnit) -> float:
+    return (placed.unit.mass_kg + placed.unit.contents_kg) * GRAVITY_N_PER_KG
+
+
+def _row_shares(placed: PlacedUnit, rows: Sequence[Row]) -> dict[str, float]:
+    """Divide a unit's load between the two rows beside its centre of gravity, by the lever rule."""
+    under = sorted(
+        (row for row in rows if row.run == placed.run and placed in row.units),
+        key=lambda row: row.y_mm,
+    )
+    gravity = placed.unit.centre_of_gravity_from_back_mm
+    behind, before = next(
+        (a, b) for a, b in pairwise(under) if a.y_mm <= gravity <= b.y_mm
+    )
+    forward = (gravity - behind.y_mm) / (before.y_mm - behind.y_mm)
+    return {behind.name: 1 - forward, before.name: forward}
+
+
+def _refuse_overlaps(units: Sequence[PlacedUnit], frames: Mapping[str, Frame]) -> None:
+    """Refuse units of different runs that stand in the same place."""
+    for one, other in combinations(units, 2):
+        if one.run != other.run and _overlap_mm(*(_corners(u, frames[u.run]) for u in (one, other))):
+            raise refuse(
+                f"job.toml, run {one.run}, unit {one.unit.name!r}",
+                f"it overlaps unit {other.unit.name!r} of run {other.run} in plan",
+                "units that stand side by side: another origin_mm, direction_deg or gap_before_mm",
+            )
+
+
+def _corners(placed: PlacedUnit, frame: Frame) -> Floats:
+    left, right, depth = placed.left_mm, placed.right_mm, placed.unit.depth_mm
+    return np.stack(frame.to_site([left, right, right, left], [0, 0, depth, depth]), axis=1)
+
+
+def _overlap_mm(one: Floats, other: Floats, tolerance_mm: float = 0.1) -> bool:
+    """Tell whether two rectangles overlap by more than a tolerance (separating axes)."""
+    for axis in _axes(one, other):
+        a, b = one @ axis, other @ axis
+        if min(a.max(), b.max()) - max(a.min(), b.min()) <= tolerance_mm:
+            return False
+    return True
+
+
+def _axes(*rectangles: Floats) -> Iterator[Floats]:
+    for corners in rectangles:
+        for edge in (corners[1] - corners[0], corners[3] - corners[0]):
+            yield edge / np.hypot(*edge)

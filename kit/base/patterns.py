@@ -1,0 +1,265 @@
+"""Ways of cutting one bar: patterns, the best pattern at given values, first fit, lower bounds.
+
+A pattern is a bar with slots. A slot of one length also serves any shorter piece, so only
+patterns in which no slot could be longer are worth keeping.
+"""
+
+from __future__ import annotations
+
+import math
+from bisect import bisect_left
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+
+Floats = NDArray[np.float64]
+
+_CLOSED_MM = 1e-9  # a bar that is used up exactly is allowed; sums of decimals miss by less
+_UNITS_PER_MM = 10_000  # stock lengths are compared in whole 0.0001 mm, finer than any rule
+_LARGEST_TABLE = 100_000
+
+
+@dataclass(frozen=True)
+class Pattern:
+    """One way of cutting a bar.
+
+    Parameters
+    ----------
+    stock_mm : float
+        Length of the bar [mm].
+    slots : tuple of int
+        Its slots, longest first, as indices into the lengths in descending order.
+    """
+
+    stock_mm: float
+    slots: tuple[int, ...]
+
+
+@dataclass(frozen=True)
+class Cutting:
+    """What is cut: lengths, stock and kerf.
+
+    Parameters
+    ----------
+    lengths_mm : tuple of float
+        The lengths that pieces may have, descending [mm].
+    stock_mm : tuple of float
+        Stock lengths, ascending [mm].
+    kerf_mm : float
+        What a saw cut takes [mm].
+    """
+
+    lengths_mm: tuple[float, ...]
+    stock_mm: tuple[float, ...]
+    kerf_mm: float
+
+    def used_mm(self, slots: Sequence[int]) -> float:
+        """Return what slots take out of a bar, the cuts between them included [mm]."""
+        return math.fsum(self.lengths_mm[k] for k in slots) + (len(slots) - 1) * self.kerf_mm
+
+    def shortest_bar_mm(self, slots: Sequence[int]) -> float:
+        """Return the shortest stock length that yields the slots, inf where none does [mm]."""
+        used = self.used_mm(slots)
+        return next((s for s in self.stock_mm if used <= s + _CLOSED_MM), math.inf)
+
+    def fill(self, length: int) -> Pattern:
+        """Return the longest bar filled with slots of one length."""
+        room = self.stock_mm[-1] + self.kerf_mm + _CLOSED_MM
+        slots = (length,) * max(1, int(room / (self.lengths_mm[length] + self.kerf_mm)))
+        if self.shortest_bar_mm(slots) == math.inf:
+            slots = slots[1:]
+        return Pattern(self.shortest_bar_mm(slots), slots)
+
+
+def all_patterns(cutting: Cutting, most: int) -> tuple[Pattern, ...]:
+    """List every pattern in which no slot could be longer, or nothing if there are too many.
+
+    Parameters
+    ----------
+    cutting : Cutting
+        What is cut.
+    most : int
+        Give up beyond this many.
+
+    Returns
+    -------
+    tuple of Pattern
+        Complete, or empty.
+    """
+    found: list[Pattern] = []
+    for position, stock in enumerate(cutting.stock_mm):
+        shorter = cutting.stock_mm[position - 1] if position else 0.0
+        for slots in _fillings(cutting, stock, most * 4):
+            if not slots:
+                return ()
+            if cutting.used_mm(slots) > shorter + _CLOSED_MM and _is_longest(cutting, stock, slots):
+                found.append(Pattern(stock, slots))
+        if len(found) > most:
+            return ()
+    return tuple(found)
+
+
+def _fillings(cutting: Cutting, stock_mm: float, most: int) -> Iterator[tuple[int, ...]]:
+    """Yield bars with no room for one more slot, then an empty one if there are too many."""
+    takes = [length + cutting.kerf_mm for length in cutting.lengths_mm]
+    stack: list[tuple[float, tuple[int, ...]]] = [(stock_mm + cutting.kerf_mm + _CLOSED_MM, ())]
+    for _ in range(most):
+        if not stack:
+            return
+        room, slots = stack.pop()
+        first = max(slots[-1] if slots else 0, bisect_left(takes, -room, key=lambda take: -take))
+        if first == len(takes) and slots:
+            yield slots
+        for k in range(len(takes) - 1, first - 1, -1):
+            if k == first or room - takes[k] >= takes[-1]:  # otherwise `first` makes it longer
+                stack.append((room - takes[k], (*slots, k)))
+    yield ()
+
+
+def _is_longest(cutting: Cutting, stock_mm: float, slots: Sequence[int]) -> bool:
+    spare = stock_mm - cutting.used_mm(slots)
+    lengths = cutting.lengths_mm
+    return all(lengths[k - 1] - lengths[k] > spare + _CLOSED_MM for k in set(slots) if k)
+
+
+def best_patterns(cutting: Cutting, value: Floats) -> tuple[tuple[Pattern, ...], float]:
+    """Find the most valuable pattern of each stock length, by dynamic programming.
+
+    Parameters
+    ----------
+    cutting : Cutting
+        What is cut.
+    value : array of shape (lengths,)
+        What a slot of each length is worth [mm of stock].
+
+    Returns
+    -------
+    tuple of Pattern
+        One for each stock length; each can really be cut.
+    float
+        The largest value of any bar divided by its length, not less than the true one: lengths
+        are rounded down to whole grid steps for it.
+    """
+    step = _grid_step(cutting)
+    room = np.array(cutting.stock_mm) + cutting.kerf_mm
+    takes = np.array(cutting.lengths_mm) + cutting.kerf_mm
+    loose = _knapsack(np.floor(takes / step + 1e-9), np.floor(room / step + 1e-9) + 1, value)
+    ratio = max(worth / stock for (worth, _), stock in zip(loose, cutting.stock_mm, strict=True))
+    slots = [found for _, found in loose]
+    if any(
+        cutting.used_mm(one) > stock + _CLOSED_MM
+        for one, stock in zip(slots, cutting.stock_mm, strict=True)
+    ):
+        tight = _knapsack(np.ceil(takes / step - 1e-9), np.floor(room / step), value)
+        slots = [found for _, found in tight]
+    return tuple(
+        Pattern(stock, one)
+        for stock, one in zip(cutting.stock_mm, slots, strict=True)
+        if one and cutting.used_mm(one) <= stock + _CLOSED_MM
+    ), float(ratio)
+
+
+def _grid_step(cutting: Cutting) -> float:
+    every = np.array((*cutting.lengths_mm, *cutting.stock_mm, cutting.kerf_mm))
+    return 1.0 if np.allclose(every, np.round(every), atol=1e-9, rtol=0) else 0.5
+
+
+def _knapsack(takes: Floats, rooms: Floats, value: Floats) -> list[tuple[float, tuple[int, ...]]]:
+    """Return worth and slots of the best filling of each room, all in whole grid steps."""
+    weight = takes.astype(int)
+    top = int(rooms.max())
+    worth, choice = np.zeros(top + 1), np.full(top + 1, -1)
+    order = np.argsort(weight, kind="stable")
+    weights, values = weight[order], value[order]
+    fitting = np.searchsorted(weights, np.arange(top + 1), side="right")
+    for room in range(top + 1):
+        if count := fitting[room]:
+            gains = values[:count] + worth[room - weights[:count]]
+            best = int(gains.argmax())
+            if gains[best] > 0:
+                worth[room], choice[room] = gains[best], order[best]
+    return [(float(worth[int(r)]), _trace(choice, weight, int(r))) for r in rooms]
+
+
+def _trace(choice: NDArray[np.int_], weight: NDArray[np.int_], room: int) -> tuple[int, ...]:
+    slots = []
+    while choice[room] >= 0:
+        slots.append(int(choice[room]))
+        room -= int(weight[choice[room]])
+    return tuple(sorted(slots))
+
+
+def first_fit(cutting: Cutting, slots: Sequence[int]) -> tuple[tuple[int, ...], ...]:
+    """Put pieces, longest first, each into the first bar with room; then shorten the bars.
+
+    Parameters
+    ----------
+    cutting : Cutting
+        What is cut.
+    slots : sequence of int
+        The pieces, as indices into its lengths.
+
+    Returns
+    -------
+    tuple of tuple of int
+        Positions in `slots`, bar by bar; of the fillings with bars opened at each one stock
+        length, the one that buys least.
+    """
+    order = sorted(range(len(slots)), key=lambda i: (slots[i], i))
+    tries: list[list[list[int]]] = []
+    for opened in cutting.stock_mm:
+        bars: list[list[int]] = []
+        for i in order:
+            for bar in bars:
+                together = cutting.used_mm([slots[j] for j in (*bar, i)])
+                if together <= max(opened, cutting.lengths_mm[slots[bar[0]]]) + _CLOSED_MM:
+                    bar.append(i)
+                    break
+            else:
+                bars.append([i])
+        tries.append(bars)
+
+    def cost(bars: list[list[int]]) -> tuple[float, int]:
+        lengths = [cutting.shortest_bar_mm([slots[i] for i in bar]) for bar in bars]
+        return math.fsum(lengths), len(bars)
+
+    return tuple(tuple(bar) for bar in min(tries, key=cost))
+
+
+def next_total_mm(stock_mm: Sequence[float], least_mm: float) -> float:
+    """Return the least total of whole bars that is not below a length [mm].
+
+    Where the stock lengths have no common measure of use, the length itself is returned: it
+    bounds the total all the same.
+    """
+    measure, units = _in_common_measure(stock_mm)
+    target = math.ceil(least_mm * _UNITS_PER_MM / measure - 1e-6)
+    if target > _LARGEST_TABLE:
+        return least_mm
+    counts = _bars_for(units, target + min(units))
+    reached = next(t for t in range(max(target, 0), len(counts)) if counts[t] < math.inf)
+    return reached * measure / _UNITS_PER_MM
+
+
+def fewest_bars(stock_mm: Sequence[float], total_mm: float) -> int:
+    """Return a lower bound on the number of bars whose lengths add up to a total."""
+    measure, units = _in_common_measure(stock_mm)
+    total = round(total_mm * _UNITS_PER_MM / measure)
+    if total > _LARGEST_TABLE:
+        return math.ceil(total_mm / max(stock_mm) - _CLOSED_MM)
+    return int(_bars_for(units, total)[total])
+
+
+def _in_common_measure(stock_mm: Sequence[float]) -> tuple[int, list[int]]:
+    whole = [round(stock * _UNITS_PER_MM) for stock in stock_mm]
+    measure = math.gcd(*whole)
+    return measure, [one // measure for one in whole]
+
+
+def _bars_for(units: Sequence[int], most: int) -> list[float]:
+    counts: list[float] = [0.0, *[math.inf] * most]
+    for total in range(1, most + 1):
+        counts[total] = 1 + min((counts[total - u] for u in units if u <= total), default=math.inf)
+    return counts

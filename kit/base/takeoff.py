@@ -1,0 +1,106 @@
+"""What has to be in the van: packers, screws, bearers and plinth, counted from the answer."""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+
+import numpy as np
+import pandas as pd
+
+from kit.base.layout import Layout
+from kit.base.runs import Floats
+from kit.base.stacks import StackPlan
+from kit.job import Base, Plinth, Stock
+
+#: Distance of the places at which the plinth is measured [mm].
+PLINTH_STEP_MM = 100.0
+
+
+def take_off(
+    stock: Stock, plan: StackPlan, screws: pd.DataFrame, bought: pd.DataFrame, plinth: pd.DataFrame
+) -> pd.DataFrame:
+    """Count packers, screws, bearer lengths and plinth boards.
+
+    Parameters
+    ----------
+    stock : Stock
+        What there is: counts and prices.
+    plan : StackPlan
+        The stacks, as indices into the stock's packers.
+    screws : DataFrame
+        support, step, length_mm and more; an empty length needs no screw from stock.
+    bought : DataFrame
+        stock_mm, count of bearer lengths.
+    plinth : DataFrame
+        From `plinth_lines`.
+
+    Returns
+    -------
+    DataFrame
+        item, size_mm, count, in_stock (empty: as many as wanted), cost (empty: no price given).
+    """
+    used = Counter(kind for stack in plan.stacks for kind in stack)
+    rows: list[tuple[str, float, int, int | None, float]] = []
+    for kind, packer in enumerate(stock.packers):
+        cost = math.nan if packer.price is None else packer.price * used[kind]
+        rows.append(("packer", packer.mm, used[kind], packer.count, cost))
+    lengths = Counter(screws["length_mm"].dropna())
+    rows += [("screw", float(size), lengths[size], None, math.nan) for size in sorted(lengths)]
+    for size, count in zip(bought["stock_mm"], bought["count"], strict=True):
+        rows.append(("bearer length", float(size), int(count), None, math.nan))
+    boards = Counter(plinth["board_mm"].dropna())
+    rows += [("plinth board", float(size), boards[size], None, math.nan) for size in sorted(boards)]
+    table = pd.DataFrame(rows, columns=["item", "size_mm", "count", "in_stock", "cost"])
+    return table[table["count"] > 0].astype({"in_stock": "Int64"}).reset_index(drop=True)
+
+
+def plinth_places(base: Base, layout: Layout) -> pd.DataFrame:
+    """Return places along each run's plinth face: run, x_mm, y_mm; none without a plinth."""
+    parts = [pd.DataFrame({"run": [], "x_mm": [], "y_mm": []})]
+    for run, frame in layout.frames.items() if base.plinth else ():
+        units = [placed for placed in layout.units if placed.run == run]
+        y = min(placed.unit.depth_mm for placed in units) - _set_back_mm(base.plinth)
+        length = units[-1].right_mm
+        own_x = np.linspace(0, length, math.ceil(length / PLINTH_STEP_MM) + 1)
+        x, site_y = frame.to_site(own_x, np.full_like(own_x, y))
+        parts.append(pd.DataFrame({"run": run, "x_mm": x, "y_mm": site_y}))
+    return pd.concat(parts[1:] or parts, ignore_index=True)
+
+
+def _set_back_mm(plinth: Plinth | None) -> float:
+    return plinth.set_back_mm if plinth else 0.0
+
+
+def plinth_lines(
+    base: Base, places: pd.DataFrame, floor_mm: Floats, base_top_mm: float, finish_mm: float
+) -> pd.DataFrame:
+    """Find how high the plinth of each run must be, and the board that covers it.
+
+    Parameters
+    ----------
+    base : Base
+        With or without a plinth.
+    places : DataFrame
+        From `plinth_places`.
+    floor_mm : array of shape (places,)
+        Floor height at the places [mm]; nan where the floor was not surveyed.
+    base_top_mm : float
+        Top of the base [mm].
+    finish_mm : float
+        Floor finish still to come in front of the base [mm].
+
+    Returns
+    -------
+    DataFrame
+        run, least_mm, greatest_mm (from the finished floor to the base top; empty where part of
+        the line was not surveyed), board_mm (empty where no board is wide enough).
+    """
+    rows = []
+    for run, of_run in places.assign(floor_mm=floor_mm).groupby("run", sort=False):
+        rises = (base_top_mm - of_run["floor_mm"] - finish_mm).to_numpy()
+        greatest = float(rises.max())
+        boards = sorted(base.plinth.board_mm) if base.plinth else []
+        board = next((board for board in boards if board >= greatest), math.nan)
+        rows.append((run, float(rises.min()), greatest, board))
+    return pd.DataFrame(rows, columns=["run", "least_mm", "greatest_mm", "board_mm"])

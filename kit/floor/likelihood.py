@@ -1,0 +1,171 @@
+"""Length and variance of the floor's unevenness, by restricted maximum likelihood."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import numpy as np
+from scipy import linalg
+
+from kit.floor.kernel import matern
+from kit.floor.places import Array
+
+#: Relative jitter of the correlation matrix: keeps duplicate places solvable, changes no answer
+#: by more than about 1e-10 of the unevenness.
+JITTER = 1e-10
+#: Least variance of the unevenness, as a share of the readings' mean noise variance, ...
+LEAST_SHARE = 1e-6
+#: ... and in any case [mm²]: a ten-thousandth of a millimetre, so that no variance is zero.
+LEAST_MM2 = 1e-8
+LENGTHS = 17
+VARIANCES = 49
+GOLDEN = (math.sqrt(5) - 1) / 2
+#: The logarithm of the length is found to within this.
+LOG_LENGTH_TOLERANCE = 0.005
+
+
+@dataclass(frozen=True)
+class Unevenness:
+    """Length [mm] and variance [mm²] of the stationary part of a floor."""
+
+    length_mm: float
+    variance_mm2: float
+
+
+@dataclass(frozen=True, eq=False)
+class Contrasts:
+    """Readings with their linear trend taken out, exactly.
+
+    Parameters
+    ----------
+    basis : (n, n-3) array
+        Orthonormal contrasts that no plane contributes to.
+    value : (n-3,) array
+        The readings in that basis [mm].
+    noise : (n-3, n-3) array
+        Their noise covariance [mm²].
+    distance : (n, n) array
+        Distances between the readings [mm].
+    """
+
+    basis: Array
+    value: Array
+    noise: Array
+    distance: Array
+
+    @classmethod
+    def of(cls, design: Array, height_mm: Array, noise: Array, distance: Array) -> Contrasts:
+        """Return the contrasts of readings under a design matrix (n, 3)."""
+        full = np.linalg.qr(design, mode="complete")[0]
+        basis = full[:, design.shape[1] :]
+        return cls(basis, basis.T @ height_mm, basis.T @ noise @ basis, distance)
+
+    @property
+    def least_variance(self) -> float:
+        """The smallest variance that is considered [mm²]."""
+        noise = float(np.trace(self.noise)) / len(self.value)
+        return max(LEAST_SHARE * noise, LEAST_MM2)
+
+    def likelihoods(self, length_mm: float) -> Spectrum:
+        """Return what is needed for the likelihood of any variance at one length."""
+        floor = self.basis.T @ matern(self.distance, length_mm) @ self.basis
+        floor[np.diag_indices_from(floor)] += JITTER
+        floor_size = float(np.trace(floor))
+        noise_size = max(float(np.trace(self.noise)), LEAST_MM2)
+        # Both parts weigh alike in the metric, so neither has to be regular by itself.
+        metric = floor / floor_size + self.noise / noise_size
+        lower = np.linalg.cholesky(metric)
+        half = linalg.solve_triangular(lower, floor / floor_size, lower=True, check_finite=False)
+        whitened = linalg.solve_triangular(lower, half.T, lower=True, check_finite=False)
+        share, vectors = np.linalg.eigh(whitened)
+        share = np.clip(share, 0.0, 1.0)
+        value = linalg.solve_triangular(lower, self.value, lower=True, check_finite=False)
+        return Spectrum(
+            floor=share * floor_size,
+            noise=(1 - share) * noise_size,
+            square=(vectors.T @ value) ** 2,
+            log_determinant=2 * float(np.sum(np.log(np.diag(lower)))),
+        )
+
+
+@dataclass(frozen=True, eq=False)
+class Spectrum:
+    """The likelihood at one length, in the basis where floor and noise are both diagonal."""
+
+    floor: Array
+    noise: Array
+    square: Array
+    log_determinant: float
+
+    def deviance(self, variance_mm2: Array) -> Array:
+        """Return -2 log restricted likelihood (constant left out) of variances (k,)."""
+        spread = variance_mm2[:, None] * self.floor + self.noise
+        spread = np.maximum(spread, np.finfo(float).tiny)
+        terms = np.log(spread) + self.square / spread
+        return np.asarray(self.log_determinant + terms.sum(axis=1))
+
+
+def restricted_likelihood(contrasts: Contrasts, low_mm: float, high_mm: float) -> Unevenness:
+    """Return the length, within limits, and the variance of greatest restricted likelihood.
+
+    Parameters
+    ----------
+    contrasts : Contrasts
+        Readings without their trend.
+    low_mm, high_mm : float
+        Limits of the length [mm].
+
+    Notes
+    -----
+    -2 log L = log|C| + cᵀ C⁻¹ c, C = variance·BᵀKB + BᵀNB, c = Bᵀz, BᵀX = 0.      (1)
+    For each length both parts of C are made diagonal at once, after which any variance costs
+    next to nothing; lengths are searched on a logarithmic grid and then by golden section.
+
+    References
+    ----------
+    .. [1] H. D. Patterson, R. Thompson, Biometrika 58 (1971) 545-554 (from memory).
+    """
+    grid = np.geomspace(low_mm, high_mm, LENGTHS)
+    found = [_best_variance(contrasts, float(length)) for length in grid]
+    best = int(np.argmin([deviance for deviance, _ in found]))
+    low, high = grid[max(best - 1, 0)], grid[min(best + 1, LENGTHS - 1)]
+    length = _golden(
+        lambda t: _best_variance(contrasts, math.exp(t))[0], math.log(low), math.log(high)
+    )
+    refined = _best_variance(contrasts, math.exp(length))
+    if refined[0] <= found[best][0]:
+        return Unevenness(math.exp(length), refined[1])
+    return Unevenness(float(grid[best]), found[best][1])
+
+
+def _best_variance(contrasts: Contrasts, length_mm: float) -> tuple[float, float]:
+    """Return the least deviance at a length and the variance [mm²] that gives it."""
+    spectrum = contrasts.likelihoods(length_mm)
+    low = math.log(contrasts.least_variance)
+    # A floor much longer than the survey shows only a small part of its variance.
+    signal = float(contrasts.value @ contrasts.value) / float(np.sum(spectrum.floor))
+    high = max(math.log(1e3 * signal) if signal > 0 else low, low + 1.0)
+    for _ in range(4):
+        grid = np.linspace(low, high, VARIANCES)
+        deviance = spectrum.deviance(np.exp(grid))
+        best = int(np.argmin(deviance))
+        low, high = grid[max(best - 1, 0)], grid[min(best + 1, VARIANCES - 1)]
+    return float(deviance[best]), math.exp(grid[best])
+
+
+def _golden(function: Callable[[float], float], low: float, high: float) -> float:
+    """Return where a function with one valley between two limits is least."""
+    left, right = high - GOLDEN * (high - low), low + GOLDEN * (high - low)
+    at_left, at_right = function(left), function(right)
+    while high - low > LOG_LENGTH_TOLERANCE:
+        if at_left < at_right:
+            high, right, at_right = right, left, at_left
+            left = high - GOLDEN * (high - low)
+            at_left = function(left)
+        else:
+            low, left, at_left = left, right, at_right
+            right = low + GOLDEN * (high - low)
+            at_right = function(right)
+    return (low + high) / 2

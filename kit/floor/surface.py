@@ -1,0 +1,238 @@
+"""The floor's height between the readings, with its doubt."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from functools import cached_property
+from typing import NamedTuple
+
+import numpy as np
+from numpy.typing import ArrayLike, NDArray
+
+from kit.floor.conditioning import Conditioned
+from kit.floor.extent import Extent
+from kit.floor.few import PlaneOnly, roughness_variance
+from kit.floor.likelihood import Contrasts, Unevenness, restricted_likelihood
+from kit.floor.many import (
+    JOINT_READINGS,
+    TILE_SPACINGS,
+    Rows,
+    nearest_rows,
+    predict_in_tiles,
+    sample,
+)
+from kit.floor.noise import checked_noise, deviations, part_of
+from kit.floor.places import Array, columns, distances, require_plane
+from kit.floor.plane import Frame
+from kit.floor.scoring import Readings, climb
+
+#: Up to so many readings the surface is their plane.
+FEW = 5
+#: Up to so many the likelihood is searched, above it is climbed from a sample of so many.
+SEARCHED = 300
+#: Above so many readings every step works on a bounded number of them ...
+MANY = 2000
+#: ... and length and variance come from a sample of about so many.
+SAMPLED = 800
+#: Longest length, in diagonals of the extent.
+LONGEST_EXTENTS = 3.0
+
+
+class Prediction(NamedTuple):
+    """Heights and their standard deviations at places (m,), in mm."""
+
+    height_mm: Array
+    sd_mm: Array
+
+
+@dataclass(frozen=True, eq=False)
+class Surface:
+    """The floor between its readings: linear trend + Matérn 3/2, by universal kriging.
+
+    Parameters
+    ----------
+    x_mm, y_mm, height_mm : (n,) array
+        Readings [mm].
+    noise : (n, n) or (n,) array
+        Their covariance, or their variances where they are independent [mm²].
+    length_mm, variance_mm2 : float
+        Of the unevenness about the trend; length 0 where the surface is the plane of a few
+        readings.
+    notes : tuple of str
+        What must be said along with the figures.
+    """
+
+    x_mm: Array = field(repr=False)
+    y_mm: Array = field(repr=False)
+    height_mm: Array = field(repr=False)
+    noise: Array = field(repr=False)
+    length_mm: float
+    variance_mm2: float
+    notes: tuple[str, ...] = ()
+
+    @cached_property
+    def extent(self) -> Extent:
+        """How far the readings reach."""
+        return Extent(self.x_mm, self.y_mm)
+
+    @property
+    def median_spacing_mm(self) -> float:
+        """Median distance of a reading to its nearest neighbour [mm]."""
+        return self.extent.median_spacing_mm
+
+    def surveyed(self, x_mm: ArrayLike, y_mm: ArrayLike) -> NDArray[np.bool_]:
+        """Return which places (m,) the survey speaks for: see `Extent.surveyed`."""
+        return self.extent.surveyed(x_mm, y_mm)
+
+    def predict(self, x_mm: ArrayLike, y_mm: ArrayLike) -> Prediction:
+        """Return heights [mm] and standard deviations [mm] of the floor at places (m,)."""
+        x, y = columns(x_mm=x_mm, y_mm=y_mm)
+        if not self.bounded:
+            return Prediction(*self._whole.predict(x, y))
+        side = TILE_SPACINGS * self.median_spacing_mm
+        return Prediction(
+            *predict_in_tiles(self._conditioned_on, (self.x_mm, self.y_mm), x, y, side)
+        )
+
+    def joint(self, x_mm: ArrayLike, y_mm: ArrayLike) -> tuple[Array, Array]:
+        """Return heights (m,) [mm] and their joint covariance (m, m) [mm²]."""
+        x, y = columns(x_mm=x_mm, y_mm=y_mm)
+        if not self.bounded:
+            return self._whole.joint(x, y)
+        return self._conditioned_on(nearest_rows((self.x_mm, self.y_mm), x, y)).joint(x, y)
+
+    def covariance(self, x_mm: ArrayLike, y_mm: ArrayLike) -> Array:
+        """Return the joint covariance (m, m) [mm²] of the floor's heights at places."""
+        return self.joint(x_mm, y_mm)[1]
+
+    def draws(self, x_mm: ArrayLike, y_mm: ArrayLike, count: int, seed: int) -> Array:
+        """Return joint draws (count, m) [mm] of the floor's heights at places."""
+        height, covariance = self.joint(x_mm, y_mm)
+        return height + deviations(covariance, count, seed)
+
+    def left_out(self) -> Array:
+        """Return each reading's standardised error when predicted from the others (n,).
+
+        Above 2,000 readings those of a seeded sample of 800, predicted from each other.
+        """
+        if not self.bounded:
+            return self._whole.left_out()
+        return self._conditioned_on(sample(self.x_mm, self.y_mm, SAMPLED, 0)).left_out()
+
+    @property
+    def bounded(self) -> bool:
+        """Whether there are so many readings that only those nearby are conditioned on."""
+        return len(self.x_mm) > MANY
+
+    @cached_property
+    def _whole(self) -> Conditioned | PlaneOnly:
+        if self.length_mm == 0:
+            noise = part_of(self.noise, np.arange(len(self.x_mm)))
+            return PlaneOnly(self.x_mm, self.y_mm, self.height_mm, noise, self.variance_mm2)
+        return self._conditioned_on(np.arange(len(self.x_mm)))
+
+    def _conditioned_on(self, rows: Rows) -> Conditioned:
+        return Conditioned(
+            self.x_mm[rows],
+            self.y_mm[rows],
+            self.height_mm[rows],
+            part_of(self.noise, rows),
+            Unevenness(self.length_mm, self.variance_mm2),
+        )
+
+
+def fit_surface(
+    x_mm: ArrayLike, y_mm: ArrayLike, height_mm: ArrayLike, noise_covariance: ArrayLike
+) -> Surface:
+    """Fit the surface between readings: linear trend + Matérn 3/2, by universal kriging.
+
+    Parameters
+    ----------
+    x_mm, y_mm, height_mm : (n,) array_like
+        Places and heights [mm], n at least 3 and not all on one line; two readings may share a
+        place.
+    noise_covariance : (n, n) or (n,) array_like
+        Covariance of the heights as adjusted, or variances of independent ones [mm²]. It may be
+        singular: a fixed benchmark has no variance, a free network none along its mean.
+
+    Returns
+    -------
+    Surface
+        Length and variance by restricted maximum likelihood, the length held between the median
+        nearest-neighbour spacing and three times the extent's diagonal. Up to 5 readings: their
+        plane with its prediction sd. Up to 300 the likelihood is searched, up to 2,000 climbed
+        from a seeded sample; above, length and variance come from a seeded sample of about 800,
+        heights from about 250 neighbours and joint draws from the nearest 1,500 readings.
+
+    Raises
+    ------
+    Refusal
+        If there are fewer than 3 readings, all lie on one line, a number is not finite, or the
+        covariance is none.
+
+    Notes
+    -----
+    The correlation matrix carries a relative jitter of 1e-10 so that duplicate places can be
+    solved; the variance is held above a millionth of the mean noise variance and 1e-8 mm².
+
+    Examples
+    --------
+    >>> x, y = np.meshgrid([0.0, 800.0, 1700.0], [0.0, 900.0])
+    >>> z = 0.002 * x - 0.001 * y
+    >>> surface = fit_surface(x.ravel(), y.ravel(), z.ravel(), np.eye(6) * 0.25)
+    >>> height, sd = surface.predict([400.0], [450.0])
+    >>> round(float(height[0]), 3), 0.1 < float(sd[0]) < 0.5
+    (0.35, True)
+    """
+    x, y, z = columns(x_mm=x_mm, y_mm=y_mm, height_mm=height_mm)
+    require_plane(x, y)
+    noise = checked_noise(noise_covariance, len(x))
+    if len(x) <= FEW:
+        return _plane_surface(x, y, z, noise)
+    found = _unevenness(x, y, z, noise)
+    notes: tuple[str, ...] = ()
+    if len(x) > MANY:
+        notes = (
+            f"{len(x)} readings: length and variance come from a sample of {SAMPLED},"
+            f" each height from its neighbours, joint draws from the nearest {JOINT_READINGS}.",
+        )
+    return Surface(x, y, z, noise, found.length_mm, found.variance_mm2, notes)
+
+
+def _plane_surface(x_mm: Array, y_mm: Array, height_mm: Array, noise: Array) -> Surface:
+    """Return the plane of up to five readings as a surface."""
+    full = part_of(noise, np.arange(len(x_mm)))
+    design = Frame.of(x_mm, y_mm).design(x_mm, y_mm)
+    variance = roughness_variance(design, height_mm, full)
+    note = f"{len(x_mm)} readings: the surface is their plane."
+    if len(x_mm) == 3:
+        note += " Nothing checks it, and its doubt is that of the readings alone."
+    return Surface(x_mm, y_mm, height_mm, noise, 0.0, variance, (note,))
+
+
+def _unevenness(x_mm: Array, y_mm: Array, height_mm: Array, noise: Array) -> Unevenness:
+    """Return length and variance by the method that the number of readings allows."""
+    extent = Extent(x_mm, y_mm)
+    low, high = extent.median_spacing_mm, LONGEST_EXTENTS * extent.size_mm
+    count = len(x_mm)
+    rows = np.arange(count) if count <= SEARCHED else sample(x_mm, y_mm, SEARCHED, 0)
+    contrasts = _contrasts(x_mm[rows], y_mm[rows], height_mm[rows], part_of(noise, rows))
+    found = restricted_likelihood(contrasts, low, high)
+    if count <= SEARCHED:
+        return found
+    rows = np.arange(count) if count <= MANY else sample(x_mm, y_mm, SAMPLED, 1)
+    x, y = x_mm[rows], y_mm[rows]
+    design = Frame.of(x, y).design(x, y)
+    readings = Readings(design, height_mm[rows], part_of(noise, rows), distances(x, y, x, y))
+    ceiling = 1e6 * max(found.variance_mm2, 1.0)
+    return climb(
+        readings,
+        found,
+        np.array([low, contrasts.least_variance]),
+        np.array([high, ceiling]),
+    )
+
+
+def _contrasts(x_mm: Array, y_mm: Array, height_mm: Array, noise: Array) -> Contrasts:
+    design = Frame.of(x_mm, y_mm).design(x_mm, y_mm)
+    return Contrasts.of(design, height_mm, noise, distances(x_mm, y_mm, x_mm, y_mm))

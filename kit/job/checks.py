@@ -1,0 +1,138 @@
+"""What must hold between one table and another, and between a job and its folder."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from pathlib import Path, PurePosixPath, PureWindowsPath
+
+from kit.job import keys
+from kit.job.keys import KeyPath
+from kit.job.model import LONGEST_MM, MAX_SPAN_MM, PACKER_SIZE_MM
+from kit.job.normalise import Issue
+from kit.job.wording import one_of, show_value
+
+#: Lists of tables whose members are told apart by their names, and the key of that name.
+_NAMED = {"run": "name", "base": "name", "no_go": "name", "service": "name", "survey": "file"}
+
+Tree = Mapping[str, object]
+
+
+def check(tree: Tree, folder: Path) -> list[Issue]:
+    """Return what does not fit together, as far as the values can be read.
+
+    Parameters
+    ----------
+    tree : mapping
+        The job's tables in the model's terms.
+    folder : Path
+        The job's folder.
+
+    Returns
+    -------
+    list of Issue
+        In no particular order; paths in the model's terms.
+    """
+    return [
+        *_schema(tree),
+        *_repeated_names(tree),
+        *_not_built(tree),
+        *_spans(tree),
+        *_tables_outside(tree, folder),
+    ]
+
+
+def _members(tree: Tree, key: str) -> Iterator[tuple[int, Tree]]:
+    """Yield the readable tables of a list of tables, with their places in it."""
+    listed = tree.get(key)
+    for index, member in enumerate(listed if isinstance(listed, tuple) else ()):
+        if isinstance(member, Mapping):
+            yield index, member
+
+
+def _schema(tree: Tree) -> Iterator[Issue]:
+    """Yield the version that is not a whole number, although it equals one (true, 1.0)."""
+    version = tree.get("schema", 1)
+    if isinstance(version, bool | float):
+        yield Issue(("schema",), show_value(version), "1")
+
+
+def _repeated_names(tree: Tree) -> Iterator[Issue]:
+    for key, label in _NAMED.items():
+        yield from _repeated(tree, key, label, ())
+    for index, run in _members(tree, "run"):
+        yield from _repeated(run, "unit", "name", ("run", index))
+
+
+def _repeated(tree: Tree, key: str, label: str, path: KeyPath) -> Iterator[Issue]:
+    seen: set[str] = set()
+    for index, member in _members(tree, key):
+        name = member.get(label, "A" if key == "run" else None)
+        if isinstance(name, str) and name in seen:
+            found = f"{show_value(name)} a second time"
+            yield Issue((*path, key, index, label), found, f"a {label} that no other {key} has")
+        if isinstance(name, str):
+            seen.add(name)
+
+
+def _not_built(tree: Tree) -> Iterator[Issue]:
+    for key, label, what in (("survey", "kind", "readings"), ("base", "method", "bases")):
+        yield from _words_not_built(tree, key, label, what)
+    for index, base in _members(tree, "base"):
+        if base.get("front_lift_mm") == "settlement":
+            found = '"settlement", which needs the joist check that this version does not have'
+            yield Issue(("base", index, "front_lift_mm"), found, "a number from -50 to 50 mm")
+
+
+def _words_not_built(tree: Tree, key: str, label: str, what: str) -> Iterator[Issue]:
+    field = keys.table_of(key)[label]
+    able = keys.built(field)
+    for index, member in _members(tree, key):
+        word = member.get(label)
+        if isinstance(word, str) and word in keys.words_of(field) and word not in able:
+            found = f'"{word}", {what} of a kind that this version cannot work with yet'
+            yield Issue((key, index, label), found, one_of([f'"{w}"' for w in able]))
+
+
+def _spans(tree: Tree) -> Iterator[Issue]:
+    """Yield the bases whose packers would touch: two to a span at least (common practice)."""
+    stock = tree.get("stock")
+    size = stock.get("packer_size_mm") if isinstance(stock, Mapping) else None
+    given = size if isinstance(size, tuple) and size else PACKER_SIZE_MM
+    length = _readable(given[0])
+    for index, base in _members(tree, "base"):
+        span = _readable(base.get("max_span_mm", MAX_SPAN_MM))
+        if 0 < span < 2 * length:
+            found = f"{span:g} mm, less than two packers of {length:g} mm"
+            yield Issue(("base", index, "max_span_mm"), found, f"{2 * length:g} mm or more")
+
+
+def _readable(value: object) -> float:
+    """Return a length [mm]; 0, which no span is compared with, for what is none."""
+    if isinstance(value, bool) or not isinstance(value, int | float):
+        return 0.0
+    return float(value) if 0 < value <= LONGEST_MM else 0.0
+
+
+def _tables_outside(tree: Tree, folder: Path) -> Iterator[Issue]:
+    for index, survey in _members(tree, "survey"):
+        for key in ("file", "points_file"):
+            name = survey.get(key)
+            if isinstance(name, str) and name and not _stays_inside(name, folder):
+                found = f"{show_value(name)}, which is not a file inside the job's folder"
+                allowed = "the name of a table in the job's folder or in a folder below it"
+                yield Issue(("survey", index, key), found, allowed)
+
+
+def _stays_inside(name: str, folder: Path) -> bool:
+    """Tell whether a table's path stays in the job's folder, links followed."""
+    windows = PureWindowsPath(name)
+    # A job travels between machines: what leads out on one of them is refused on all.
+    if PurePosixPath(name).is_absolute() or windows.drive or windows.root:
+        return False
+    if "\\" in name and ".." in windows.parts:
+        return False
+    try:
+        home, table = folder.resolve(), (folder / name).resolve()
+    except (OSError, ValueError, RuntimeError):
+        return False
+    return table != home and table.is_relative_to(home)

@@ -1,0 +1,318 @@
+"""The job as the rest of the kit sees it: frozen, complete, in millimetres.
+
+Every field is a key of ``job.toml``; lists of tables carry the plural here (``[[run]]`` is
+``Job.runs``). Lengths are millimetres, masses kilograms, angles degrees.
+"""
+
+from __future__ import annotations
+
+from itertools import pairwise
+from pathlib import Path
+from typing import Annotated, Literal, Self
+
+from pydantic import AfterValidator, BaseModel, ConfigDict, Field, model_validator
+
+#: Nothing in a room that a base is built in is longer than this [mm]: 200 m.
+LONGEST_MM = 200_000.0
+
+#: Longest distance of neighbouring supports unless the base says another [mm]; common practice.
+MAX_SPAN_MM = 600.0
+
+#: Plan size of a packer unless the stock says another [mm]: along the bearer, across it.
+PACKER_SIZE_MM = (75.0, 45.0)
+
+
+class Slips(ValueError):  # noqa: N818 - what the person wrote slipped, not the kit
+    """Values that are possible one by one and do not go together.
+
+    Parameters
+    ----------
+    *slips : tuple of (key path, allowed)
+        The key to be put right, from the table that is judged, and what it may be.
+    """
+
+    def __init__(self, *slips: tuple[tuple[str | int, ...], str]) -> None:
+        super().__init__("; ".join(f"{path[-1]}: {allowed}" for path, allowed in slips))
+        self.slips = slips
+
+
+def _on_one_line(text: str) -> str:
+    if not text.strip() or not text.isprintable():
+        raise ValueError("a name stands on one line, and something can be seen of it")
+    return text
+
+
+Length = Annotated[float, Field(gt=0, le=LONGEST_MM)]
+Clear = Annotated[float, Field(ge=0, le=LONGEST_MM)]
+Coordinate = Annotated[float, Field(ge=-LONGEST_MM, le=LONGEST_MM)]
+Place = tuple[Coordinate, Coordinate]
+Name = Annotated[str, Field(min_length=1, max_length=80), AfterValidator(_on_one_line)]
+Mass = Annotated[float, Field(ge=0, le=100_000)]
+Price = Annotated[float, Field(ge=0)]
+
+
+class Part(BaseModel):
+    """A table of the job file: frozen, no unknown keys, numbers finite and not quoted."""
+
+    model_config = ConfigDict(
+        frozen=True, extra="forbid", strict=True, allow_inf_nan=False, populate_by_name=True
+    )
+
+
+class Joists(Part):
+    """``[floor.joists]``: what carries the boards."""
+
+    along: Literal["x", "y"]
+    width_mm: Length
+    depth_mm: Length
+    centres_mm: Length
+    first_mm: Coordinate
+    bearing_mm: Annotated[tuple[Coordinate, ...], Field(min_length=2)]
+    strength_class: Literal["C16", "C24"]
+
+    @model_validator(mode="after")
+    def _bearings_ascend(self) -> Self:
+        if any(b <= a for a, b in pairwise(self.bearing_mm)):
+            raise Slips((("bearing_mm",), "places in ascending order"))
+        return self
+
+
+class Floor(Part):
+    """``[floor]``: what a screw may meet, and what heights are measured from."""
+
+    kind: Literal["boarded", "solid"]
+    board_mm: Length | None = None
+    services: Literal["unknown", "checked", "no_fixings"] = "unknown"
+    clear_below_mm: Length | None = None
+    reserve_mm: Clear = 2.0
+    finish_mm: Clear = 0.0
+    benchmark: Name | None = None
+    benchmark_mm: Coordinate = 0.0
+    joists: Joists | None = None
+
+    @model_validator(mode="after")
+    def _what_a_screw_may_enter(self) -> Self:
+        slips: list[tuple[tuple[str | int, ...], str]] = []
+        if self.kind == "boarded" and self.board_mm is None:
+            slips.append((("board_mm",), "what a screw may enter, which a boarded floor must say"))
+        if self.kind == "solid" and self.joists is not None:
+            slips.append((("joists",), "no joists under a solid floor"))
+        if self.clear_below_mm is not None and self.services != "checked":
+            slips.append((("clear_below_mm",), 'this key only with services = "checked"'))
+        if slips:
+            raise Slips(*slips)
+        return self
+
+
+class Survey(Part):
+    """``[[survey]]``: one table of readings."""
+
+    kind: Literal["heights", "grid", "staff", "level", "straightedge", "scan"]
+    file: Name
+    sd_mm: Annotated[float, Field(gt=0, le=1000)] = 0.5
+    datum: Name | None = None
+    points_file: Name | None = None
+    cell_mm: Length | None = None
+
+
+class Unit(Part):
+    """``[[run.unit]]``: one piece of furniture."""
+
+    name: Name
+    width_mm: Length
+    depth_mm: Length
+    height_mm: Length
+    side_mm: Length = 18.0
+    divisions_mm: tuple[Length, ...] = ()
+    mass_kg: Mass = 0.0
+    contents_kg: Mass = 0.0
+    centre_of_gravity_mm: Length | None = None
+    gap_before_mm: Clear = 0.0
+
+    @property
+    def centre_of_gravity_from_back_mm(self) -> float:
+        """Distance of the centre of gravity from the back [mm]: half the depth unless given."""
+        given = self.centre_of_gravity_mm
+        return self.depth_mm / 2 if given is None else given
+
+    @model_validator(mode="after")
+    def _panels_fit(self) -> Self:
+        slips: list[tuple[tuple[str | int, ...], str]] = []
+        if 2 * self.side_mm > self.width_mm:
+            slips.append((("side_mm",), "at most half the unit's width"))
+        elif self._panels_touch():
+            slips.append((("divisions_mm",), "centre lines from left to right, no panels touching"))
+        if self.centre_of_gravity_from_back_mm > self.depth_mm:
+            slips.append((("centre_of_gravity_mm",), "at most the unit's depth"))
+        if slips:
+            raise Slips(*slips)
+        return self
+
+    def _panels_touch(self) -> bool:
+        edges = (self.side_mm / 2, *self.divisions_mm, self.width_mm - self.side_mm / 2)
+        return any(b - a < self.side_mm for a, b in pairwise(edges))
+
+
+class Run(Part):
+    """``[[run]]``: units side by side along one wall."""
+
+    name: Annotated[str, Field(pattern=r"^[A-Za-z][A-Za-z0-9]*$", max_length=12)] = "A"
+    origin_mm: Place = (0.0, 0.0)
+    direction_deg: Annotated[float, Field(ge=-360, le=360)] = 0.0
+    skirting_mm: Clear = 0.0
+    left_wall: bool = False
+    right_wall: bool = False
+    units: Annotated[tuple[Unit, ...], Field(alias="unit", min_length=1)]
+
+    @property
+    def length_mm(self) -> float:
+        """Length of the run, gaps included [mm]."""
+        return sum(unit.gap_before_mm + unit.width_mm for unit in self.units)
+
+    @model_validator(mode="after")
+    def _unit_names_are_unique(self) -> Self:
+        slips = _repeated("unit", self.units)
+        if slips:
+            raise Slips(*slips)
+        return self
+
+
+class NoGo(Part):
+    """``[[no_go]]``: a rectangle of the plan that must stay free."""
+
+    name: Name
+    corner_mm: Place
+    size_mm: tuple[Length, Length]
+    forbids: Literal["supports", "screws"] = "supports"
+
+
+class Service(Part):
+    """``[[service]]``: a known pipe or cable under the floor."""
+
+    name: Name
+    from_mm: Place
+    to_mm: Place
+    depth_mm: Length
+    clear_mm: Clear = 50.0
+
+
+class Room(Part):
+    """``[room]``."""
+
+    ceiling_mm: Length | None = None
+
+
+class Bearer(Part):
+    """The timber that the units stand on and the stacks carry."""
+
+    width_mm: Length = 45.0
+    thickness_mm: Length = 20.0
+    strength_class: Literal["C16", "C24"] = "C16"
+    stock_mm: Annotated[tuple[Length, ...], Field(min_length=1)] = (2400.0, 3600.0)
+    kerf_mm: Clear = 3.0
+    splice: bool = False
+
+
+class Plinth(Part):
+    """The board that hides the base."""
+
+    set_back_mm: Clear
+    thickness_mm: Length
+    board_mm: Annotated[tuple[Length, ...], Field(min_length=1)]
+
+
+class Base(Part):
+    """``[[base]]``: one way of building the base."""
+
+    name: Name
+    method: Literal["packers", "stacks", "feet", "ladder", "compound"] = "packers"
+    height_mm: Length | tuple[Length, Length]
+    minimum_pack_mm: Length = 3.0
+    back_mm: Clear = 45.0
+    front_mm: Clear = 55.0
+    end_inset_mm: Clear = 0.0
+    max_span_mm: Length = MAX_SPAN_MM
+    front_lift_mm: Annotated[float, Field(ge=-50, le=50)] | Literal["settlement"] = 0.0
+    tolerance_mm: Annotated[float, Field(ge=0, le=10)] = 0.5
+    max_pieces: Annotated[int, Field(ge=1, le=20)] = 9
+    max_stack_mm: Length = 100.0
+    bearer: Bearer = Bearer()
+    plinth: Plinth | None = None
+
+    @property
+    def height_range_mm(self) -> tuple[float, float]:
+        """Lowest and highest allowed base top above the high point [mm]."""
+        given = self.height_mm
+        return given if isinstance(given, tuple) else (given, given)
+
+    @model_validator(mode="after")
+    def _ranges_ascend(self) -> Self:
+        low, high = self.height_range_mm
+        if low > high:
+            raise Slips((("height_mm",), "two heights with the lower one first"))
+        return self
+
+
+class Packer(Part):
+    """One kind of packer; no count means as many as wanted."""
+
+    mm: Annotated[float, Field(gt=0, le=500)]
+    count: Annotated[int, Field(ge=0, le=1_000_000)] | None = None
+    measured_mm: Annotated[float, Field(gt=0, le=500)] | None = None
+    price: Price | None = None
+
+    @property
+    def thickness_mm(self) -> float:
+        """Thickness that counts [mm]: as measured where it was measured."""
+        return self.mm if self.measured_mm is None else self.measured_mm
+
+
+class Stock(Part):
+    """``[stock]``: what lies in the van."""
+
+    packers: Annotated[tuple[Packer, ...], Field(min_length=1)]
+    screws_mm: tuple[Length, ...] = ()
+    countersink_mm: Clear = 0.0
+    packer_size_mm: tuple[Length, Length] = PACKER_SIZE_MM
+
+
+class Job(Part):
+    """A whole job: what the person says about floor, readings, furniture, base and stock."""
+
+    schema_version: Annotated[Literal[1], Field(alias="schema")]
+    title: Name
+    units: Literal["mm", "in"] = "mm"
+    floor: Floor
+    surveys: Annotated[tuple[Survey, ...], Field(alias="survey", min_length=1)]
+    runs: Annotated[tuple[Run, ...], Field(alias="run", min_length=1)]
+    no_go: tuple[NoGo, ...] = ()
+    services: Annotated[tuple[Service, ...], Field(alias="service")] = ()
+    room: Room = Room()
+    bases: Annotated[tuple[Base, ...], Field(alias="base", min_length=1)]
+    stock: Stock
+    folder: Annotated[Path, Field(exclude=True)]
+
+    @model_validator(mode="after")
+    def _names_are_unique(self) -> Self:
+        named: tuple[tuple[str, tuple[Run | Base | NoGo | Service, ...]], ...] = (
+            ("run", self.runs),
+            ("base", self.bases),
+            ("no_go", self.no_go),
+            ("service", self.services),
+        )
+        slips = [slip for key, parts in named for slip in _repeated(key, parts)]
+        if slips:
+            raise Slips(*slips)
+        return self
+
+
+def _repeated(
+    key: str, parts: tuple[Run | Base | NoGo | Service | Unit, ...]
+) -> list[tuple[tuple[str | int, ...], str]]:
+    """Return a slip for each part whose name an earlier one has."""
+    names = [part.name for part in parts]
+    return [
+        ((key, index, "name"), f"a name that no other {key} has")
+        for index, name in enumerate(names)
+        if name in names[:index]
+    ]

@@ -1,0 +1,60 @@
+"""Putting a new file in the place of an old one, so that no moment sees half of either."""
+
+from __future__ import annotations
+
+import os
+import tempfile
+from pathlib import Path
+
+
+def replace_keeping(path: Path, old: bytes, new: bytes) -> None:
+    """Replace a file's content and keep the previous version beside it.
+
+    The previous version goes to ``<name>.before``. Each of the two files is written in full
+    beside its place, forced to the disk and then renamed over it; renaming within a folder is
+    atomic (POSIX.1-2017, rename), so a crash at any moment leaves whole files only.
+
+    Parameters
+    ----------
+    path : Path
+        The file; a link is followed, so that the link stays.
+    old : bytes
+        The previous version, as it was read.
+    new : bytes
+        The content that takes its place.
+
+    Raises
+    ------
+    OSError
+        If the folder cannot be written; the file is then as it was.
+    """
+    target = path.resolve()
+    mode = target.stat().st_mode & 0o777
+    _replace(target.with_name(f"{target.name}.before"), old, mode)
+    _replace(target, new, mode)
+    _force_folder(target.parent)
+
+
+def _replace(target: Path, content: bytes, mode: int) -> None:
+    handle, name = tempfile.mkstemp(prefix=f".{target.name}.", dir=target.parent)
+    beside = Path(name)
+    try:
+        with os.fdopen(handle, "wb") as file:
+            file.write(content)
+            file.flush()
+            os.fsync(file.fileno())
+        beside.chmod(mode)
+        beside.replace(target)
+    finally:
+        beside.unlink(missing_ok=True)
+
+
+def _force_folder(folder: Path) -> None:
+    """Force the renaming itself to the disk, where the system lets folders be opened."""
+    if os.name != "posix":
+        return
+    handle = os.open(folder, os.O_RDONLY)
+    try:
+        os.fsync(handle)
+    finally:
+        os.close(handle)

@@ -1,0 +1,231 @@
+"""From text cells to columns of numbers in millimetres, with every fault named by its row."""
+
+from __future__ import annotations
+
+import difflib
+import math
+import re
+from collections import Counter
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field
+
+from kit.job.model import LONGEST_MM
+from kit.job.refusal import Problem, Refusal
+from kit.job.units import INCH_FORMS, inches_to_mm, parse_inches
+from kit.readings.files import Sheet
+
+#: Faults of one table that are told in one go.
+MOST_PROBLEMS = 20
+
+#: Smallest and largest standard deviation of a reading that weights can carry [mm].
+LEAST_SD_MM, LARGEST_SD_MM = 0.001, 1000.0
+
+_NUMBER = re.compile(r"[+-]?(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][+-]?[0-9]{1,3})?")
+_UNITS = r"(?:mm|in|m|cm|dm|km|ft|yd|metres?|meters?|inch(?:es)?|feet|foot)"
+
+
+@dataclass
+class Faults:
+    """What is wrong with one table, gathered so that it can be put right in one go."""
+
+    table: str
+    problems: list[Problem] = field(default_factory=list)
+
+    def add(self, where: str, found: str, allowed: str) -> None:
+        """Note one fault."""
+        self.problems.append(Problem(where, found, allowed))
+
+    def told(self) -> tuple[Problem, ...]:
+        """Return the first faults, and how many more there are."""
+        first, more = self.problems[:MOST_PROBLEMS], len(self.problems) - MOST_PROBLEMS
+        if more > 0:
+            first.append(Problem(self.table, f"{more} more faults", "none"))
+        return tuple(first)
+
+    def stop(self) -> None:
+        """Raise what was found.
+
+        Raises
+        ------
+        Refusal
+            If anything was found.
+        """
+        if self.problems:
+            raise Refusal(*self.told())
+
+
+@dataclass(frozen=True)
+class Quantity:
+    """A length that a table may hold: its name without unit, and its range [mm]."""
+
+    stem: str
+    required: bool = True
+    low_mm: float = -LONGEST_MM
+    high_mm: float = LONGEST_MM
+
+
+@dataclass(frozen=True)
+class Column:
+    """Where a quantity stands in a table, and in which unit."""
+
+    index: int
+    title: str
+
+    @property
+    def inches(self) -> bool:
+        """Whether the cells are inches."""
+        return self.title.endswith("_in")
+
+
+def number(text: str) -> float:
+    """Return the number that a cell holds; ``ValueError`` tells what else it holds."""
+    plain = text.replace("\N{MINUS SIGN}", "-")
+    if not plain:
+        raise ValueError("an empty cell")
+    if not _NUMBER.fullmatch(plain):
+        raise ValueError(repr(text))
+    value = float(plain)
+    if not math.isfinite(value):
+        raise ValueError(f"{text}, which is no finite number")
+    return value
+
+
+def length_mm(text: str, inches: bool) -> float:
+    """Return the length that a cell holds [mm]; ``ValueError`` tells what else it holds."""
+    if not inches:
+        return number(text)
+    if not text:
+        raise ValueError("an empty cell")
+    try:
+        return inches_to_mm(parse_inches(text.replace("\N{MINUS SIGN}", "-")))
+    except Refusal as refusal:
+        raise ValueError(repr(text)) from refusal
+
+
+def read_lengths(
+    sheet: Sheet, column: Column, quantity: Quantity, faults: Faults, empty: float = math.nan
+) -> list[float]:
+    """Return a column of lengths [mm]; a faulty cell is noted and becomes nan.
+
+    Parameters
+    ----------
+    sheet, column, quantity
+        Where to read, and what may stand there.
+    faults : Faults
+        Takes what is wrong.
+    empty : float
+        What an empty cell means [mm]; nan where an empty cell is a fault.
+    """
+    values = []
+    for row, cells in sheet.rows:
+        text = cells[column.index]
+        if not text and math.isfinite(empty):
+            values.append(empty)
+            continue
+        try:
+            value = _in_range(length_mm(text, column.inches), quantity)
+        except ValueError as error:
+            faults.add(sheet.place(row, column.title), str(error), _allowed(column, quantity))
+            value = math.nan
+        values.append(value)
+    return values
+
+
+def _in_range(value: float, quantity: Quantity) -> float:
+    if not quantity.low_mm <= value <= quantity.high_mm:
+        raise ValueError(f"{value:g} mm")
+    return value
+
+
+def _allowed(column: Column, quantity: Quantity) -> str:
+    form = INCH_FORMS if column.inches else "a number"
+    return f"{form}, from {quantity.low_mm:g} to {quantity.high_mm:g} mm"
+
+
+def read_names(sheet: Sheet, column: Column, faults: Faults) -> list[str]:
+    """Return a column of names; an empty, overlong or unprintable one is noted."""
+    names = []
+    for row, cells in sheet.rows:
+        name = cells[column.index]
+        if not name or len(name) > 80 or not name.isprintable():
+            found = repr(name) if name else "an empty cell"
+            faults.add(sheet.place(row, column.title), found, "a name of 1 to 80 characters")
+        names.append(name)
+    return names
+
+
+def find_columns(
+    sheet: Sheet, names: Sequence[str], quantities: Sequence[Quantity], faults: Faults
+) -> dict[str, Column]:
+    """Return where each name and quantity of a table stands.
+
+    Parameters
+    ----------
+    sheet : Sheet
+        The table.
+    names : sequence of str
+        Titles of its columns of names, all required.
+    quantities : sequence of Quantity
+        Its lengths, each in a column ending in ``_mm`` or ``_in``.
+    faults : Faults
+        Takes columns that are missing, double, without a unit, or in both units; the caller stops.
+    """
+    titles = [title.casefold() for title in sheet.header]
+    _no_doubles(sheet, titles, faults)
+    _no_overlong_rows(sheet, faults)
+    found = {name: Column(titles.index(name), name) for name in names if name in titles}
+    for name in names:
+        if name not in found:
+            _missing(sheet, titles, name, faults)
+    for quantity in quantities:
+        for column in _quantity_column(sheet, titles, quantity, faults):
+            found[quantity.stem] = column
+    return found
+
+
+def _quantity_column(
+    sheet: Sheet, titles: list[str], quantity: Quantity, faults: Faults
+) -> Iterator[Column]:
+    stem = quantity.stem
+    allowed = f"{stem}_mm or {stem}_in"
+    here = [title for title in (f"{stem}_mm", f"{stem}_in") if title in titles]
+    wrong = _without_its_unit(titles, stem)
+    where = f"{sheet.name}, row {sheet.header_row}"
+    if len(here) > 1:
+        faults.add(where, f"both {here[0]} and {here[1]}", f"one of {allowed}")
+    elif wrong:
+        faults.add(where, f"the column {sheet.header[titles.index(wrong[0])]!r}", allowed)
+    elif here:
+        yield Column(titles.index(here[0]), here[0])
+    elif quantity.required:
+        _missing(sheet, titles, f"{stem}_mm", faults)
+
+
+def _without_its_unit(titles: list[str], stem: str) -> list[str]:
+    shape = re.compile(rf"{stem}[\s_]*[(\[]?{_UNITS}?[)\]]?")
+    return [t for t in titles if shape.fullmatch(t) and t not in (f"{stem}_mm", f"{stem}_in")]
+
+
+def _missing(sheet: Sheet, titles: list[str], name: str, faults: Faults) -> None:
+    where = f"{sheet.name}, row {sheet.header_row}"
+    if len(titles) == 1 and re.search(r"[;\t|]", titles[0]):
+        faults.add(where, f"no column {name}, and no comma", "columns separated by commas")
+        return
+    near = difflib.get_close_matches(name, titles, 1, 0.6)
+    hint = f"; nearest: {sheet.header[titles.index(near[0])]!r}" if near else ""
+    faults.add(where, f"no column {name}{hint}", f"a header row with the column {name}")
+
+
+def _no_doubles(sheet: Sheet, titles: list[str], faults: Faults) -> None:
+    for title, count in Counter(titles).items():
+        if title and count > 1:
+            where = f"{sheet.name}, row {sheet.header_row}"
+            faults.add(where, f"the column {title!r} {count} times", "each column once")
+
+
+def _no_overlong_rows(sheet: Sheet, faults: Faults) -> None:
+    width = len(sheet.header)
+    for row, cells in sheet.rows:
+        if len(cells) > width:
+            found = f"{len(cells)} cells under {width} columns"
+            faults.add(f"{sheet.name}, row {row}", found, "a decimal point, not a decimal comma")

@@ -1,0 +1,128 @@
+"""What must hold before a network can be solved: everything tied together, and to the datum."""
+
+from __future__ import annotations
+
+import difflib
+from collections.abc import Mapping
+
+import numpy as np
+import pandas as pd
+from scipy import sparse
+
+from kit.job.refusal import Problem, Refusal, refuse
+from kit.readings.equations import Model, Whole
+from kit.readings.least_squares import grounded_rows
+from kit.readings.survey import Readings, names_in_words
+
+#: A plane needs three points.
+LEAST_POINTS = 3
+
+
+def check_readings(readings: Readings, benchmark: str | None) -> None:
+    """Refuse readings that no adjustment can use.
+
+    Parameters
+    ----------
+    readings : Readings
+        All tables.
+    benchmark : str or None
+        The benchmark's name, if the job names one.
+
+    Raises
+    ------
+    Refusal
+        Fewer than 3 points; a benchmark that no table reads; a set-up that reads one point only.
+    """
+    points = readings.places["point"].tolist()
+    if len(points) < LEAST_POINTS:
+        where = ", ".join(table.survey for table in readings.tables)
+        found = f"{len(points)} points ({names_in_words(points)})"
+        raise refuse(where, found, f"at least {LEAST_POINTS} points")
+    if benchmark is not None and benchmark not in set(points):
+        near = difflib.get_close_matches(benchmark, points, 1, 0.0)
+        found = f"{benchmark!r}, which no table reads"
+        raise refuse(
+            "job.toml, floor.benchmark", found, f"a point that is read, such as {near[0]!r}"
+        )
+    problems = _one_point_only(readings.rows)
+    if problems:
+        raise Refusal(*problems)
+
+
+def _one_point_only(rows: pd.DataFrame) -> list[Problem]:
+    staff = rows[rows["kind"] == "staff"]
+    points = staff.groupby("station", sort=False)["point"].transform("nunique")
+    alone = staff[points == 1].drop_duplicates("station")
+    allowed = "readings of two points or more from each set-up"
+    return [
+        Problem(
+            f"{row['survey']}, row {row['row']}, set-up {row['setup']}",
+            f"a reading of one point only ({row['point']})",
+            allowed,
+        )
+        for row in alone.to_dict("records")
+    ]
+
+
+def check_tied(model: Model, readings: Readings, fixed: Mapping[str, float]) -> None:
+    """Refuse a network that falls into parts, naming the set-ups and points of each loose part.
+
+    Parameters
+    ----------
+    model : Model
+        The rows of the readings, in the order of ``readings.rows``.
+    readings : Readings
+        All tables.
+    fixed : mapping of str to float
+        Heights that are known, by point.
+
+    Raises
+    ------
+    Refusal
+        One problem for each part that nothing ties to the benchmark or, without one, to the
+        largest part.
+    """
+    part = _parts(model, fixed)
+    tied = model.lift != 0
+    held = _held(model, fixed)
+    main = part[held[0]] if len(held) else np.bincount(part[tied]).argmax()
+    loose = [p for p in np.unique(part[tied]) if p != main]
+    if not loose:
+        return
+    row, column = model.design.tocoo().coords
+    row_part = np.empty(model.design.shape[0], dtype=np.int64)
+    row_part[row[tied[column]]] = part[column[tied[column]]]
+    to = f"the benchmark {next(iter(fixed))}" if fixed else "the other readings"
+    raise Refusal(*(_loose(readings.rows[row_part == p], to) for p in loose))
+
+
+def _held(model: Model, fixed: Mapping[str, float]) -> Whole:
+    return np.flatnonzero((model.kinds == "height") & np.isin(model.names, list(fixed)))
+
+
+def _parts(model: Model, fixed: Mapping[str, float]) -> Whole:
+    """Number the connected parts; the last node is the ground that fixed heights stand on."""
+    rows, columns = model.design.shape
+    ties = model.lift != 0
+    row, column = model.design.tocoo().coords
+    kept = ties[column]
+    ground = columns + rows
+    held = _held(model, fixed)
+    sole = np.flatnonzero(grounded_rows(model))
+    one = np.concatenate([row[kept] + columns, held, sole + columns])
+    other = np.concatenate([column[kept], np.full(len(held) + len(sole), ground)])
+    graph = sparse.coo_array((np.ones(len(one)), (one, other)), shape=(ground + 1, ground + 1))
+    _, part = sparse.csgraph.connected_components(graph.tocsr(), directed=False)
+    return np.asarray(part[:columns], dtype=np.int64)
+
+
+def _loose(rows: pd.DataFrame, to: str) -> Problem:
+    survey = ", ".join(dict.fromkeys(rows["survey"]))
+    setups = [name for name in dict.fromkeys(rows["setup"]) if name]
+    points = list(dict.fromkeys(rows["point"]))
+    where = f"{survey}, row {rows['row'].iloc[0]}"
+    if setups:
+        where += f", set-up {names_in_words(setups)}"
+    found = f"points {names_in_words(points)}, tied to {to} by no common point"
+    allowed = "a point under the same name in both parts, so that the one can be set to the other"
+    return Problem(where, found, allowed)

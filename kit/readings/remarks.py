@@ -1,0 +1,106 @@
+"""Plain sentences that go with adjusted heights: datum, checks, repeats."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+import numpy as np
+import pandas as pd
+from scipy.spatial import cKDTree
+
+from kit.readings.least_squares import UNCHECKED, Solution
+from kit.readings.survey import SAME_PLACE_MM, names_in_words
+
+#: The global test rejects below this probability.
+LEVEL = 0.05
+
+
+def remarks(
+    rows: pd.DataFrame,
+    places: pd.DataFrame,
+    solution: Solution,
+    benchmark: str | None,
+    sigma0: float,
+    p: float,
+) -> Iterator[str]:
+    """Yield what a person must know about the heights beside the numbers.
+
+    Parameters
+    ----------
+    rows, places : DataFrame
+        ``Readings.rows`` and ``Readings.places``.
+    solution : Solution
+        The adjustment.
+    benchmark : str or None
+        The point whose height is known.
+    sigma0, p : float
+        Of the global test; nan where nothing can be tested.
+    """
+    yield _datum(places, solution, benchmark)
+    yield from _offsets(rows, solution)
+    yield from _checks(rows, solution, benchmark)
+    yield from _fit(sigma0, p)
+    yield from _repeats(rows)
+    yield from _coincidences(places)
+
+
+def _datum(places: pd.DataFrame, solution: Solution, benchmark: str | None) -> str:
+    height = solution.values[: len(places)]
+    if benchmark is not None:
+        fixed = height[int(np.flatnonzero(places["point"] == benchmark)[0])]
+        return (
+            f"Heights are above the benchmark's zero: {benchmark} is fixed at {fixed:g} mm, sd 0."
+        )
+    highest = places["point"].iloc[int(np.argmax(height))]
+    return (
+        f"No benchmark is named: the highest adjusted point, {highest}, is set to 0;"
+        " each sd is relative to the mean of all heights."
+    )
+
+
+def _offsets(rows: pd.DataFrame, solution: Solution) -> Iterator[str]:
+    """Say which surveys of heights were set to the others by their shared points."""
+    model = solution.model
+    names = dict(zip(rows["station"], rows["station_name"], strict=True))
+    offsets = [names[model.names[column]] for column in model.columns("offset")]
+    if solution.free and len(model.columns("set-up")) + len(offsets) < 2:
+        return
+    for name in offsets:
+        yield f"{name} has a datum of its own: its heights are set to the others by common points."
+
+
+def _checks(rows: pd.DataFrame, solution: Solution, benchmark: str | None) -> Iterator[str]:
+    unchecked = solution.redundancy_numbers <= UNCHECKED
+    others = (rows["point"] != benchmark).to_numpy(dtype=bool)
+    if solution.degrees_of_freedom == 0 or unchecked[others].all():
+        yield "No reading can be checked by another: a slip of any size would go unseen."
+    elif unchecked.any():
+        points = list(dict.fromkeys(rows["point"][unchecked]))
+        yield (
+            f"{int(unchecked.sum())} of {len(rows)} readings are checked by no other; a slip there"
+            f" would go unseen: points {names_in_words(points)}."
+        )
+
+
+def _fit(sigma0: float, p: float) -> Iterator[str]:
+    if p < LEVEL:
+        yield (
+            f"The readings agree less well than their sd allows (sigma0 {sigma0:.2f}, global test"
+            f" p {p:.2g}): a reading is wrong, or the stated sd is too small."
+        )
+
+
+def _repeats(rows: pd.DataFrame) -> Iterator[str]:
+    same = ["station", "point", "observed_mm", "x_mm", "y_mm"]
+    for _, group in rows[rows.duplicated(same, keep=False)].groupby(same, sort=False):
+        where = names_in_words(
+            [f"{s} row {r}" for s, r in zip(group["survey"], group["row"], strict=True)]
+        )
+        yield f"The same reading of point {group['point'].iloc[0]} stands {len(group)} times and counts each time: {where}."
+
+
+def _coincidences(places: pd.DataFrame) -> Iterator[str]:
+    tree = cKDTree(places[["x_mm", "y_mm"]].to_numpy(dtype=float))
+    names = places["point"].tolist()
+    for one, other in sorted(tree.query_pairs(SAME_PLACE_MM)):
+        yield f"Points {names[one]} and {names[other]} stand at one place; they are kept as two points."

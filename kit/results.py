@@ -1,0 +1,173 @@
+"""The files of an answer, as the headless command writes them.
+
+Millimetres and newtons whatever the job's units, UTF-8, ``.`` as decimal point, numbers in their
+shortest form that reads back the same, an unknown as an empty cell or null.
+"""
+
+from __future__ import annotations
+
+import json
+import math
+import os
+import tempfile
+from pathlib import Path
+from typing import Any
+
+import pandas as pd
+
+from kit.job import refuse
+from kit.answer import Answer
+
+#: Name of each table and the columns that are written, in their order.
+COLUMNS = {
+    "heights.csv": ["point", "x_mm", "y_mm", "height_mm", "sd_mm"],
+    "residuals.csv": [
+        "survey", "row", "point", "residual_mm", "redundancy", "studentised", "suspect",
+    ],
+    "supports.csv": [
+        "support", "run", "row", "x_mm", "y_mm", "reasons", "floor_mm", "floor_sd_mm",
+        "target_mm", "load_N",
+    ],
+    "stacks.csv": ["support", "position", "thickness_mm", "nominal_mm"],
+    "screws.csv": ["support", "step", "length_mm", "point_below_floor_mm", "limit_mm", "reason"],
+    "cuts.csv": ["bearer", "stock_mm", "piece", "length_mm", "from_x_mm", "to_x_mm", "bar"],
+    "checks.csv": ["check", "subject", "value", "limit", "unit", "verdict", "source"],
+}  # fmt: skip
+
+
+def tables(answer: Answer) -> dict[str, pd.DataFrame]:
+    """Return the tables of an answer by the name of their file.
+
+    Parameters
+    ----------
+    answer : Answer
+        From `kit.solve`.
+
+    Returns
+    -------
+    dict of str to DataFrame
+        With the columns of `COLUMNS`.
+    """
+    parts = {
+        "heights.csv": answer.heights.points,
+        "residuals.csv": answer.heights.residuals,
+        "supports.csv": answer.supports,
+        "stacks.csv": answer.stacks,
+        "screws.csv": answer.screws,
+        "cuts.csv": answer.cuts.cuts,
+        "checks.csv": answer.checks,
+    }
+    return {name: part[COLUMNS[name]] for name, part in parts.items()}
+
+
+def summary(answer: Answer) -> dict[str, Any]:
+    """Return the figures of an answer that fit on one page, ready for JSON.
+
+    Parameters
+    ----------
+    answer : Answer
+        From `kit.solve`.
+
+    Returns
+    -------
+    dict
+        title, base, method, datum_mm, base_top_mm, high_point, plane, adjustment, supports,
+        pieces, worst_error_mm, checks, cautions; the feasible base heights and what binds them.
+    """
+    high, plane, heights = answer.high_point, answer.plane, answer.heights
+    verdicts = answer.checks["verdict"]
+    figures = {
+        "title": answer.job.title,
+        "base": answer.base.name,
+        "method": answer.base.method,
+        "datum_mm": answer.datum.datum_mm,
+        "base_top_mm": answer.datum.base_top_mm,
+        "high_point": {
+            "x_mm": high.x_mm,
+            "y_mm": high.y_mm,
+            "height_mm": high.height_mm,
+            "sd_mm": high.sd_mm,
+            "certainty": high.certainty,
+        },
+        "plane": {
+            "rise_x_mm_per_m": plane.rise_x_mm_per_m,
+            "rise_y_mm_per_m": plane.rise_y_mm_per_m,
+            "fall_mm_per_m": plane.fall_mm_per_m,
+            "fall_towards_deg": plane.fall_towards_deg,
+            "rms_mm": plane.rms_mm,
+        },
+        "adjustment": {
+            "sigma0": heights.sigma0,
+            "redundancy": heights.redundancy,
+            "suspects": list(heights.suspects),
+        },
+        "supports": len(answer.supports),
+        "pieces": answer.pieces,
+        "worst_error_mm": answer.worst_error_mm,
+        "checks": {
+            verdict: int((verdicts == verdict).sum())
+            for verdict in ("ok", "refer", "fail", "not_checked")
+        },
+        "cautions": list(answer.cautions),
+        "feasible_heights_mm": [list(pair) for pair in answer.datum.feasible_heights_mm],
+        "binding": {"low": answer.datum.binding_low, "high": answer.datum.binding_high},
+        "proven": answer.datum.plan.proven,
+    }
+    return {key: _plain(value) for key, value in figures.items()}
+
+
+def _plain(value: Any) -> Any:  # noqa: ANN401 - JSON is a tree of anything
+    """Turn numpy numbers into plain ones and what is not a number into null."""
+    if isinstance(value, dict):
+        return {key: _plain(item) for key, item in value.items()}
+    if isinstance(value, list):
+        return [_plain(item) for item in value]
+    if isinstance(value, (bool, str)) or value is None:
+        return value
+    number = value.item() if hasattr(value, "item") else value
+    return None if isinstance(number, float) and not math.isfinite(number) else number
+
+
+def write_results(answer: Answer, folder: str | Path) -> list[Path]:
+    """Write all files of an answer; each is whole or not there.
+
+    Parameters
+    ----------
+    answer : Answer
+        From `kit.solve`.
+    folder : path
+        Made where it does not exist; files of the same names are replaced, others left alone.
+
+    Returns
+    -------
+    list of Path
+        What was written.
+
+    Raises
+    ------
+    Refusal
+        Where the folder cannot be written to.
+    """
+    out = Path(folder)
+    texts = {"summary.json": json.dumps(summary(answer), ensure_ascii=False, indent=2) + "\n"}
+    for name, table in tables(answer).items():
+        texts[name] = _csv(table)
+    try:
+        out.mkdir(parents=True, exist_ok=True)
+        with tempfile.TemporaryDirectory(dir=out, prefix=".writing-") as beside:
+            for name, text in texts.items():
+                (Path(beside) / name).write_text(text, encoding="utf-8", newline="")
+            for name in texts:
+                os.replace(Path(beside) / name, out / name)
+    except OSError as error:
+        raise refuse(f"--out {out}", error.strerror or str(error), "a folder that can be written to") from error
+    return [out / name for name in texts]
+
+
+def _csv(table: pd.DataFrame) -> str:
+    words = {
+        column: table[column].map({True: "true", False: "false"})
+        for column in table
+        if table[column].dtype == bool
+    }
+    return table.assign(**words).to_csv(index=False, lineterminator="\n")
