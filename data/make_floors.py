@@ -12,16 +12,16 @@ HERE = Path(__file__).parent
 
 
 def reading_room_floor(x: float, y: float) -> float:
-    """Boards on joists: a fall to the right, sag between joists, a hump over a sleeper wall [mm]."""
+    """Return boards on joists: a fall, sag between joists, a hump over a sleeper wall [mm]."""
     fall = -2.1 * x / 1000 - 3.4 * y / 1000
-    sag = -0.5 * np.sin(np.pi * (x - 150) / 400) ** 2 * np.sin(np.pi * min(y, 1800) / 3600)
+    sag = -0.5 * np.sin(np.pi * (x - 150) / 400) ** 2 * np.sin(np.pi * y / 3600)
     hump = 4.2 * np.exp(-(((x - 1480) / 420) ** 2) - ((y - 120) / 500) ** 2)
     hollow = -3.1 * np.exp(-(((x - 3150) / 500) ** 2) - ((y - 300) / 350) ** 2)
     return float(fall + sag + hump + hollow)
 
 
 def boot_room_floor(x: float, y: float) -> float:
-    """A concrete slab laid to a drain: a fall to one corner, a trowelled crown [mm]."""
+    """Return a concrete slab: a fall to one corner, a trowelled crown, a wave [mm]."""
     fall = -2.6 * x / 1000 + 1.7 * y / 1000
     crown = 3.5 * np.exp(-(((x - 1900) / 900) ** 2) - ((y - 700) / 600) ** 2)
     wave = 0.9 * np.sin(x / 520 + 0.4) * np.cos(y / 610)
@@ -31,8 +31,8 @@ def boot_room_floor(x: float, y: float) -> float:
 def make_reading_room(seed: int = 7) -> None:
     """27 places, 36 staff readings from two set-ups that share nine places, read to 0.5 mm."""
     draw = np.random.default_rng(seed)
-    stations = np.linspace(40, 4040, 9)
-    lines = (40, 250, 520)
+    stations = (20, 500, 1000, 1500, 2000, 2500, 3000, 3500, 3980)
+    lines = (60, 240, 420)
     collimation = {"S1": 1412.0, "S2": 1386.5}
     rows = []
     for setup, columns in (("S1", range(6)), ("S2", range(3, 9))):
@@ -41,12 +41,14 @@ def make_reading_room(seed: int = 7) -> None:
                 x = stations[column]
                 height = reading_room_floor(x, y)
                 reading = collimation[setup] - height + draw.normal(0, 0.4)
-                rows.append((setup, f"P{3 * column + line + 1}", f"{x:g}", y, round(reading * 2) / 2))
+                rows.append(
+                    (setup, f"P{3 * column + line + 1}", f"{x:g}", y, round(reading * 2) / 2)
+                )
     write("reading-room/readings.csv", ("setup", "point", "x_mm", "y_mm", "reading_mm"), rows)
 
 
 def make_boot_room(seed: int = 11) -> None:
-    """A grid at 300 mm, heights to 0.1 mm; nobody could read under the bench in the corner."""
+    """Read a grid at 300 mm to 0.1 mm; nobody could read under the bench in the corner."""
     draw = np.random.default_rng(seed)
     x = range(0, 3601, 300)
     rows = []

@@ -11,9 +11,9 @@ import importlib
 from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
+    from kit.answer import solve
     from kit.job import Refusal, read_job, save_job
     from kit.results import write_results
-    from kit.answer import solve
 
 __all__ = ["Refusal", "read_job", "save_job", "solve", "write_results"]
 
@@ -26,7 +26,7 @@ _HOMES = {
 }
 
 
-def __getattr__(name: str) -> Any:  # noqa: ANN401 - whatever stands behind the name
+def __getattr__(name: str) -> Any:
     """Bring a room in when it is first asked for, so that ``import kit`` stays light."""
     if name not in _HOMES:
         raise AttributeError(f"module 'kit' has no attribute {name!r}")

@@ -42,9 +42,9 @@ def _parser() -> argparse.ArgumentParser:
 
 
 def _solve(options: argparse.Namespace) -> int:
+    from kit.answer import solve  # noqa: PLC0415
     from kit.job import read_job  # noqa: PLC0415 - `--help` does not wait for the sums
     from kit.results import write_results  # noqa: PLC0415
-    from kit.answer import solve  # noqa: PLC0415
 
     answer = solve(read_job(options.job), options.base)
     written = write_results(answer, options.out)

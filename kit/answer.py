@@ -13,10 +13,9 @@ from kit.base.checks import base_checks, check_table, strength_not_checked, surv
 from kit.base.clearance import clearance_table
 from kit.base.cuts import BearerLine, CutPlan, cut_bearers
 from kit.base.datum import Datum, choose_datum, front_lift_mm, height_window
-from kit.base.layout import Layout, lay_out
+from kit.base.layout import Layout, lay_out, reasons_text
 from kit.base.runs import Floats
 from kit.base.screws import StackAt, choose_screws, screw_cautions
-from kit.base.supports import REASONS
 from kit.base.takeoff import plinth_lines, plinth_places, take_off
 from kit.floor import (
     HighPoint,
@@ -35,6 +34,58 @@ SEED = 20
 
 
 @dataclass(frozen=True)
+class Survey:
+    """What the readings say of the floor: nothing of it changes when the base does.
+
+    Parameters
+    ----------
+    heights : Heights
+        The readings adjusted into heights, each with its doubt.
+    plane, robust_plane : Plane
+        The floor's fall, ordinary and robust against gross errors.
+    surface : Surface
+        The floor between the readings.
+    """
+
+    heights: Heights
+    plane: Plane
+    robust_plane: Plane
+    surface: Surface
+
+
+@dataclass(frozen=True)
+class Ground:
+    """The floor as it lies under one layout of bearers and supports.
+
+    Parameters
+    ----------
+    layout : Layout
+        Bearers and supports in plan.
+    cuts : CutPlan
+        Pieces of bearer from stock lengths.
+    under : DataFrame
+        The floor under the base on a grid: bearer, own_x_mm, x_mm, y_mm, lift_share, height_mm,
+        sd_mm, surveyed.
+    known : DataFrame
+        That part of ``under`` that was surveyed.
+    high_point : HighPoint
+        Where the floor under the base is highest, and how sure that is.
+    supports : DataFrame
+        ``layout.supports`` with floor_mm, floor_sd_mm, and the reason of a joint.
+    plinth_places : DataFrame
+        run, x_mm, y_mm, floor_mm along the plinth; nan where not surveyed.
+    """
+
+    layout: Layout
+    cuts: CutPlan
+    under: pd.DataFrame
+    known: pd.DataFrame
+    high_point: HighPoint
+    supports: pd.DataFrame
+    plinth_places: pd.DataFrame
+
+
+@dataclass(frozen=True)
 class Answer:
     """Everything about one base on one floor, in the order in which it was worked out.
 
@@ -42,19 +93,10 @@ class Answer:
     ----------
     job, base : Job, Base
         What was asked.
-    heights : Heights
-        The readings adjusted into heights, each with its doubt.
-    plane, robust_plane : Plane
-        The floor's fall, ordinary and robust against gross errors.
-    surface : Surface
-        The floor between the readings.
-    layout : Layout
-        Bearers and supports in plan.
-    under : DataFrame
-        The floor under the base on a grid: bearer, own_x_mm, x_mm, y_mm, lift_share, height_mm,
-        sd_mm, surveyed.
-    high_point : HighPoint
-        Where the floor under the base is highest, and how sure that is.
+    survey : Survey
+        Heights, plane and surface.
+    ground : Ground
+        Layout, cuts, and the floor under them.
     supports : DataFrame
         support, run, row, bearer, own_x_mm, own_y_mm, x_mm, y_mm, reasons, load_N, lift_share,
         floor_mm, floor_sd_mm, target_mm.
@@ -64,8 +106,6 @@ class Answer:
         support, position (1 lies on the floor), thickness_mm, nominal_mm.
     screws : DataFrame
         support, step, length_mm, point_below_floor_mm, limit_mm, reason.
-    cuts : CutPlan
-        Pieces of bearer from stock lengths.
     clearance : DataFrame
         bearer, least_mm, sd_mm, own_x_mm, x_mm, y_mm.
     plinth : DataFrame
@@ -80,23 +120,57 @@ class Answer:
 
     job: Job
     base: Base
-    heights: Heights
-    plane: Plane
-    robust_plane: Plane
-    surface: Surface
-    layout: Layout
-    under: pd.DataFrame
-    high_point: HighPoint
+    survey: Survey
+    ground: Ground
     supports: pd.DataFrame
     datum: Datum
     stacks: pd.DataFrame
     screws: pd.DataFrame
-    cuts: CutPlan
     clearance: pd.DataFrame
     plinth: pd.DataFrame
     take_off: pd.DataFrame
     checks: pd.DataFrame
     cautions: tuple[str, ...]
+
+    @property
+    def heights(self) -> Heights:
+        """The adjusted heights."""
+        return self.survey.heights
+
+    @property
+    def plane(self) -> Plane:
+        """The floor's fall by least squares."""
+        return self.survey.plane
+
+    @property
+    def robust_plane(self) -> Plane:
+        """The floor's fall, robust against gross errors."""
+        return self.survey.robust_plane
+
+    @property
+    def surface(self) -> Surface:
+        """The floor between the readings."""
+        return self.survey.surface
+
+    @property
+    def layout(self) -> Layout:
+        """Bearers and supports in plan."""
+        return self.ground.layout
+
+    @property
+    def under(self) -> pd.DataFrame:
+        """The floor under the base on a grid."""
+        return self.ground.under
+
+    @property
+    def high_point(self) -> HighPoint:
+        """Where the floor under the base is highest."""
+        return self.ground.high_point
+
+    @property
+    def cuts(self) -> CutPlan:
+        """Pieces of bearer from stock lengths."""
+        return self.ground.cuts
 
     @property
     def pieces(self) -> int:
@@ -107,29 +181,6 @@ class Answer:
     def worst_error_mm(self) -> float:
         """Largest absolute error of a stack [mm]."""
         return self.datum.plan.worst_error_mm
-
-
-@dataclass(frozen=True)
-class Survey:
-    """The rooms of readings and floor: what does not change when the base does."""
-
-    job: Job
-    heights: Heights
-    plane: Plane
-    robust_plane: Plane
-    surface: Surface
-
-
-@dataclass(frozen=True)
-class Ground:
-    """The floor as it lies under one layout of supports."""
-
-    layout: Layout
-    under: pd.DataFrame
-    high_point: HighPoint
-    supports: pd.DataFrame
-    plinth_places: pd.DataFrame
-    plinth_floor_mm: Floats
 
 
 def solve(job: Job, base: str | None = None, *, before: Answer | None = None) -> Answer:
@@ -157,19 +208,25 @@ def solve(job: Job, base: str | None = None, *, before: Answer | None = None) ->
     """
     design = choose_base(job, base)
     if before is not None and _same_readings(before.job, job):
-        survey = Survey(job, before.heights, before.plane, before.robust_plane, before.surface)
+        survey = before.survey
     else:
         survey, before = survey_floor(job), None
     layout = lay_out(job, design)
-    if before is not None and _same_plan(before, layout):
-        ground = _ground_of(before, layout, design, survey)
+    if before is not None and _same_ground(before, layout, design):
+        ground = before.ground
     else:
-        ground = look_under(survey, layout, design)
-    return build(survey, ground, design)
+        ground = look_under(job, survey, layout, design)
+    return build(job, survey, ground, design)
 
 
 def choose_base(job: Job, name: str | None) -> Base:
-    """Return the base of that name, the first one where no name is given."""
+    """Return the base of that name, the first one where no name is given.
+
+    Raises
+    ------
+    Refusal
+        Where the job has no base of that name.
+    """
     if name is None:
         return job.bases[0]
     for base in job.bases:
@@ -183,7 +240,6 @@ def survey_floor(job: Job) -> Survey:
     heights = adjust(read_readings(job), job.floor.benchmark, job.floor.benchmark_mm)
     x, y, z = (heights.points[c].to_numpy() for c in ("x_mm", "y_mm", "height_mm"))
     return Survey(
-        job,
         heights,
         fit_plane(x, y, z),
         fit_plane_robust(x, y, z),
@@ -191,8 +247,8 @@ def survey_floor(job: Job) -> Survey:
     )
 
 
-def look_under(survey: Survey, layout: Layout, base: Base) -> Ground:
-    """Look at the floor under the bearers: its heights, its high point, each support's target.
+def look_under(job: Job, survey: Survey, layout: Layout, base: Base) -> Ground:
+    """Look at the floor under the bearers: its heights, its high point, each support's floor.
 
     Raises
     ------
@@ -202,37 +258,41 @@ def look_under(survey: Survey, layout: Layout, base: Base) -> Ground:
     surface = survey.surface
     _refuse_unsurveyed(surface, layout.supports)
     under = layout.footprint()
-    predicted = surface.predict(under["x_mm"].to_numpy(), under["y_mm"].to_numpy())
-    under["height_mm"], under["sd_mm"] = predicted.height_mm, predicted.sd_mm
-    under["surveyed"] = surface.surveyed(under["x_mm"].to_numpy(), under["y_mm"].to_numpy())
-    known = under[under["surveyed"]]
-    high_point = find_high_point(
-        surface,
-        known["x_mm"].to_numpy(),
-        known["y_mm"].to_numpy(),
-        reading_sd_mm=min(s.sd_mm for s in survey.job.surveys),
-        seed=SEED,
+    x, y = _places(under)
+    predicted = surface.predict(x, y)
+    under = under.assign(
+        height_mm=predicted.height_mm,
+        sd_mm=predicted.sd_mm,
+        surveyed=surface.surveyed(x, y),
     )
-    at = surface.predict(
-        layout.supports["x_mm"].to_numpy(), layout.supports["y_mm"].to_numpy()
+    known = under[under["surveyed"]].reset_index(drop=True)
+    finest = min(float(survey.heights.residuals["sd_mm"].min()), *(s.sd_mm for s in job.surveys))
+    high_point = find_high_point(surface, *_places(known), reading_sd_mm=finest, seed=SEED)
+    cuts = cut_bearers(_bearer_lines(layout), base.bearer, layout.packer_size_mm[0])
+    at = surface.predict(*_places(layout.supports))
+    supports = layout.supports.assign(
+        reasons=_with_joints(layout.supports, cuts),
+        floor_mm=at.height_mm,
+        floor_sd_mm=at.sd_mm,
     )
-    supports = layout.supports.assign(floor_mm=at.height_mm, floor_sd_mm=at.sd_mm)
-    places, floor_mm = _look_along_plinth(surface, layout, base)
-    return Ground(layout, under, high_point, supports, places, floor_mm)
+    along = _floor_along(surface, plinth_places(base, layout))
+    return Ground(layout, cuts, under, known, high_point, supports, along)
 
 
-def _look_along_plinth(
-    surface: Surface, layout: Layout, base: Base
-) -> tuple[pd.DataFrame, Floats]:
-    places = plinth_places(base, layout)
+def _places(table: pd.DataFrame) -> tuple[Floats, Floats]:
+    return table["x_mm"].to_numpy(dtype=float), table["y_mm"].to_numpy(dtype=float)
+
+
+def _floor_along(surface: Surface, places: pd.DataFrame) -> pd.DataFrame:
     if not len(places):
-        return places, np.empty(0)
-    x, y = places["x_mm"].to_numpy(), places["y_mm"].to_numpy()
-    return places, np.where(surface.surveyed(x, y), surface.predict(x, y).height_mm, np.nan)
+        return places.assign(floor_mm=[])
+    x, y = _places(places)
+    floor_mm = np.where(surface.surveyed(x, y), surface.predict(x, y).height_mm, np.nan)
+    return places.assign(floor_mm=floor_mm)
 
 
 def _refuse_unsurveyed(surface: Surface, supports: pd.DataFrame) -> None:
-    inside = surface.surveyed(supports["x_mm"].to_numpy(), supports["y_mm"].to_numpy())
+    inside = surface.surveyed(*_places(supports))
     outside = supports[~inside]
     if len(outside):
         raise Refusal(
@@ -246,52 +306,6 @@ def _refuse_unsurveyed(surface: Surface, supports: pd.DataFrame) -> None:
                 for _, row in outside.iterrows()
             )
         )
-
-
-def build(survey: Survey, ground: Ground, base: Base) -> Answer:
-    """Choose datum, stacks, screws and cuts over a known floor, and check them."""
-    job, layout = survey.job, ground.layout
-    known = ground.under[ground.under["surveyed"]]
-    window = height_window(job, base, known, ground.high_point.height_mm, layout.units)
-    floor_mm = ground.supports["floor_mm"].to_numpy()
-    datum = choose_datum(job, base, layout, floor_mm, window, ground.high_point.height_mm)
-    cuts = cut_bearers(_bearer_lines(layout), base.bearer, layout.packer_size_mm[0])
-    supports = _with_targets(ground.supports, datum, front_lift_mm(base), cuts)
-    stacks = _stack_table(job, supports, datum)
-    screws = _screw_table(job, base, supports, stacks)
-    clearance = clearance_table(known, datum.datum_mm, front_lift_mm(base))
-    plinth = plinth_lines(
-        base, ground.plinth_places, ground.plinth_floor_mm, datum.base_top_mm, job.floor.finish_mm
-    )
-    high, heights = ground.high_point, survey.heights
-    checks = check_table(
-        [
-            *survey_checks(high.certainty, high.sd_mm, heights.global_test_p, heights.redundancy),
-            *base_checks(job, base, layout, datum, clearance, screws, plinth),
-            *strength_not_checked(job, layout),
-        ]
-    )
-    return Answer(
-        job=job,
-        base=base,
-        heights=heights,
-        plane=survey.plane,
-        robust_plane=survey.robust_plane,
-        surface=survey.surface,
-        layout=layout,
-        under=ground.under,
-        high_point=high,
-        supports=supports,
-        datum=datum,
-        stacks=stacks,
-        screws=screws,
-        cuts=cuts,
-        clearance=clearance,
-        plinth=plinth,
-        take_off=take_off(job.stock, datum.plan, screws, cuts.bought, plinth),
-        checks=checks,
-        cautions=tuple(_cautions(survey, ground, base, cuts, datum)),
-    )
 
 
 def _bearer_lines(layout: Layout) -> list[BearerLine]:
@@ -314,21 +328,49 @@ def _bearer_lines(layout: Layout) -> list[BearerLine]:
     return lines
 
 
-def _with_targets(
-    supports: pd.DataFrame, datum: Datum, lift_mm: float, cuts: CutPlan
-) -> pd.DataFrame:
+def _with_joints(supports: pd.DataFrame, cuts: CutPlan) -> list[str]:
     joints = {support for _, support in cuts.joints}
-    reasons = [
-        _with_joint(text) if support in joints else text
+    return [
+        reasons_text(frozenset(text.split("+")) | {"joint"}) if support in joints else text
         for support, text in zip(supports["support"], supports["reasons"], strict=True)
     ]
-    target = datum.datum_mm - supports["floor_mm"] + lift_mm * supports["lift_share"]
-    return supports.assign(reasons=reasons, target_mm=target)
 
 
-def _with_joint(text: str) -> str:
-    given = {*text.split("+"), "joint"}
-    return "+".join(reason for reason in REASONS if reason in given)
+def build(job: Job, survey: Survey, ground: Ground, base: Base) -> Answer:
+    """Choose datum, stacks and screws over a known floor, and check them."""
+    layout, high = ground.layout, ground.high_point
+    window = height_window(job, base, ground.known, high.height_mm, layout.units)
+    floor_mm = ground.supports["floor_mm"].to_numpy()
+    datum = choose_datum(job, base, layout, floor_mm, window, high.height_mm)
+    lift = front_lift_mm(base)
+    target = datum.datum_mm - floor_mm + lift * layout.supports["lift_share"].to_numpy()
+    supports = ground.supports.assign(target_mm=target)
+    screws = _screw_table(job, base, supports, datum)
+    clearance = clearance_table(ground.known, datum.datum_mm, lift)
+    plinth = plinth_lines(base, ground.plinth_places, datum.base_top_mm, job.floor.finish_mm)
+    heights = survey.heights
+    checks = check_table(
+        [
+            *survey_checks(high.certainty, high.sd_mm, heights.global_test_p, heights.redundancy),
+            *base_checks(job, base, layout, datum, clearance, screws, plinth),
+            *strength_not_checked(job, layout),
+        ]
+    )
+    return Answer(
+        job=job,
+        base=base,
+        survey=survey,
+        ground=ground,
+        supports=supports,
+        datum=datum,
+        stacks=_stack_table(job, supports, datum),
+        screws=screws,
+        clearance=clearance,
+        plinth=plinth,
+        take_off=take_off(job.stock, datum.plan, screws, ground.cuts.bought, plinth),
+        checks=checks,
+        cautions=tuple(_cautions(job, survey, ground, base, datum)),
+    )
 
 
 def _stack_table(job: Job, supports: pd.DataFrame, datum: Datum) -> pd.DataFrame:
@@ -341,16 +383,12 @@ def _stack_table(job: Job, supports: pd.DataFrame, datum: Datum) -> pd.DataFrame
     return pd.DataFrame(rows, columns=["support", "position", "thickness_mm", "nominal_mm"])
 
 
-def _screw_table(
-    job: Job, base: Base, supports: pd.DataFrame, stacks: pd.DataFrame
-) -> pd.DataFrame:
-    heights: dict[str, tuple[float, ...]] = {
-        str(support): tuple(of_one) for support, of_one in stacks.groupby("support")["thickness_mm"]
-    }
+def _screw_table(job: Job, base: Base, supports: pd.DataFrame, datum: Datum) -> pd.DataFrame:
+    packers = job.stock.packers
     at = [
-        StackAt(support, float(x), float(y), heights[support])
-        for support, x, y in zip(
-            supports["support"], supports["x_mm"], supports["y_mm"], strict=True
+        StackAt(support, float(x), float(y), tuple(packers[kind].thickness_mm for kind in stack))
+        for support, x, y, stack in zip(
+            supports["support"], *_places(supports), datum.plan.stacks, strict=True
         )
     ]
     return choose_screws(
@@ -358,12 +396,20 @@ def _screw_table(
     )
 
 
-def _cautions(
-    survey: Survey, ground: Ground, base: Base, cuts: CutPlan, datum: Datum
-) -> Iterator[str]:
-    job = survey.job
+def _cautions(job: Job, survey: Survey, ground: Ground, base: Base, datum: Datum) -> Iterator[str]:
     yield from base_cautions(job, base, ground.layout)
     yield from screw_cautions(job.floor)
+    yield from _survey_cautions(survey, ground)
+    if not ground.cuts.proven:
+        yield f"The cutting list may waste up to {ground.cuts.gap_mm:.0f} mm more than needed."
+    if not datum.plan.proven:
+        yield (
+            f"Time ran out before the stacks were proven best: up to {datum.plan.gap_pieces}"
+            " packers fewer may be possible."
+        )
+
+
+def _survey_cautions(survey: Survey, ground: Ground) -> Iterator[str]:
     yield from survey.heights.suspects
     if not survey.heights.redundancy:
         yield "No reading is checked by another: one misread staff goes straight into a stack."
@@ -371,8 +417,9 @@ def _cautions(
     if high.next_reading is not None:
         x, y = high.next_reading
         yield (
-            f"The place of the high point is only {high.certainty:.0%} certain;"
-            f" the next reading at x = {x:.0f}, y = {y:.0f} mm would tell most."
+            f"The place of the high point is only {high.certainty:.0%} certain (the floor may be"
+            f" {high.regret_mm:.2f} mm higher elsewhere, on average); the next reading at"
+            f" x = {x:.0f}, y = {y:.0f} mm would tell most."
         )
     unknown = ground.under[~ground.under["surveyed"]]
     for bearer, of_bearer in unknown.groupby("bearer", sort=False):
@@ -380,13 +427,6 @@ def _cautions(
         yield (
             f"The floor under bearer {bearer} was not surveyed at x = {along.min():.0f}"
             f" to {along.max():.0f} mm: check by hand that the bearer clears it."
-        )
-    if not cuts.proven:
-        yield f"The cutting list may waste up to {cuts.gap_mm:.0f} mm more than needed."
-    if not datum.plan.proven:
-        yield (
-            f"Time ran out before the stacks were proven best: up to {datum.plan.gap_pieces}"
-            " packers fewer may be possible."
         )
 
 
@@ -399,23 +439,16 @@ def _same_readings(one: Job, other: Job) -> bool:
     )
 
 
-def _same_plan(before: Answer, layout: Layout) -> bool:
-    """Tell whether bearers and packers stand where they stood."""
+def _same_ground(before: Answer, layout: Layout, base: Base) -> bool:
+    """Tell whether bearers, packers and plinth stand where they stood."""
+    old = before.layout
     return (
-        before.layout.rows == layout.rows
-        and before.layout.stands == layout.stands
-        and before.layout.frames == layout.frames
-        and before.layout.packer_size_mm == layout.packer_size_mm
-        and before.layout.bearer_width_mm == layout.bearer_width_mm
+        (old.rows, old.stands, old.frames, old.packer_size_mm)
+        == (layout.rows, layout.stands, layout.frames, layout.packer_size_mm)
+        and before.base.bearer == base.bearer
+        and _plinth_set_back(before.base) == _plinth_set_back(base)
     )
 
 
-def _ground_of(before: Answer, layout: Layout, base: Base, survey: Survey) -> Ground:
-    places, floor_mm = _look_along_plinth(survey.surface, layout, base)
-    supports = layout.supports.assign(
-        floor_mm=before.supports["floor_mm"], floor_sd_mm=before.supports["floor_sd_mm"]
-    )
-    return Ground(layout, before.under, before.high_point, supports, places, floor_mm)
-
-
-__all__ = ["Answer", "build", "choose_base", "look_under", "solve", "survey_floor"]
+def _plinth_set_back(base: Base) -> tuple[float, ...]:
+    return (base.plinth.set_back_mm,) if base.plinth else ()

@@ -15,8 +15,8 @@ from typing import Any
 
 import pandas as pd
 
-from kit.job import refuse
 from kit.answer import Answer
+from kit.job import refuse
 
 #: Name of each table and the columns that are written, in their order.
 COLUMNS = {
@@ -116,7 +116,7 @@ def summary(answer: Answer) -> dict[str, Any]:
     return {key: _plain(value) for key, value in figures.items()}
 
 
-def _plain(value: Any) -> Any:  # noqa: ANN401 - JSON is a tree of anything
+def _plain(value: Any) -> Any:
     """Turn numpy numbers into plain ones and what is not a number into null."""
     if isinstance(value, dict):
         return {key: _plain(item) for key, item in value.items()}
@@ -160,13 +160,15 @@ def write_results(answer: Answer, folder: str | Path) -> list[Path]:
             for name in texts:
                 os.replace(Path(beside) / name, out / name)
     except OSError as error:
-        raise refuse(f"--out {out}", error.strerror or str(error), "a folder that can be written to") from error
+        raise refuse(
+            f"--out {out}", error.strerror or str(error), "a folder that can be written to"
+        ) from error
     return [out / name for name in texts]
 
 
 def _csv(table: pd.DataFrame) -> str:
     words = {
-        column: table[column].map({True: "true", False: "false"})
+        str(column): table[column].map({True: "true", False: "false"})
         for column in table
         if table[column].dtype == bool
     }

@@ -2,6 +2,6 @@
 
 from hypothesis import settings
 
-# Two slow cores: a deadline would test the machine; the seed is fixed so that a run can be repeated.
+# A deadline would test the machine; the seed is fixed so that a run can be repeated.
 settings.register_profile("kit", deadline=None, derandomize=True, max_examples=60)
 settings.load_profile("kit")

@@ -9,6 +9,7 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
+from itertools import pairwise
 
 import pandas as pd
 
@@ -41,7 +42,7 @@ class Check:
 
 
 def check_table(checks: Iterable[Check]) -> pd.DataFrame:
-    """Return checks as a table with the columns check, subject, value, limit, unit, verdict, source."""
+    """Return checks as a table with the columns of `COLUMNS`."""
     rows = [[getattr(check, column) for column in COLUMNS] for check in checks]
     return pd.DataFrame(rows, columns=COLUMNS)
 
@@ -71,7 +72,7 @@ def base_checks(
     )
     for row, stands in zip(layout.rows, layout.stands, strict=True):
         places = [stand.x_mm for stand in stands]
-        span = max((b - a for a, b in zip(places, places[1:], strict=False)), default=0.0)
+        span = max((b - a for a, b in pairwise(places)), default=0.0)
         yield _at_most("longest span", row.name, span, base.max_span_mm, "base.max_span_mm")
     for bearer, least in zip(clearance["bearer"], clearance["least_mm"], strict=True):
         verdict = "ok" if least >= base.minimum_pack_mm - 1e-9 else "fail"
@@ -99,7 +100,9 @@ def _at_most(check: str, subject: str, value: float, limit: float, source: str) 
 def _screw_checks(screws: pd.DataFrame) -> Iterator[Check]:
     for step, of_step in screws.groupby("step", sort=False):
         without = of_step[of_step["length_mm"].isna()]
-        subject = f"{step} screws" + (f", first {without['support'].iloc[0]}" if len(without) else "")
+        subject = f"{step} screws" + (
+            f", first {without['support'].iloc[0]}" if len(without) else ""
+        )
         yield Check(
             "steps without a screw from stock",
             subject,
@@ -115,12 +118,22 @@ def _plinth_check(job: Job, base: Base, run: str, greatest: float, board: float)
     widest = max(base.plinth.board_mm) if base.plinth else math.nan
     if math.isnan(greatest):
         return Check(
-            "plinth board", f"run {run}", math.nan, widest, "mm", "not_checked",
+            "plinth board",
+            f"run {run}",
+            math.nan,
+            widest,
+            "mm",
+            "not_checked",
             "the floor along the plinth was not surveyed",
         )
     limit, verdict = (widest, "fail") if math.isnan(board) else (board, "ok")
     return Check(
-        "plinth board", f"run {run}", greatest, limit, "mm", verdict,
+        "plinth board",
+        f"run {run}",
+        greatest,
+        limit,
+        "mm",
+        verdict,
         f"base.plinth.board_mm; finish of {job.floor.finish_mm:g} mm taken off",
     )
 
@@ -132,7 +145,9 @@ def survey_checks(certainty: float, sd_mm: float, p: float, redundancy: int) -> 
         source = "chi-square test of the adjustment; Baarda, two-sided 0.1 % (from memory)"
     else:
         verdict, source = "not_checked", "no reading is checked by another"
-    yield Check("readings agree with their sd", "survey", p, GLOBAL_TEST_LEVEL, "p", verdict, source)
+    yield Check(
+        "readings agree with their sd", "survey", p, GLOBAL_TEST_LEVEL, "p", verdict, source
+    )
     yield Check(
         "high point settled",
         f"sd {sd_mm:.2f} mm",

@@ -2,9 +2,8 @@
 
 from __future__ import annotations
 
+import numpy as np
 import pandas as pd
-
-from kit.base.runs import Floats
 
 
 def clearance_table(under: pd.DataFrame, datum_mm: float, lift_mm: float) -> pd.DataFrame:
@@ -24,10 +23,11 @@ def clearance_table(under: pd.DataFrame, datum_mm: float, lift_mm: float) -> pd.
     DataFrame
         bearer, least_mm, sd_mm, own_x_mm, x_mm, y_mm: one row a bearer.
     """
-    rooms: Floats = (
-        datum_mm + lift_mm * under["lift_share"] - under["height_mm"]
-    ).to_numpy()
-    table = under.assign(least_mm=rooms)
-    least = table.loc[table.groupby("bearer", sort=False)["least_mm"].idxmin()]
+    room = datum_mm + lift_mm * under["lift_share"].to_numpy() - under["height_mm"].to_numpy()
+    bearers = under["bearer"].to_numpy()
+    least = [
+        int(places[np.argmin(room[places])])
+        for places in (np.flatnonzero(bearers == name) for name in dict.fromkeys(bearers))
+    ]
     columns = ["bearer", "least_mm", "sd_mm", "own_x_mm", "x_mm", "y_mm"]
-    return least[columns].reset_index(drop=True)
+    return under.iloc[least].assign(least_mm=room[least])[columns].reset_index(drop=True)

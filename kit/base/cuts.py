@@ -16,9 +16,9 @@ from functools import lru_cache
 
 import pandas as pd
 
-from kit.base.joints import BearerLine, Piece, check_lines, facing_joints, possible_pieces
-from kit.base.patterns import Pattern, all_patterns, fewest_bars, first_fit, next_total_mm
-from kit.base.programme import (
+from kit.base.cut_joints import BearerLine, Piece, check_lines, facing_joints, possible_pieces
+from kit.base.cut_patterns import Pattern, all_patterns, fewest_bars, first_fit, next_total_mm
+from kit.base.cut_programme import (
     Choice,
     Programme,
     fewest_cuts,
@@ -26,11 +26,14 @@ from kit.base.programme import (
     generate_patterns,
     least_bought,
 )
+from kit.base.cut_search import search_cuts
 from kit.job.model import Bearer
 from kit.job.refusal import Refusal, refuse
 
 __all__ = ["BearerLine", "CutPlan", "cut_bearers"]
 
+#: Placements that the exact search may try before the integer programme takes over.
+MOST_PLACEMENTS = 40_000
 #: More patterns than this are generated instead of listed.
 MOST_LISTED = 4000
 #: Rounds in which patterns are generated.
@@ -105,7 +108,7 @@ def cut_bearers(
     """Cut the bearers out of stock lengths: least bought length, then fewest pieces, then bars.
 
     Pieces butt over inner stacks, each on half a packer; joints of neighbouring bearers stand at
-    least one stack apart (`kit.base.joints.facing_joints`). n pieces out of a bar of length S:
+    least one stack apart (`kit.base.cut_joints.facing_joints`). n pieces out of a bar of length S:
     Eq. (1): sum of lengths + (n - 1)·kerf <= S, closed. Any number of each stock length.
 
     Parameters
@@ -161,9 +164,16 @@ def _solve(
 
 
 def _least(programme: Programme, seconds: float) -> Found:
-    start = _fewest_pieces(programme, seconds / 5)
     total = math.fsum(line.length_mm for line in programme.lines)
     least = next_total_mm(programme.stock_mm, total - _SAME_MM)
+    reached = search_cuts(programme, least, MOST_PLACEMENTS)
+    if reached.made:
+        bars: dict[int, list[int]] = {}
+        for piece, bar in reached.made:
+            bars.setdefault(bar, []).append(piece)
+        return Found(_found(programme, list(bars.values())).bars, reached.least_mm, True)
+    least = reached.least_mm
+    start = _fewest_pieces(programme, seconds / 5)
     found = _from_pieces(programme, start.pieces)
     fewest = len(start.pieces) if start.proven else len(programme.lines)  # a bound in either case
     if found.bought_mm > least + _SAME_MM or not _none_better(programme, found, fewest):

@@ -129,7 +129,9 @@ def height_window(
             f" (bearer {place['bearer']} at x = {place['own_x_mm']:.0f} mm)",
         ),
     ]
-    highs = [Bound(high_point_mm + tallest - thickness, f"greatest height asked for, {tallest:g} mm")]
+    highs = [
+        Bound(high_point_mm + tallest - thickness, f"greatest height asked for, {tallest:g} mm")
+    ]
     if job.room.ceiling_mm is not None:
         unit = max((placed.unit for placed in units), key=lambda unit: unit.height_mm)
         ceiling = ceiling_height_mm(job, job.room.ceiling_mm)
@@ -156,7 +158,9 @@ def _not_empty(window: Window, base: Base, high_point_mm: float) -> Window:
             f"at least {window.low.datum_mm + up:.1f} mm ({window.low.reason});"
             f" {missing:.1f} mm are missing",
         )
-    return window if missing <= 0 else Window(window.low, replace(window.high, datum_mm=window.low.datum_mm))
+    if missing > 0:  # round-off of a single height asked for
+        return Window(window.low, replace(window.high, datum_mm=window.low.datum_mm))
+    return window
 
 
 def front_lift_mm(base: Base) -> float:

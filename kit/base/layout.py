@@ -133,9 +133,7 @@ def lay_out(job: Job, base: Base) -> Layout:
         for row in rows
     )
     supports = _support_table(rows, stands, units, frames, several_runs=several)
-    layout = Layout(
-        rows, stands, units, frames, supports, (along, across), base.bearer.width_mm
-    )
+    layout = Layout(rows, stands, units, frames, supports, (along, across), base.bearer.width_mm)
     supports["lift_share"] = supports["bearer"].map(
         {row.name: layout.lift_share(row) for row in rows}
     )
@@ -195,9 +193,7 @@ def _row_shares(placed: PlacedUnit, rows: Sequence[Row]) -> dict[str, float]:
         key=lambda row: row.y_mm,
     )
     gravity = placed.unit.centre_of_gravity_from_back_mm
-    behind, before = next(
-        (a, b) for a, b in pairwise(under) if a.y_mm <= gravity <= b.y_mm
-    )
+    behind, before = next((a, b) for a, b in pairwise(under) if a.y_mm <= gravity <= b.y_mm)
     forward = (gravity - behind.y_mm) / (before.y_mm - behind.y_mm)
     return {behind.name: 1 - forward, before.name: forward}
 
@@ -205,7 +201,9 @@ def _row_shares(placed: PlacedUnit, rows: Sequence[Row]) -> dict[str, float]:
 def _refuse_overlaps(units: Sequence[PlacedUnit], frames: Mapping[str, Frame]) -> None:
     """Refuse units of different runs that stand in the same place."""
     for one, other in combinations(units, 2):
-        if one.run != other.run and _overlap_mm(*(_corners(u, frames[u.run]) for u in (one, other))):
+        if one.run != other.run and _overlap(
+            _corners(one, frames[one.run]), _corners(other, frames[other.run])
+        ):
             raise refuse(
                 f"job.toml, run {one.run}, unit {one.unit.name!r}",
                 f"it overlaps unit {other.unit.name!r} of run {other.run} in plan",
@@ -218,7 +216,7 @@ def _corners(placed: PlacedUnit, frame: Frame) -> Floats:
     return np.stack(frame.to_site([left, right, right, left], [0, 0, depth, depth]), axis=1)
 
 
-def _overlap_mm(one: Floats, other: Floats, tolerance_mm: float = 0.1) -> bool:
+def _overlap(one: Floats, other: Floats, tolerance_mm: float = 0.1) -> bool:
     """Tell whether two rectangles overlap by more than a tolerance (separating axes)."""
     for axis in _axes(one, other):
         a, b = one @ axis, other @ axis

@@ -1,258 +1,209 @@
-"""The cutting programme: which pieces tile the bearers, and which bars they come out of."""
+"""One stack for each support out of a common stock: the integer programme and its relaxation."""
 
 from __future__ import annotations
 
-import math
-from collections import Counter
 from collections.abc import Sequence
 from dataclasses import dataclass
-from functools import cached_property
-from typing import Any
+from time import monotonic
 
 import numpy as np
-from scipy.optimize import Bounds, LinearConstraint, linprog, milp
-from scipy.sparse import coo_array, csr_array
+from numpy.typing import NDArray
+from scipy.optimize import LinearConstraint, linprog, milp
+from scipy.sparse import csr_array
 
-from kit.base.joints import BearerLine, Piece
-from kit.base.patterns import Cutting, Floats, Pattern, best_patterns, next_total_mm
+from kit.base.sums import Ints
 
-_CLOSED_MM = 1e-6  # of a total of bars, against the solver's own tolerance
+Floats = NDArray[np.float64]
+
+#: Cost of a packer beyond the stock in the relaxation, against costs of about 1 to 10,000.
+_BEYOND_STOCK = 1e7
+_TIME_RAN_OUT = 1
+_INFEASIBLE = 2
 
 
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
+class Menu:
+    """What one support may choose from.
+
+    Parameters
+    ----------
+    stacks : (m,) array
+        Indices of the stacks.
+    cost : (m,) array
+        Cost of each.
+    use : (m, r) array
+        What each takes of the r common capacities.
+    """
+
+    stacks: Ints
+    cost: Floats
+    use: Floats
+
+
+@dataclass(frozen=True, eq=False)
 class Programme:
-    """The integer programme: pieces that tile each bearer, out of patterns.
-
-    Unknowns: whether each piece is made, how often each pattern is cut, and how many slots of
-    each length are handed down to shorter pieces.
-    """
-
-    lines: tuple[BearerLine, ...]
-    pieces: tuple[Piece, ...]
-    stock_mm: tuple[float, ...]
-    kerf_mm: float
-    facing: tuple[tuple[tuple[int, int], tuple[int, int]], ...]
-
-    @cached_property
-    def cutting(self) -> Cutting:
-        """The lengths that occur, with stock and kerf."""
-        longest: dict[float, float] = {}
-        for piece in self.pieces:  # lengths that differ by rounding alone are one length
-            key = round(piece.length_mm, 7)
-            longest[key] = max(longest.get(key, 0.0), piece.length_mm)
-        lengths = tuple(longest[key] for key in sorted(longest, reverse=True))
-        return Cutting(lengths, self.stock_mm, self.kerf_mm)
-
-    @cached_property
-    def slots(self) -> tuple[int, ...]:
-        """Index of the length of each piece."""
-        index = {round(length, 7): k for k, length in enumerate(self.cutting.lengths_mm)}
-        return tuple(index[round(piece.length_mm, 7)] for piece in self.pieces)
-
-    @cached_property
-    def tiling(self) -> tuple[csr_array, Floats]:
-        """Rows that make pieces tile each bearer, with their right-hand sides."""
-        first = np.cumsum([0, *[len(line.cuts_mm) - 1 for line in self.lines]])
-        entries: list[tuple[int, int, float]] = []
-        for column, piece in enumerate(self.pieces):
-            entries.append((int(first[piece.line]) + piece.left, column, 1.0))
-            if piece.right < len(self.lines[piece.line].cuts_mm) - 1:
-                entries.append((int(first[piece.line]) + piece.right, column, -1.0))
-        right = np.zeros(int(first[-1]))
-        right[first[:-1]] = 1.0
-        return _sparse(entries, (len(right), len(self.pieces))), right
-
-    @cached_property
-    def apart(self) -> csr_array:
-        """Rows of which each allows at most one joint."""
-        ending: dict[tuple[int, int], list[int]] = {}
-        for column, piece in enumerate(self.pieces):
-            ending.setdefault((piece.line, piece.right), []).append(column)
-        entries = [
-            (row, column, 1.0)
-            for row, pair in enumerate(self.facing)
-            for joint in pair
-            for column in ending[joint]
-        ]
-        return _sparse(entries, (len(self.facing), len(self.pieces)))
-
-    def equations(self, patterns: Sequence[Pattern]) -> tuple[csr_array, Floats]:
-        """Return tiling, then one balance of slots for each length, over all unknowns."""
-        tiling, right = self.tiling
-        rows, made, cut = len(right), len(self.pieces), len(patterns)
-        lengths = len(self.cutting.lengths_mm)
-        table = tiling.tocoo()
-        entries = list(zip(*table.coords, table.data, strict=True))
-        entries += [(rows + k, column, -1.0) for column, k in enumerate(self.slots)]
-        entries += [
-            (rows + k, made + column, float(count))
-            for column, pattern in enumerate(patterns)
-            for k, count in Counter(pattern.slots).items()
-        ]
-        entries += [(rows + k, made + cut + k, -1.0) for k in range(lengths)]
-        entries += [(rows + k + 1, made + cut + k, 1.0) for k in range(lengths - 1)]
-        shape = (rows + lengths, made + cut + lengths)
-        return _sparse(entries, shape), np.append(right, np.zeros(lengths))
-
-    def spread(self, pieces: Floats, bars: Floats) -> Floats:
-        """Return coefficients over all unknowns: of pieces, of patterns, none of slots."""
-        return np.concatenate([pieces, bars, np.zeros(len(self.cutting.lengths_mm))])
-
-    def rows(self, patterns: Sequence[Pattern]) -> list[LinearConstraint]:
-        """Return all rows: tiling, balance of slots, joints apart."""
-        table, right = self.equations(patterns)
-        rows = [LinearConstraint(table, right, right)]
-        if self.facing:
-            rows.append(LinearConstraint(self.widened(patterns), -np.inf, 1.0))
-        return rows
-
-    def widened(self, patterns: Sequence[Pattern]) -> csr_array:
-        """Return `apart` over all unknowns."""
-        table = self.apart.tocoo()
-        width = len(self.pieces) + len(patterns) + len(self.cutting.lengths_mm)
-        return coo_array((table.data, table.coords), (len(self.facing), width)).tocsr()
-
-
-def _sparse(entries: Sequence[tuple[int, int, float]], shape: tuple[int, int]) -> csr_array:
-    if not entries:
-        return csr_array(shape)
-    rows, columns, data = zip(*entries, strict=True)
-    return coo_array((np.array(data), (np.array(rows), np.array(columns))), shape).tocsr()
-
-
-@dataclass(frozen=True)
-class Choice:
-    """What the integer programme chose.
+    """Menus of all supports, those that are alike taken together.
 
     Parameters
     ----------
-    pieces : tuple of int
-        Indices of the pieces that are made; empty where none were found.
-    patterns : tuple of Pattern
-        The bars, each as often as it is cut.
+    menus : tuple of Menu
+        One for each group.
+    members : tuple of tuple of int
+        Supports of each group.
+    capacity : (r,) array
+        Common capacities.
+    shift : float
+        What the supports' least costs come to; menus hold the excess.
+    """
+
+    menus: tuple[Menu, ...]
+    members: tuple[tuple[int, ...], ...]
+    capacity: Floats
+    shift: float
+
+    @property
+    def cost(self) -> Floats:
+        """Costs of all columns."""
+        return np.concatenate([menu.cost for menu in self.menus])
+
+    @property
+    def use(self) -> Floats:
+        """Use of the capacities, (columns, r)."""
+        return np.concatenate([menu.use for menu in self.menus])
+
+    @property
+    def size(self) -> Floats:
+        """Supports in each group."""
+        return np.array([float(len(group)) for group in self.members])
+
+    @property
+    def picks(self) -> csr_array:
+        """One row a group: its columns add up to its supports."""
+        lengths = [len(menu.stacks) for menu in self.menus]
+        columns = int(np.sum(lengths))
+        rows = np.repeat(np.arange(len(lengths)), lengths)
+        return csr_array(
+            (np.ones(columns), (rows, np.arange(columns))), shape=(len(lengths), columns)
+        )
+
+
+@dataclass(frozen=True, eq=False)
+class Outcome:
+    """What the integer programme came to.
+
+    Parameters
+    ----------
     bound : float
-        Lower bound of what was made least; inf where there is no solution at all.
-    proven : bool
-        Whether the choice is the least.
+        No choice costs less; infinite where there is none at all.
+    chosen : tuple of int
+        Stack of each support; empty where none was found.
     """
 
-    pieces: tuple[int, ...]
-    patterns: tuple[Pattern, ...]
     bound: float
-    proven: bool
+    chosen: tuple[int, ...]
 
 
-def fewest_pieces(programme: Programme, seconds: float) -> Choice:
-    """Tile the bearers with as few pieces as the joints allow, whatever the bars."""
-    tiling, right = programme.tiling
-    rows = [LinearConstraint(tiling, right, right)]
-    if programme.facing:
-        rows.append(LinearConstraint(programme.apart, -np.inf, 1.0))
-    return _integer(programme, (), np.ones(len(programme.pieces)), rows, seconds)
-
-
-def least_bought(
-    programme: Programme, patterns: Sequence[Pattern], least_mm: float, seconds: float
-) -> Choice:
-    """Buy as little as the patterns allow; least_mm is a known lower bound [mm]."""
-    bars = np.array([pattern.stock_mm for pattern in patterns])
-    cost = programme.spread(np.zeros(len(programme.pieces)), bars)
-    rows = [*programme.rows(patterns), LinearConstraint(cost, least_mm - _CLOSED_MM, np.inf)]
-    return _integer(programme, patterns, cost, rows, seconds)
-
-
-def fewest_cuts(
-    programme: Programme, patterns: Sequence[Pattern], bought_mm: float, seconds: float
-) -> Choice:
-    """Make as few pieces, and then use as few bars, as the bought length allows [mm]."""
-    bars = np.array([pattern.stock_mm for pattern in patterns])
-    bought = programme.spread(np.zeros(len(programme.pieces)), bars)
-    less = 1 / (2 + bought_mm / bars.min())  # all bars together weigh less than one piece
-    cost = programme.spread(np.ones(len(programme.pieces)), np.full(len(patterns), less))
-    rows = [*programme.rows(patterns), LinearConstraint(bought, 0.0, bought_mm + _CLOSED_MM)]
-    return _integer(programme, patterns, cost, rows, seconds)
-
-
-def _integer(
-    programme: Programme,
-    patterns: Sequence[Pattern],
-    cost: Floats,
-    rows: Sequence[LinearConstraint],
-    seconds: float,
-) -> Choice:
-    made = len(programme.pieces)
-    whole = np.zeros(len(cost), dtype=np.int64)
-    whole[: made + len(patterns)] = 1
-    upper = np.full(len(cost), np.inf)
-    upper[:made] = 1
-    result = milp(
-        cost,
-        integrality=whole,
-        bounds=Bounds(0.0, upper),
-        constraints=rows,
-        options={"time_limit": max(seconds, 0.01), "mip_rel_gap": 0.0},
-    )
-    if result.status == 2:  # no solution
-        return Choice((), (), math.inf, proven=True)
-    bound = getattr(result, "mip_dual_bound", None)
-    proven_mm = -math.inf if bound is None else float(bound)
-    if result.x is None:
-        return Choice((), (), proven_mm, proven=False)
-    often = np.round(result.x).astype(int)
-    return Choice(
-        tuple(np.flatnonzero(often[:made]).tolist()),
-        tuple(p for p, n in zip(patterns, often[made:], strict=False) for _ in range(int(n))),
-        proven_mm,
-        proven=result.status == 0,
-    )
-
-
-def generate_patterns(
-    programme: Programme, patterns: Sequence[Pattern], least_mm: float, rounds: int
-) -> tuple[tuple[Pattern, ...], float]:
-    """Add patterns as long as the linear programme gains by them.
+def programme(menus: Sequence[Menu], capacity: Floats) -> Programme:
+    """Group supports whose menus are alike but for a constant cost.
 
     Parameters
     ----------
-    programme : Programme
-        What is to be cut.
-    patterns : sequence of Pattern
-        To begin with; they must admit a solution.
-    least_mm : float
-        A lower bound that is known already [mm].
-    rounds : int
-        At most so many; each costs one linear programme and one dynamic programme.
+    menus : sequence of Menu
+        One for each support, in site order; none empty.
+    capacity : (r,) array
+        Common capacities.
 
     Returns
     -------
-    tuple of Pattern
-        All patterns.
-    float
-        Lower bound of the bought length, rounded up to a total of whole bars [mm].
+    Programme
+        The same problem with one menu a group.
     """
-    pool = dict.fromkeys(patterns)
-    best = least_mm
-    for _ in range(rounds):
-        value, total = _slot_values(programme, tuple(pool))
-        new, ratio = best_patterns(programme.cutting, value)
-        # The values divided by the ratio are feasible for every pattern (Farley's bound).
-        best = max(best, next_total_mm(programme.stock_mm, total / max(ratio, 1.0) - _CLOSED_MM))
-        fresh = [pattern for pattern in new if pattern not in pool]
-        if not fresh or best >= next_total_mm(programme.stock_mm, total - _CLOSED_MM):
-            break
-        pool.update(dict.fromkeys(fresh))
-    return tuple(pool), best
+    groups: dict[tuple[bytes, bytes, bytes], list[int]] = {}
+    shift, kept = 0.0, []
+    for support, menu in enumerate(menus):
+        least = float(menu.cost.min())
+        excess = np.round(menu.cost - least, 9)
+        shift += least
+        kept.append(Menu(menu.stacks, excess, menu.use))
+        alike = (menu.stacks.tobytes(), excess.tobytes(), menu.use.tobytes())
+        groups.setdefault(alike, []).append(support)
+    members = tuple(tuple(group) for group in groups.values())
+    return Programme(tuple(kept[group[0]] for group in members), members, capacity, shift)
 
 
-def _slot_values(programme: Programme, patterns: Sequence[Pattern]) -> tuple[Floats, float]:
-    """Return the worth of a slot of each length and the least total, whole numbers not asked."""
-    table, right = programme.equations(patterns)
-    bars = np.array([pattern.stock_mm for pattern in patterns])
-    cost = programme.spread(np.zeros(len(programme.pieces)), bars)
-    # The stubs of linprog do not know sparse tables; linprog does.
-    rows: dict[str, Any] = {"A_eq": table, "b_eq": right}
-    if programme.facing:
-        rows |= {"A_ub": programme.widened(patterns), "b_ub": np.ones(len(programme.facing))}
-    result = linprog(cost, **rows, method="highs")
-    worth = np.asarray(result.eqlin.marginals, dtype=float)[len(programme.tiling[1]) :]
-    return np.maximum(worth, 0.0), float(result.fun)
+def relaxed_prices(problem: Programme) -> tuple[float, Floats]:
+    """Solve the relaxation and return its value and the prices of the capacities.
+
+    Parameters
+    ----------
+    problem : Programme
+        The problem; more than the capacity may be used at a very high cost.
+
+    Returns
+    -------
+    value : float
+        Least cost with fractions allowed.
+    prices : (r,) array
+        What one more of each capacity would save, 0 or more.
+    """
+    columns, rows = problem.use.shape
+    found = linprog(
+        np.append(problem.cost, np.full(rows, _BEYOND_STOCK)),
+        A_ub=np.hstack([problem.use.T, -np.eye(rows)]),
+        b_ub=problem.capacity,
+        A_eq=csr_array(
+            (problem.picks.data, problem.picks.indices, problem.picks.indptr),
+            shape=(len(problem.menus), columns + rows),
+        ),
+        b_eq=problem.size,
+        method="highs",
+    )
+    prices = np.maximum(-np.asarray(found.ineqlin.marginals, np.float64), 0.0)
+    return float(found.fun) + problem.shift, prices
+
+
+def solve_whole(problem: Programme, until: float) -> Outcome:
+    """Solve the integer programme.
+
+    Parameters
+    ----------
+    problem : Programme
+        The problem.
+    until : float
+        Time at which to stop, as told by `time.monotonic` [s].
+
+    Returns
+    -------
+    Outcome
+        Proven bound and the best choice found.
+    """
+    columns = len(problem.cost)
+    found = milp(
+        problem.cost,
+        constraints=[
+            LinearConstraint(problem.picks, problem.size, problem.size),
+            LinearConstraint(problem.use.T, -np.inf, problem.capacity),
+        ],
+        integrality=np.ones(columns),
+        options={"mip_rel_gap": 0.0, "time_limit": max(until - monotonic(), 0.01)},
+    )
+    if found.status == _INFEASIBLE:
+        return Outcome(float("inf"), ())
+    bound = getattr(found, "mip_dual_bound", None)
+    proven = problem.shift + (float(bound) if bound is not None else 0.0)
+    if found.x is None:
+        return Outcome(proven, ())
+    if found.status != _TIME_RAN_OUT:
+        proven = problem.shift + float(found.fun)
+    return Outcome(proven, _shared_out(problem, np.rint(found.x).astype(np.int64)))
+
+
+def _shared_out(problem: Programme, amounts: Ints) -> tuple[int, ...]:
+    chosen = [0] * int(problem.size.sum())
+    column = 0
+    for menu, group in zip(problem.menus, problem.members, strict=True):
+        times = amounts[column : column + len(menu.stacks)]
+        for support, stack in zip(group, np.repeat(menu.stacks, times).tolist(), strict=True):
+            chosen[support] = stack
+        column += len(menu.stacks)
+    return tuple(chosen)

@@ -56,13 +56,16 @@ class StackPlan:
     feasible : tuple of (float, float)
         All closed intervals of the datum in which every support has a stack [mm].
     binding_low, binding_high : str
-        What stops the outer ends of those: "window", or rule and support ("longest stack at B3").
+        What stops the outer ends of those: "window", "stock", or rule and support ("longest
+        stack at B3").
     proven : bool
         Whether all four steps of the optimum are proven.
     gap_pieces : int
         Packers by which the true optimum may be lower; 0 when that is proven.
     feasible_ignores_stock : bool
-        Whether ``feasible`` and its ends are those of an unlimited stock.
+        Whether ``feasible`` may hold datums between its outer ends that the stock does not
+        suffice for, because to look at all of them takes too long (or because the best plan is
+        within the stock and it was not asked at which other datums it is).
     unproven : str
         Which step time ran out on; empty when all are proven.
     """
@@ -153,7 +156,8 @@ def optimise_stacks(
     lists = _best_lists(datum - level.offset, table, thicknesses)
     stock = pooled_stock(packers)
     if _in_stock(lists, stock):
-        found = Found(datum, tuple(lists))
+        ample = all(count is None for count in stock.values())
+        found = Found(datum, tuple(lists), stock_ample=ample)
     else:
         found = solve_limited(level, stock, rules, seconds)
     return _plan(level, packers, rules, swept, found)
@@ -243,21 +247,29 @@ def _plan(
     level: Level, packers: Sequence[PackerKind], rules: StackRules, swept: Sweep, found: Found
 ) -> StackPlan:
     thicknesses = _thicknesses(packers)
-    intervals = found.feasible or feasible_intervals(swept)
-    low, high = intervals[0][0], intervals[-1][1]
+    unlimited = feasible_intervals(swept)
+    low, high = unlimited[0][0], unlimited[-1][1]
+    low_by_stock, high_by_stock = found.stock_low > low + SLACK, found.stock_high < high - SLACK
+    intervals = found.feasible or _within(unlimited, found.stock_low, found.stock_high)
     heights = np.array([sum(listed) for listed in found.lists], dtype=np.int64)
     return StackPlan(
         datum_mm=float(to_mm(found.datum)),
         stacks=_as_kinds(found.lists, packers),
         error_mm=to_mm(heights - (found.datum - level.offset)),
         feasible=tuple((float(to_mm(a)), float(to_mm(b))) for a, b in intervals),
-        binding_low=found.binding_low or binding_low(level, thicknesses, rules, low),
-        binding_high=found.binding_high or binding_high(level, thicknesses, rules, high),
+        binding_low="stock" if low_by_stock else binding_low(level, thicknesses, rules, low),
+        binding_high="stock" if high_by_stock else binding_high(level, thicknesses, rules, high),
         proven=not found.unproven,
         gap_pieces=found.gap_pieces,
-        feasible_ignores_stock=found.feasible_ignores_stock,
+        feasible_ignores_stock=not found.feasible and not found.stock_ample,
         unproven=found.unproven,
     )
+
+
+def _within(
+    intervals: Sequence[tuple[int, int]], low: int, high: int
+) -> tuple[tuple[int, int], ...]:
+    return tuple((max(a, low), min(b, high)) for a, b in intervals if a <= high and b >= low)
 
 
 def _as_kinds(

@@ -286,9 +286,7 @@ def closed_stretches(
         if area.forbids != "supports":
             continue
         (x, y), (along, across) = area.corner_mm, area.size_mm
-        corners = frame.to_own(
-            [x, x + along, x + along, x], [y, y, y + across, y + across]
-        )
+        corners = frame.to_own([x, x + along, x + along, x], [y, y, y + across, y + across])
         cut = _cut_by_strip(*corners, row.y_mm - across_mm / 2, row.y_mm + across_mm / 2)
         if len(cut):
             stretches.append((float(cut.min()), float(cut.max()), area.name))

@@ -9,7 +9,6 @@ import numpy as np
 import pandas as pd
 
 from kit.base.layout import Layout
-from kit.base.runs import Floats
 from kit.base.stacks import StackPlan
 from kit.job import Base, Plinth, Stock
 
@@ -73,7 +72,7 @@ def _set_back_mm(plinth: Plinth | None) -> float:
 
 
 def plinth_lines(
-    base: Base, places: pd.DataFrame, floor_mm: Floats, base_top_mm: float, finish_mm: float
+    base: Base, places: pd.DataFrame, base_top_mm: float, finish_mm: float
 ) -> pd.DataFrame:
     """Find how high the plinth of each run must be, and the board that covers it.
 
@@ -82,9 +81,7 @@ def plinth_lines(
     base : Base
         With or without a plinth.
     places : DataFrame
-        From `plinth_places`.
-    floor_mm : array of shape (places,)
-        Floor height at the places [mm]; nan where the floor was not surveyed.
+        From `plinth_places`, with floor_mm, nan where the floor was not surveyed.
     base_top_mm : float
         Top of the base [mm].
     finish_mm : float
@@ -97,7 +94,7 @@ def plinth_lines(
         the line was not surveyed), board_mm (empty where no board is wide enough).
     """
     rows = []
-    for run, of_run in places.assign(floor_mm=floor_mm).groupby("run", sort=False):
+    for run, of_run in places.groupby("run", sort=False):
         rises = (base_top_mm - of_run["floor_mm"] - finish_mm).to_numpy()
         greatest = float(rises.max())
         boards = sorted(base.plinth.board_mm) if base.plinth else []

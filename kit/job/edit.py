@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, MutableMapping, MutableSequence
-from typing import Any
+from typing import Any, TypeGuard
 
 import tomlkit
 from tomlkit import TOMLDocument, items
@@ -12,6 +12,7 @@ from tomlkit.items import AoT, Item
 from kit.job import keys
 from kit.job.change import Change, in_units_of
 from kit.job.refusal import Refusal
+from kit.job.wording import show_value
 
 # The document's own types are loose: a table is a mapping, a list a sequence, of anything.
 Table = MutableMapping[str, Any]
@@ -43,6 +44,19 @@ def put(document: TOMLDocument, change: Change) -> None:
         else:
             there = written if isinstance(step, str) else step
             node = _enter(node, there, following, change, block=node is document)
+    _drop_empty(document)
+
+
+def _drop_empty(table: Table) -> None:
+    """Take away lists of tables without a table: the file has no way to write one."""
+    for key, value in list(table.items()):
+        if isinstance(value, AoT):
+            for member in value:
+                _drop_empty(member)
+            if not value:
+                del table[key]
+        elif isinstance(value, MutableMapping):
+            _drop_empty(value)
 
 
 def _put_last(
@@ -96,13 +110,19 @@ def _put_key(table: Table, key: str, change: Change, *, block: bool) -> None:
     if isinstance(old, MutableMapping) and isinstance(value, Mapping):
         for inner, item in value.items():
             _put_key(old, inner, Change(change.address, (inner,), item), block=False)
+    elif isinstance(old, AoT) and not _is_tables(value):
+        raise change.refused(show_value(value), "a list of tables")
     elif isinstance(old, MutableSequence) and isinstance(value, list):
         _put_list(old, value)
-    elif block and isinstance(value, list) and any(isinstance(item, Mapping) for item in value):
+    elif block and value and _is_tables(value):
         _create(table, written, 0, block=block)
         _put_list(table[written], value)
     else:
         table[written] = _item(value, block=block)
+
+
+def _is_tables(value: object) -> TypeGuard[list[object]]:
+    return isinstance(value, list) and all(isinstance(item, Mapping) for item in value)
 
 
 def _written_key(table: object, key: str) -> str:
@@ -131,6 +151,8 @@ def _put_member(members: Members, index: int, change: Change) -> None:
         del members[index]
         return
     item = change.value
+    if isinstance(members, AoT) and not isinstance(item, Mapping):
+        raise change.refused(show_value(item), "a table")
     if index == len(members):
         members.append(_item(item, block=isinstance(members, AoT)))
     elif isinstance(members[index], MutableMapping) and isinstance(item, Mapping):

@@ -33,6 +33,10 @@ _SYNTAX = (
     ("Duplicate inline", "the same key a second time", "each key once"),
     ("Unterminated string", "text without its closing quote", 'a " at each end of a text'),
     ("Illegal character '\\n'", "text without its closing quote", 'a " at each end of a text'),
+    ("Found invalid character '\\n'", "text without its closing quote", "a ' at each end of it"),
+    ("Invalid initial", "no key where one is expected", "letters, digits, _ and - in a key"),
+    ("Escaped character", "a letter's number that has no letter", "the letter itself"),
+    ("Invalid hex", "a letter's number that cannot be read", "the letter itself"),
     ("Unclosed array", "a list without its closing bracket", "a ] at the end of the list"),
     ("Unclosed inline", "a table without its closing brace", "a } at the end of the table"),
     (
@@ -43,6 +47,7 @@ _SYNTAX = (
     ("Expected ']", "a table's name without its closing bracket", "[table] or [[table]]"),
     ("Unescaped", "a backslash inside a text", "a forward slash, or \\\\ for a backslash"),
     ("Invalid date", "a date that does not exist", "no dates"),
+    ("Found invalid", "a character that may not stand here", "letters, digits, signs, spaces"),
     ("Illegal character", "a character that may not stand here", "letters, digits, signs, spaces"),
 )
 
@@ -70,11 +75,11 @@ def locate(job: str | Path) -> Path:
         folder = path.parent if path.name == JOB_FILE and not path.is_dir() else path
         there, is_folder = folder.exists(), folder.is_dir()
     except (OSError, ValueError) as error:
-        raise _unreadable(clean(str(path)), error) from error
+        raise _unreadable(_whole(path), error) from error
     if not there:
-        raise refuse(clean(str(path)), "no such folder", f"a job's folder, with {JOB_FILE} in it")
+        raise refuse(_whole(path), "no such folder", f"a job's folder, with {JOB_FILE} in it")
     if not is_folder:
-        raise refuse(clean(str(path)), "a file", f"a job's folder, with {JOB_FILE} in it")
+        raise refuse(_whole(path), "a file", f"a job's folder, with {JOB_FILE} in it")
     return folder.absolute()
 
 
@@ -91,7 +96,7 @@ def read_bytes(folder: Path) -> bytes:
         if path.is_dir():
             raise refuse(JOB_FILE, "a folder of that name", "a text file")
         if not path.exists():
-            raise refuse(JOB_FILE, f"no such file in {clean(str(folder))}", "a job file")
+            raise refuse(JOB_FILE, f"no such file in {_whole(folder)}", "a job file")
         # A pipe or a device would keep the reader waiting for ever.
         if not path.is_file():
             raise refuse(JOB_FILE, "something that is not a file", "a text file")
@@ -100,6 +105,10 @@ def read_bytes(folder: Path) -> bytes:
         return path.read_bytes()
     except OSError as error:
         raise _unreadable(JOB_FILE, error) from error
+
+
+def _whole(path: Path) -> str:
+    return clean(str(path), longest=4096)
 
 
 def _unreadable(where: str, error: OSError | ValueError) -> Refusal:

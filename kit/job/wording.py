@@ -17,10 +17,10 @@ from kit.job.units import INCH_FORMS, MM_PER_INCH
 _LONGEST_SHOWN = 60
 
 
-def clean(text: str) -> str:
+def clean(text: str, longest: int = _LONGEST_SHOWN) -> str:
     """Return a text on one line, without invisible characters, cut to what the eye takes in."""
     seen = "".join(c if c.isprintable() else c.encode("unicode_escape").decode() for c in text)
-    return seen if len(seen) <= _LONGEST_SHOWN else f"{seen[:_LONGEST_SHOWN]}…"
+    return seen if len(seen) <= longest else f"{seen[:longest]}…"
 
 
 def show_value(value: object) -> str:

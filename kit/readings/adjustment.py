@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 
@@ -11,7 +11,7 @@ import pandas as pd
 from scipy import stats
 
 from kit.job.refusal import refuse
-from kit.readings.equations import Block, Floats, assemble, height_rows, staff_rows
+from kit.readings.equations import Block, Floats, Mask, assemble, height_rows, staff_rows
 from kit.readings.least_squares import Solution, solve
 from kit.readings.misclosure import misclosure_notes
 from kit.readings.network import check_readings, check_tied
@@ -81,7 +81,7 @@ class Heights:
         if not self.global_test_p < LEVEL or self.sd_factor != 1.0:
             raise refuse(
                 "scaling by sigma0",
-                f"sigma0 {self.sigma0:.2f}, p {self.global_test_p:.3f}, factor {self.sd_factor:.2f}",
+                f"sigma0 {self.sigma0:.2f}, p {self.global_test_p:.2g}, factor {self.sd_factor:g}",
                 f"once, where the global test rejects (p below {LEVEL})",
             )
         points = self.points.assign(sd_mm=self.points["sd_mm"] * self.sigma0)
@@ -180,7 +180,7 @@ def _heights(
     return Heights(points, residuals, sigma0, dof, p, suspects, notes, solution)
 
 
-def _residuals(rows: pd.DataFrame, solution: Solution, suspect: Sequence[bool]) -> pd.DataFrame:
+def _residuals(rows: pd.DataFrame, solution: Solution, suspect: Mask) -> pd.DataFrame:
     redundancy = solution.redundancy_numbers
     w = studentise(solution.residual_mm, solution.model.sd_mm, redundancy)
     return pd.DataFrame(

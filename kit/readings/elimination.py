@@ -32,15 +32,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from itertools import pairwise
 from typing import Protocol
 
 import numpy as np
-import numpy.typing as npt
 from scipy import linalg, sparse
 
-from kit.readings.equations import Floats, Matrix, Whole
-
-Mask = npt.NDArray[np.bool_]
+from kit.readings.equations import Floats, Mask, Matrix, Whole
 
 #: A rest of this size is solved densely in a few hundredths of a second.
 SMALL = 500
@@ -106,18 +104,19 @@ class Round:
     def expand(self, inverse: Entries) -> PatternEntries:
         """Return the inverse before the round from the inverse after it."""
         coupling = self.coupling
+        at = columns_of(coupling)
         across = np.zeros(coupling.nnz)
-        weights = coupling.data / self.diagonal[_rows_of(coupling)]
+        weights = coupling.data / self.diagonal[rows_of(coupling)]
         for one, other in neighbour_pairs(coupling):
-            q_kk = inverse.at(coupling.indices[one], coupling.indices[other])
+            q_kk = inverse.at(at[one], at[other])
             across -= np.bincount(other, weights[one] * q_kk, coupling.nnz)  # Q_ek = -W Q_kk
-        rows = _rows_of(coupling)
+        rows = rows_of(coupling)
         own = 1 / self.diagonal  # Q_ee = D^-1 - Q_ek W'
         own = own - np.bincount(rows, across * weights, len(self.gone))
         return self._gather(inverse, own, across)
 
     def _gather(self, inverse: Entries, own: Floats, across: Floats) -> PatternEntries:
-        gone, other = self.gone[_rows_of(self.coupling)], self.kept[self.coupling.indices]
+        gone, other = self.gone[rows_of(self.coupling)], self.kept[columns_of(self.coupling)]
         one_kept, other_kept = self._kept_pairs()
         low = np.concatenate([self.gone, np.minimum(gone, other), self.kept[one_kept]])
         high = np.concatenate([self.gone, np.maximum(gone, other), self.kept[other_kept]])
@@ -181,7 +180,7 @@ def eliminate(design: Matrix, weights: Floats) -> Elimination:
     """
     shape = abs(design)
     # Unknowns that meet in a row belong to the pattern even where their products cancel.
-    pattern = _ones(shape.T @ shape)
+    pattern = _ones(sparse.csr_array(shape.T @ shape))
     matrix = _spread(pattern, sparse.csr_array(design.T @ (_diagonal(weights) @ design)))
     scale = matrix.diagonal()
     rounds: list[Round] = []
@@ -233,14 +232,20 @@ def _ones(matrix: Matrix) -> Matrix:
 def _spread(pattern: Matrix, values: Matrix) -> Matrix:
     """Return the values on the whole pattern, with a stored zero wherever they have none."""
     size = pattern.shape[1]
-    keys = _rows_of(pattern) * size + pattern.indices
-    wanted = _rows_of(values) * size + values.indices
+    keys = rows_of(pattern) * size + columns_of(pattern)
+    wanted = rows_of(values) * size + columns_of(values)
     data = np.zeros(len(keys))
     data[np.searchsorted(keys, wanted)] = values.data
     return sparse.csr_array((data, pattern.indices, pattern.indptr), shape=pattern.shape)
 
 
-def _rows_of(matrix: Matrix) -> Whole:
+def columns_of(matrix: Matrix) -> Whole:
+    """Return the column of each stored number; wide enough for row times size."""
+    return np.asarray(matrix.indices, dtype=np.int64)
+
+
+def rows_of(matrix: Matrix) -> Whole:
+    """Return the row of each stored number."""
     return np.repeat(np.arange(matrix.shape[0], dtype=np.int64), np.diff(matrix.indptr))
 
 
@@ -253,7 +258,7 @@ def neighbour_pairs(matrix: Matrix) -> Iterator[tuple[Whole, Whole]]:
         done = ends[cuts[-1] - 1] if cuts[-1] else 0
         reach = int(np.searchsorted(ends, done + PAIRS_AT_ONCE, side="right"))
         cuts.append(max(reach, cuts[-1] + 1))
-    for low, high in zip(cuts, cuts[1:], strict=False):
+    for low, high in pairwise(cuts):
         yield _pairs_of_rows(matrix, counts, low, high)
 
 

@@ -30,6 +30,7 @@ import pandas as pd
 from scipy import sparse
 
 Floats = npt.NDArray[np.float64]
+Mask = npt.NDArray[np.bool_]
 Whole = npt.NDArray[np.int64]
 Matrix = sparse.csr_array[Any, Any]
 
@@ -128,10 +129,10 @@ def difference_rows(
     difference_mm, sd_mm : (n,) array_like
         Observed difference and its standard deviation [mm].
     """
-    first = Term("height", np.array(start, dtype=object), -1.0)
-    last = Term("height", np.array(end, dtype=object), 1.0)
+    first = Term("height", np.array(list(start), dtype=object), -1.0)
+    last = Term("height", np.array(list(end), dtype=object), 1.0)
     observed = np.asarray(difference_mm, dtype=float)
-    return Block(observed, np.broadcast_to(np.asarray(sd_mm, float), observed.shape), (last, first))
+    return Block(observed, np.broadcast_to(np.asarray(sd_mm, float), observed.shape), (first, last))
 
 
 def _names(rows: pd.DataFrame, column: str) -> npt.NDArray[np.object_]:

@@ -8,8 +8,15 @@ from functools import cached_property
 
 import numpy as np
 
-from kit.readings.elimination import Elimination, Entries, eliminate, neighbour_pairs
-from kit.readings.equations import Floats, Matrix, Model, Whole
+from kit.readings.elimination import (
+    Elimination,
+    Entries,
+    columns_of,
+    eliminate,
+    neighbour_pairs,
+    rows_of,
+)
+from kit.readings.equations import Floats, Mask, Matrix, Model, Whole
 
 #: A redundancy number below this is zero but for rounding: nothing checks that reading.
 UNCHECKED = 1e-6
@@ -79,10 +86,10 @@ class Solution:
            (from memory).
         """
         design = self._design
-        rows = np.repeat(np.arange(design.shape[0]), np.diff(design.indptr))
+        rows, columns = rows_of(design), columns_of(design)
         taken = np.zeros(design.shape[0])
         for one, other in neighbour_pairs(design):
-            q = self._inverse.at(design.indices[one], design.indices[other])
+            q = self._inverse.at(columns[one], columns[other])
             part = design.data[one] * design.data[other] * q
             taken += np.bincount(rows[one], part, design.shape[0])
         numbers = 1 - taken / self.model.sd_mm**2  # Eq. of [1]
@@ -110,7 +117,7 @@ class Solution:
 
     @cached_property
     def _mean_cofactors(self) -> Floats:
-        """Covariance of each height with the mean of all heights [mm²], before the change of datum."""
+        """Covariance of each height with the mean height [mm²], before the change of datum."""
         points, position = self._points, self._position[self._points]
         right = np.zeros(len(self.sought))
         right[position[position >= 0]] = 1 / len(points)
@@ -200,7 +207,7 @@ def solve(model: Model, fixed: Mapping[str, float]) -> Solution:
     return Solution(model, values, sought, free, elimination)
 
 
-def grounded_rows(model: Model) -> np.ndarray[tuple[int], np.dtype[np.bool_]]:
+def grounded_rows(model: Model) -> Mask:
     """Return which rows change when all heights are lifted: they hold a height by themselves."""
     return np.asarray(abs(model.design @ model.lift) > 1e-9)
 

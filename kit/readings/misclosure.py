@@ -2,19 +2,21 @@
 
 Two set-ups that share several points must find the same difference between their lines of sight
 at each of them. Going round three or more set-ups, from shared point to shared point, one must
-come back to the height from which one started.
+come back to the height from which one started. A survey of heights counts as one set-up.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 import pandas as pd
 from scipy import sparse
 from scipy.stats import studentized_range
 
+from kit.readings.equations import Floats, Whole
 from kit.readings.survey import names_in_words
 
 #: Misclosures of one sort that are told one by one; of more, only the worst.
@@ -23,15 +25,18 @@ MOST_TOLD = 6
 #: A point read from many set-ups compares each with this many following ones.
 NEIGHBOURS = 8
 
+#: Stations of a round that are named; of a longer round, the first and last few.
+MOST_NAMED = 10
+
 #: Two-sided 5 % of the normal distribution.
 TWO_SIDED_95 = 1.96
 
 
 @dataclass(frozen=True)
 class Misclosure:
-    """One comparison: what it is, what came out, and what 19 in 20 stay within [mm]."""
+    """One comparison: how it is called, what came out, and what 19 in 20 stay within [mm]."""
 
-    words: str
+    words: Callable[[], str]
     value_mm: float
     expected_mm: float
 
@@ -41,7 +46,46 @@ class Misclosure:
         return self.value_mm / self.expected_mm
 
     def __str__(self) -> str:
-        return f"{self.words} {self.value_mm:.1f} mm, expected within {self.expected_mm:.1f} mm"
+        return f"{self.words()} {self.value_mm:.1f} mm, expected within {self.expected_mm:.1f} mm"
+
+
+@dataclass(frozen=True, eq=False)
+class Shared:
+    """What stations share, one entry a point and pair of stations, pair after pair.
+
+    Parameters
+    ----------
+    stations, points : list of str
+        Names for people.
+    down_mm, variance_mm2, point : (means,) arrays
+        For each station and point: how far its line of sight is above the point, the variance of
+        that, and the number of the point.
+    mean_a, mean_b : (entries,) arrays of int
+        The two means that are compared.
+    station_a, station_b, start : (pairs,) arrays of int
+        The two stations of a pair, and where its entries begin.
+    """
+
+    stations: list[str]
+    points: list[str]
+    down_mm: Floats
+    variance_mm2: Floats
+    point: Whole
+    mean_a: Whole
+    mean_b: Whole
+    station_a: Whole
+    station_b: Whole
+    start: Whole
+
+    @cached_property
+    def ends(self) -> Whole:
+        """Where the entries of each pair end."""
+        return np.append(self.start[1:], len(self.mean_a))
+
+    @cached_property
+    def variance_of_difference(self) -> Floats:
+        """Of each entry [mm²]."""
+        return np.asarray(self.variance_mm2[self.mean_a] + self.variance_mm2[self.mean_b])
 
 
 def misclosure_notes(rows: pd.DataFrame) -> tuple[str, ...]:
@@ -56,18 +100,15 @@ def misclosure_notes(rows: pd.DataFrame) -> tuple[str, ...]:
     -------
     tuple of str
         Empty where nothing is shared. "Expected within" is what 95 of 100 comparisons stay
-        within if every reading has its stated sd.
+        within if every reading has its stated sd: 1.96 sd of a round, and for the spread of k
+        differences the 95 % point of the range of k normal values.
     """
-    means = _means(rows)
-    shared = _shared(means)
-    if not len(shared):
+    shared = _shared(rows)
+    if not len(shared.start):
         return ()
-    names = dict(zip(rows["station"], rows["station_name"], strict=True))
-    pairs = list(_pairs(shared, names))
-    rounds = list(_rounds(means, shared, names))
     return (
-        *_told(pairs, "pairs of set-ups that share two points or more"),
-        *_told(rounds, "rounds of set-ups"),
+        *_told(list(_pairs(shared)), "pairs of set-ups that share two points or more"),
+        *_told(list(_rounds(shared)), "rounds of set-ups"),
     )
 
 
@@ -84,110 +125,123 @@ def _told(found: list[Misclosure], what: str) -> Iterator[str]:
     yield from (f"{m}." for m in beyond[1:MOST_TOLD])
 
 
-def _means(rows: pd.DataFrame) -> pd.DataFrame:
-    """Return one line a station and point: how far its line of sight is above the point."""
+def _shared(rows: pd.DataFrame) -> Shared:
+    station, station_names = _numbered(rows["station"], rows["station_name"])
+    point, point_names = _numbered(rows["point"], rows["point"])
     down = np.where(rows["kind"] == "staff", rows["observed_mm"], -rows["observed_mm"])
-    weight = rows["sd_mm"] ** -2.0
-    parts = pd.DataFrame(
-        {
-            "station": rows["station"],
-            "point": rows["point"],
-            "weight": weight,
-            "weighted": down * weight,
-        }
+    weight = rows["sd_mm"].to_numpy(dtype=float) ** -2.0
+    # One mean for each station and point, those of a point side by side.
+    key, mean = np.unique(point * len(station_names) + station, return_inverse=True)
+    sums = np.bincount(mean, weight)
+    at_point, at_station = key // len(station_names), key % len(station_names)
+    one, other = _side_by_side(at_point)
+    pair = at_station[one] * len(station_names) + at_station[other]
+    order = np.argsort(pair, kind="stable")
+    pairs, start = np.unique(pair[order], return_index=True)
+    return Shared(
+        station_names,
+        point_names,
+        np.bincount(mean, weight * down) / sums,
+        1 / sums,
+        at_point,
+        one[order],
+        other[order],
+        pairs // len(station_names),
+        pairs % len(station_names),
+        start,
     )
-    sums = parts.groupby(["station", "point"], sort=False, as_index=False).sum()
-    sums["down"] = sums["weighted"] / sums["weight"]
-    sums["variance"] = 1 / sums["weight"]
-    sums["order"] = sums.groupby("point", sort=False).cumcount()
-    return sums[["station", "point", "down", "variance", "order"]].rename_axis("mean").reset_index()
 
 
-def _shared(means: pd.DataFrame) -> pd.DataFrame:
-    """Return one line for each point that two stations share."""
-    often = means[means.groupby("point")["mean"].transform("size") > 1]
-    parts = []
-    for step in range(1, NEIGHBOURS + 1):
-        later = often.assign(order=often["order"] - step)
-        parts.append(often.merge(later, on=["point", "order"], suffixes=("_a", "_b")))
-    pairs = pd.concat(parts, ignore_index=True)
-    # One order of the two stations, whichever of them read the point first.
-    turned = pairs["station_a"] > pairs["station_b"]
-    swapped = {
-        f"{c}_{a}": f"{c}_{b}"
-        for c in ("mean", "station", "down", "variance")
-        for a, b in (("a", "b"), ("b", "a"))
-    }
-    pairs = pd.concat([pairs[~turned], pairs[turned].rename(columns=swapped)], ignore_index=True)
-    pairs["difference"] = pairs["down_a"] - pairs["down_b"]
-    pairs["variance"] = pairs["variance_a"] + pairs["variance_b"]
-    return pairs.sort_values(["mean_a", "mean_b"], ignore_index=True)
+def _numbered(keys: pd.Series[str], names: pd.Series[str]) -> tuple[Whole, list[str]]:
+    number, _ = pd.factorize(keys)
+    _, first = np.unique(number, return_index=True)
+    return number.astype(np.int64), names.iloc[first].tolist()
 
 
-def _pairs(shared: pd.DataFrame, names: dict[str, str]) -> Iterator[Misclosure]:
-    factors: dict[int, float] = {}
-    for (one, other), group in shared.groupby(["station_a", "station_b"], sort=False):
-        count = len(group)
-        if count < 2:
-            continue
-        if count not in factors:
-            factors[count] = float(studentized_range.ppf(0.95, count, np.inf))
-        spread = float(group["difference"].max() - group["difference"].min())
-        expected = factors[count] * float(np.sqrt(group["variance"].mean()))
-        points = names_in_words(group["point"].tolist())
-        words = f"{names[one]} and {names[other]} share {points}: differences spread"
-        yield Misclosure(words, spread, expected)
+def _side_by_side(point: Whole) -> tuple[Whole, Whole]:
+    """Return which means belong to one point, each with its next few."""
+    count = len(point)
+    steps = [
+        np.flatnonzero(point[:-k] == point[k:]) for k in range(1, min(NEIGHBOURS, count - 1) + 1)
+    ]
+    one = np.concatenate(steps)
+    return one, np.concatenate([found + k for k, found in enumerate(steps, start=1)])
 
 
-def _rounds(
-    means: pd.DataFrame, shared: pd.DataFrame, names: dict[str, str]
-) -> Iterator[Misclosure]:
-    """Yield each round of three or more stations that a spanning tree and one more tie close."""
-    stations = list(dict.fromkeys(means["station"]))
-    number = {station: i for i, station in enumerate(stations)}
-    ties = _ties(shared, number)
-    count = len(stations)
-    ends = np.array(list(ties)).T
-    graph = sparse.coo_array((np.ones(len(ties)), (ends[0], ends[1])), shape=(count, count))
-    before: dict[int, int] = {}
-    depth = {}
-    for root in range(count):
-        if root in depth:
-            continue
-        order, parent = sparse.csgraph.breadth_first_order(graph.tocsr(), root, directed=False)
-        for node in order.tolist():
-            before[node] = int(parent[node])
-            depth[node] = depth[before[node]] + 1 if node != root else 0
-    down, variance = means["down"].to_numpy(), means["variance"].to_numpy()
-    for one, other in ties:
-        if before[one] == other or before[other] == one:
+def _pairs(shared: Shared) -> Iterator[Misclosure]:
+    difference = shared.down_mm[shared.mean_a] - shared.down_mm[shared.mean_b]
+    highest = np.maximum.reduceat(difference, shared.start)
+    lowest = np.minimum.reduceat(difference, shared.start)
+    counts = shared.ends - shared.start
+    variance = np.add.reduceat(shared.variance_of_difference, shared.start) / counts
+    factors = {k: float(studentized_range.ppf(0.95, k, np.inf)) for k in set(counts.tolist()) - {1}}
+    for i in np.flatnonzero(counts > 1).tolist():
+        expected = factors[int(counts[i])] * float(np.sqrt(variance[i]))
+        yield Misclosure(_PairWords(shared, i), float(highest[i] - lowest[i]), expected)
+
+
+@dataclass(frozen=True)
+class _PairWords:
+    shared: Shared
+    pair: int
+
+    def __call__(self) -> str:
+        shared, i = self.shared, self.pair
+        entries = shared.mean_a[shared.start[i] : shared.ends[i]]
+        points = names_in_words([shared.points[p] for p in shared.point[entries].tolist()])
+        one, other = shared.stations[shared.station_a[i]], shared.stations[shared.station_b[i]]
+        return f"{one} and {other} share {points}: differences spread"
+
+
+@dataclass(frozen=True)
+class _RoundWords:
+    shared: Shared
+    path: list[int]
+
+    def __call__(self) -> str:
+        names = [self.shared.stations[i] for i in (*self.path, self.path[0])]
+        if len(names) > MOST_NAMED:
+            names[4:-4] = [f"({len(names) - 8} more)"]
+        return f"round {'-'.join(names)}:"
+
+
+def _rounds(shared: Shared) -> Iterator[Misclosure]:
+    """Yield each round of three or more stations that a spanning tree and one more pair close."""
+    ends = list(zip(shared.station_a.tolist(), shared.station_b.tolist(), strict=True))
+    pair = {tie: i for i, tie in enumerate(ends)}
+    before, depth = _spanning_tree(len(shared.stations), shared)
+    shares = 1 / shared.variance_of_difference
+    total = np.add.reduceat(shares, shared.start)
+    shares = shares / np.repeat(total, shared.ends - shared.start)
+    for one, other in ends:
+        if other in (before[one], one) or before[other] == one:
             continue
         path = _path(one, other, before, depth)
-        coefficients = _around(path, ties)
-        at = np.array(list(coefficients))
-        factor = np.array(list(coefficients.values()))
-        sd = float(np.sqrt(np.sum(factor**2 * variance[at])))
+        means, factors = _around(path, pair, shared, shares)
+        sd = float(np.sqrt(np.sum(factors**2 * shared.variance_mm2[means])))
         # A round about one point that all its stations read closes by itself.
         if sd > 1e-9:
-            words = "round " + "-".join(names[stations[i]] for i in (*path, path[0])) + ":"
-            yield Misclosure(words, abs(float(factor @ down[at])), TWO_SIDED_95 * sd)
+            value = abs(float(factors @ shared.down_mm[means]))
+            yield Misclosure(_RoundWords(shared, path), value, TWO_SIDED_95 * sd)
 
 
-Tie = list[tuple[int, int, float]]
+def _spanning_tree(count: int, shared: Shared) -> tuple[list[int], list[int]]:
+    """Return of each station the one before it and its depth; a root has none before it."""
+    ones = np.ones(len(shared.start))
+    ties = (shared.station_a, shared.station_b)
+    graph = sparse.csr_array(sparse.coo_array((ones, ties), shape=(count, count)))
+    before, depth = [-1] * count, [-1] * count
+    for root in range(count):
+        if depth[root] >= 0:
+            continue
+        order, parent = sparse.csgraph.breadth_first_order(graph, root, directed=False)
+        for node in order.tolist():
+            before[node] = int(parent[node]) if node != root else -1
+            depth[node] = depth[before[node]] + 1 if node != root else 0
+    return before, depth
 
 
-def _ties(shared: pd.DataFrame, number: dict[str, int]) -> dict[tuple[int, int], Tie]:
-    """Return for each two stations the readings at shared points, with the weight of each."""
-    ties: dict[tuple[int, int], Tie] = {}
-    for (one, other), group in shared.groupby(["station_a", "station_b"], sort=False):
-        weight = 1 / group["variance"].to_numpy()
-        share = (weight / weight.sum()).tolist()
-        tie = list(zip(group["mean_a"].tolist(), group["mean_b"].tolist(), share, strict=True))
-        ties[number[one], number[other]] = tie
-    return ties
-
-
-def _path(one: int, other: int, before: dict[int, int], depth: dict[int, int]) -> list[int]:
+def _path(one: int, other: int, before: list[int], depth: list[int]) -> list[int]:
     left, right = [one], [other]
     while left[-1] != right[-1]:
         side = left if depth[left[-1]] >= depth[right[-1]] else right
@@ -195,12 +249,16 @@ def _path(one: int, other: int, before: dict[int, int], depth: dict[int, int]) -
     return left + right[-2::-1]
 
 
-def _around(path: list[int], ties: dict[tuple[int, int], Tie]) -> dict[int, float]:
-    """Return what each mean reading counts for in a round; by the sums a shared error cancels."""
-    coefficients: dict[int, float] = {}
+def _around(
+    path: list[int], pair: Mapping[tuple[int, int], int], shared: Shared, shares: Floats
+) -> tuple[Whole, Floats]:
+    """Return which means a round uses and what each counts for; what cancels counts for 0."""
+    means, factors = [], []
     for one, other in zip(path, path[1:] + path[:1], strict=True):
-        sign = 1.0 if (one, other) in ties else -1.0
-        for a, b, share in ties.get((one, other)) or ties[other, one]:
-            coefficients[a] = coefficients.get(a, 0.0) + sign * share
-            coefficients[b] = coefficients.get(b, 0.0) - sign * share
-    return coefficients
+        sign = 1.0 if (one, other) in pair else -1.0
+        i = pair[(one, other) if sign > 0 else (other, one)]
+        entries = slice(int(shared.start[i]), int(shared.ends[i]))
+        means += [shared.mean_a[entries], shared.mean_b[entries]]
+        factors += [sign * shares[entries], -sign * shares[entries]]
+    unique, inverse = np.unique(np.concatenate(means), return_inverse=True)
+    return unique, np.asarray(np.bincount(inverse, np.concatenate(factors)), dtype=float)

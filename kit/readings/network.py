@@ -101,7 +101,7 @@ def _held(model: Model, fixed: Mapping[str, float]) -> Whole:
 
 
 def _parts(model: Model, fixed: Mapping[str, float]) -> Whole:
-    """Number the connected parts; the last node is the ground that fixed heights stand on."""
+    """Return the part that each unknown belongs to; fixed heights share the ground."""
     rows, columns = model.design.shape
     ties = model.lift != 0
     row, column = model.design.tocoo().coords

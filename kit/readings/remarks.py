@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from itertools import islice
 
 import numpy as np
 import pandas as pd
@@ -13,6 +14,9 @@ from kit.readings.survey import SAME_PLACE_MM, names_in_words
 
 #: The global test rejects below this probability.
 LEVEL = 0.05
+
+#: Remarks of one sort that are told one by one.
+MOST_TOLD = 6
 
 
 def remarks(
@@ -92,15 +96,34 @@ def _fit(sigma0: float, p: float) -> Iterator[str]:
 
 def _repeats(rows: pd.DataFrame) -> Iterator[str]:
     same = ["station", "point", "observed_mm", "x_mm", "y_mm"]
-    for _, group in rows[rows.duplicated(same, keep=False)].groupby(same, sort=False):
-        where = names_in_words(
-            [f"{s} row {r}" for s, r in zip(group["survey"], group["row"], strict=True)]
-        )
-        yield f"The same reading of point {group['point'].iloc[0]} stands {len(group)} times and counts each time: {where}."
+    groups = rows[rows.duplicated(same, keep=False)].groupby(same, sort=False)
+    told = [_repeat(group) for _, group in islice(groups, MOST_TOLD)]
+    yield from told
+    if groups.ngroups > len(told):
+        yield f"{groups.ngroups - len(told)} more readings stand more than once in the same way."
+
+
+def _repeat(group: pd.DataFrame) -> str:
+    where = [f"{s} row {r}" for s, r in zip(group["survey"], group["row"], strict=True)]
+    return (
+        f"The same reading of point {group['point'].iloc[0]} stands {len(group)} times and"
+        f" counts each time: {names_in_words(where)}."
+    )
 
 
 def _coincidences(places: pd.DataFrame) -> Iterator[str]:
-    tree = cKDTree(places[["x_mm", "y_mm"]].to_numpy(dtype=float))
+    """Say which names stand at one place; a name is what ties readings, a place is not."""
+    xy = places[["x_mm", "y_mm"]].to_numpy(dtype=float)
+    found = cKDTree(xy).query(xy, k=2)
+    distance, nearest = np.asarray(found[0]), np.asarray(found[1])
+    own = nearest[:, 1] == np.arange(len(xy))
+    other = np.where(own, nearest[:, 0], nearest[:, 1])
+    close = np.flatnonzero(distance[:, 1] <= SAME_PLACE_MM)
+    pairs = list(
+        dict.fromkeys((min(i, j), max(i, j)) for i, j in zip(close, other[close], strict=True))
+    )
     names = places["point"].tolist()
-    for one, other in sorted(tree.query_pairs(SAME_PLACE_MM)):
-        yield f"Points {names[one]} and {names[other]} stand at one place; they are kept as two points."
+    for i, j in pairs[:MOST_TOLD]:
+        yield f"{names[i]} and {names[j]} stand at one place and are kept as two points."
+    if len(pairs) > MOST_TOLD:
+        yield f"{len(pairs) - MOST_TOLD} more pairs of points stand at one place."

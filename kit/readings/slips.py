@@ -22,8 +22,7 @@ from typing import Any
 import numpy as np
 import pandas as pd
 
-from kit.readings.elimination import Mask
-from kit.readings.equations import Floats, Whole
+from kit.readings.equations import Floats, Mask, Whole
 from kit.readings.least_squares import UNCHECKED, Solution
 
 #: Two-sided 0.1 % of the normal distribution, Baarda's limit for w.
@@ -34,6 +33,9 @@ SAME = 0.999
 
 #: Suspects after which it is the stated sd, not the single reading, that is doubted.
 MOST_SUSPECTS = 20
+
+#: Readings of one error that are named.
+MOST_NAMED = 6
 
 #: Readings that are tried as the other half of a swap.
 MOST_PARTNERS = 20
@@ -134,10 +136,10 @@ def _explain(state: Snooping, w: Floats, row: int, rows: pd.DataFrame) -> tuple[
         for other in swaps[0]:
             state.remove(other)
         return np.unique(np.array(swaps, dtype=np.int64)), _swap_sentence(swaps, rows, w[row])
-    error = -state.residual[row] / state.redundancy[row]
-    sd = float(rows["sd_mm"].iloc[row] / np.sqrt(state.redundancy[row]))
+    errors = -state.residual[group] / state.redundancy[group]
+    sd = state.solution.model.sd_mm[group] / np.sqrt(state.redundancy[group])
     state.remove(row)
-    return group, _error_sentence(group, row, error, sd, rows, w[row])
+    return group, _error_sentence(rows.iloc[group], errors, sd, w[row])
 
 
 def _inseparable(state: Snooping, row: int) -> Whole:
@@ -198,20 +200,17 @@ def _swap_sentence(swaps: Sequence[tuple[int, int]], rows: pd.DataFrame, w: floa
     )
 
 
-def _error_sentence(
-    group: Whole, row: int, error: float, sd: float, rows: pd.DataFrame, w: float
-) -> str:
-    observed = float(rows["observed_mm"].iloc[row])
-    others = [i for i in group.tolist() if i != row]
-    slip = _slip(error, sd, 0.0 if others else observed)
+def _error_sentence(group: pd.DataFrame, errors: Floats, sd: Floats, w: float) -> str:
+    names = [_name(row) for _, row in group.iterrows()]
+    slip = _slip(group, errors, sd, names)
     tail = f" (|w| {abs(w):.1f}, limit {LIMIT})" + (f"; likeliest slip: {slip}." if slip else ".")
-    if not others:
-        side = "too much" if error > 0 else "too little"
-        return f"{_name(rows.iloc[row])}: {observed:g} mm is {abs(error):.1f} mm {side}{tail}"
-    names = [_name(rows.iloc[i]) for i in (row, *others[:5])]
-    more = f", or one of {len(others) - 5} more" if len(others) > 5 else ""
+    size = f"{abs(errors[0]):.1f} mm"
+    if len(names) == 1:
+        side = "too much" if errors[0] > 0 else "too little"
+        return f"{names[0]}: {group['observed_mm'].iloc[0]:g} mm is {size} {side}{tail}"
+    more = f", or one of {len(names) - MOST_NAMED} more" if len(names) > MOST_NAMED else ""
     return (
-        f"{', or '.join(names)}{more}: one of these is {abs(error):.1f} mm off, and no further"
+        f"{', or '.join(names[:MOST_NAMED])}{more}: one of these is {size} off, and no further"
         f" reading tells which{tail}"
     )
 
@@ -221,15 +220,15 @@ def _name(row: pd.Series[Any]) -> str:
     return f"{row['survey']} row {row['row']}, point {row['point']}{setup}"
 
 
-def _slip(error: float, sd: float, observed: float) -> str:
-    """Return the slip that fits an estimated error best, or nothing.
+def _slip(group: pd.DataFrame, errors: Floats, sd: Floats, names: list[str]) -> str:
+    """Return the slip that fits the estimated error of one of these readings best, or nothing.
 
     A slip fits within 3.29 sd of the estimate and within a quarter of itself (common practice,
     no source).
     """
-    sign = np.sign(error)
-    slips = [(sign * mm, f"misread by {mm} mm") for mm in (10, 100, 1000)]
-    slips.append((2 * observed, "wrong sign"))
-    misfits = [(abs(error - size), size, name) for size, name in slips]
-    fitting = [m for m in misfits if m[0] <= min(LIMIT * sd, 0.25 * abs(m[1]))]
-    return min(fitting)[2] if fitting else ""
+    misfits = [(abs(abs(errors[0]) - mm), mm, 0, f"misread by {mm} mm") for mm in (10, 100, 1000)]
+    for i, booked in enumerate(group["observed_mm"].tolist()):
+        where = "" if len(names) == 1 else f" in {names[i]}"
+        misfits.append((abs(errors[i] - 2 * booked), 2 * booked, i, f"wrong sign{where}"))
+    fitting = [m for m in misfits if m[0] <= min(LIMIT * sd[m[2]], 0.25 * abs(m[1]))]
+    return min(fitting)[3] if fitting else ""

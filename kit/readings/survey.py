@@ -128,10 +128,11 @@ def _not_in_metres(table: Table) -> None:
 def _one_place_a_name(readings: Readings) -> None:
     rows = readings.rows
     first = rows.groupby("point", sort=False)[["x_mm", "y_mm", "row", "survey"]].transform("first")
-    apart = np.hypot(rows["x_mm"] - first["x_mm"], rows["y_mm"] - first["y_mm"])
+    step = rows[["x_mm", "y_mm"]].to_numpy(dtype=float) - first[["x_mm", "y_mm"]].to_numpy(float)
+    apart = np.hypot(step[:, 0], step[:, 1])
     faults = Faults("all tables")
     # The picometres of a unit conversion must not decide.
-    for i in np.flatnonzero(apart.to_numpy() > SAME_PLACE_MM + 1e-9).tolist():
+    for i in np.flatnonzero(apart > SAME_PLACE_MM + 1e-9).tolist():
         row, other = rows.loc[i], first.loc[i]
         faults.add(
             f"{row['survey']}, row {row['row']}, point {row['point']}",

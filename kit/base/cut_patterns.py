@@ -10,6 +10,7 @@ import math
 from bisect import bisect_left
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 
 import numpy as np
 from numpy.typing import NDArray
@@ -235,10 +236,10 @@ def next_total_mm(stock_mm: Sequence[float], least_mm: float) -> float:
     bounds the total all the same.
     """
     measure, units = _in_common_measure(stock_mm)
-    target = math.ceil(least_mm * _UNITS_PER_MM / measure - 1e-6)
+    target = math.ceil(least_mm * _UNITS_PER_MM / measure - 1e-10)
     if target > _LARGEST_TABLE:
         return least_mm
-    counts = _bars_for(units, target + min(units))
+    counts = _bars_for(units, 1 << (target + min(units)).bit_length())
     reached = next(t for t in range(max(target, 0), len(counts)) if counts[t] < math.inf)
     return reached * measure / _UNITS_PER_MM
 
@@ -249,16 +250,17 @@ def fewest_bars(stock_mm: Sequence[float], total_mm: float) -> int:
     total = round(total_mm * _UNITS_PER_MM / measure)
     if total > _LARGEST_TABLE:
         return math.ceil(total_mm / max(stock_mm) - _CLOSED_MM)
-    return int(_bars_for(units, total)[total])
+    return int(_bars_for(units, 1 << total.bit_length())[total])
 
 
-def _in_common_measure(stock_mm: Sequence[float]) -> tuple[int, list[int]]:
+def _in_common_measure(stock_mm: Sequence[float]) -> tuple[int, tuple[int, ...]]:
     whole = [round(stock * _UNITS_PER_MM) for stock in stock_mm]
     measure = math.gcd(*whole)
-    return measure, [one // measure for one in whole]
+    return measure, tuple(one // measure for one in whole)
 
 
-def _bars_for(units: Sequence[int], most: int) -> list[float]:
+@lru_cache(maxsize=16)  # asked again for every total that is tried
+def _bars_for(units: tuple[int, ...], most: int) -> list[float]:
     counts: list[float] = [0.0, *[math.inf] * most]
     for total in range(1, most + 1):
         counts[total] = 1 + min((counts[total - u] for u in units if u <= total), default=math.inf)

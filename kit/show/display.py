@@ -1,0 +1,136 @@
+"""How a notebook shows the parts of an answer, registered from here: the parts know no HTML."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Any
+
+from kit.answer import Answer, Ground, Survey
+from kit.base.cuts import CutPlan
+from kit.base.datum import Datum
+from kit.floor import HighPoint, Plane, Surface
+from kit.job import Job, Refusal
+from kit.readings import Heights
+from kit.show.base_tables import caution_list, check_table, stack_table
+from kit.show.lengths import length, plan_length
+from kit.show.survey_tables import (
+    high_point_page,
+    job_table,
+    plane_table,
+    points_table,
+    surface_table,
+    suspect_list,
+)
+from kit.show.table import Head, Page, Table, page, sentences
+from kit.show.words import datum_sentence, high_point_sentence, stacks_sentence
+
+
+def answer_page(answer: Answer) -> Page:
+    """Return an answer on one page: the figures first, then stacks, checks and cautions."""
+    units = answer.job.units
+    said = [
+        datum_sentence(answer.datum, units),
+        stacks_sentence(answer),
+        high_point_sentence(answer.high_point, units),
+    ]
+    title = f"{answer.job.title}: {answer.base.name}"
+    return page(
+        sentences(said, title), stack_table(answer), check_table(answer), caution_list(answer)
+    )
+
+
+def datum_page(datum: Datum) -> Page:
+    """Return the level, the heights that can be made and what stops them [mm]."""
+    heads = (Head("heights that can be made"), Head("from", "mm"), Head("to", "mm"))
+    rows = tuple(
+        (f"{place}", length(low, "mm"), length(high, "mm"))
+        for place, (low, high) in enumerate(datum.feasible_heights_mm, start=1)
+    )
+    note = f"Lower end: {datum.binding_low}. Upper end: {datum.binding_high}."
+    return page(sentences([datum_sentence(datum, "mm")]), Table("Height window", heads, rows, note))
+
+
+def cut_plan_table(plan: CutPlan) -> Table:
+    """Return the pieces of a cutting plan [mm]."""
+    heads = (
+        Head("bearer"),
+        Head("piece", "no."),
+        Head("length", "mm"),
+        Head("from", "mm"),
+        Head("of stock", "mm"),
+    )
+    rows = tuple(
+        (
+            str(one["bearer"]),
+            f"{int(one['piece'])}",
+            length(one["length_mm"], "mm"),
+            plan_length(one["from_x_mm"], "mm"),
+            plan_length(one["stock_mm"], "mm"),
+        )
+        for _, one in plan.cuts.iterrows()
+    )
+    return Table("Cutting the bearers", heads, rows)
+
+
+def heights_page(heights: Heights) -> Page:
+    """Return adjusted points, agreement and suspects."""
+    return page(suspect_list(heights), points_table(heights))
+
+
+def survey_page(survey: Survey) -> Page:
+    """Return heights and plane of a survey."""
+    units = survey.job.units
+    return page(
+        points_table(survey.heights, units), plane_table(survey.plane, survey.robust_plane, units)
+    )
+
+
+def refusal_page(refusal: Refusal) -> Page:
+    """Return a refusal: one sentence a problem."""
+    return sentences((str(problem) for problem in refusal.problems), "This cannot be answered")
+
+
+#: What shows each kind of part.
+SHOWN: dict[type, Callable[[Any], Page | Table]] = {
+    Answer: answer_page,
+    CutPlan: cut_plan_table,
+    Datum: datum_page,
+    Ground: high_point_page,
+    Heights: heights_page,
+    HighPoint: high_point_page,
+    Job: job_table,
+    Plane: plane_table,
+    Refusal: refusal_page,
+    Surface: surface_table,
+    Survey: survey_page,
+}
+
+
+def html_of(part: object) -> str:
+    """Return a part of an answer as HTML.
+
+    Parameters
+    ----------
+    part : object
+        A part that `SHOWN` knows.
+
+    Returns
+    -------
+    str
+    """
+    return SHOWN[type(part)](part).html
+
+
+def register(shell: Any) -> None:  # noqa: ANN401 - IPython's shell, which is not imported here
+    """Teach a running notebook how to show the parts of an answer.
+
+    Parameters
+    ----------
+    shell : InteractiveShell
+        From ``IPython.get_ipython()``; None where there is no notebook.
+    """
+    if shell is None:
+        return
+    formatter = shell.display_formatter.formatters["text/html"]
+    for kind in SHOWN:
+        formatter.for_type(kind, html_of)

@@ -1,0 +1,67 @@
+"""Figures put into words that a fitter works with."""
+
+from __future__ import annotations
+
+from kit.answer import Answer
+from kit.base.datum import Datum
+from kit.floor import HighPoint
+from kit.show.lengths import Units, length_with_unit, plan_length, small
+
+#: Sign and word of each verdict.
+VERDICTS = {
+    "ok": ("✓", "ok"),
+    "refer": ("⚠", "refer"),
+    "fail": ("✗", "fail"),
+    "not_checked": ("–", "not checked"),
+}
+
+
+def certainty_words(certainty: float) -> str:
+    """Return what a certainty means for the work, with its figure."""
+    share = f"{certainty:.0%} certain"
+    if certainty >= 0.9:
+        return f"{share}: settled"
+    if certainty >= 0.6:
+        return f"{share}: likely, not settled"
+    return f"{share}: open, read again before you rely on it"
+
+
+def high_point_sentence(high: HighPoint, units: Units) -> str:
+    """Return where the high point is, how high, and how sure that is."""
+    return (
+        f"High point under the base: {length_with_unit(high.height_mm, units)}"
+        f" ± {small(high.sd_mm, units)} at x {plan_length(high.x_mm, units)},"
+        f" y {plan_length(high.y_mm, units)}; {certainty_words(high.certainty)}."
+    )
+
+
+def next_reading_sentence(high: HighPoint, units: Units) -> str:
+    """Return which place to read next, or that none is needed."""
+    if high.next_reading is None:
+        return "No further reading is needed to find the high point."
+    x, y = (plan_length(value, units) for value in high.next_reading)
+    return (
+        f"Next reading: x {x}, y {y} {units}. It tells most about where the floor is highest;"
+        f" without it the base may stand over a place {small(high.regret_mm, units)} {units}"
+        " higher than thought, on average."
+    )
+
+
+def datum_sentence(datum: Datum, units: Units) -> str:
+    """Return how high the base is, and where its bearers' underside lies."""
+    return (
+        f"Base top {length_with_unit(datum.base_height_mm, units)} above the high point:"
+        f" bearers' underside at {length_with_unit(datum.datum_mm, units)}, their top at"
+        f" {length_with_unit(datum.base_top_mm, units)}, both in the heights of the survey."
+    )
+
+
+def stacks_sentence(answer: Answer) -> str:
+    """Return how many packers there are and how well they meet the level."""
+    units, plan = answer.job.units, answer.datum.plan
+    proven = "" if plan.proven else f", at most {plan.gap_pieces} fewer might be possible"
+    return (
+        f"{answer.pieces} packers in {len(answer.supports)} stacks{proven}; the worst stack is"
+        f" {small(answer.worst_error_mm, units)} {units} off,"
+        f" {small(answer.base.tolerance_mm, units)} {units} are allowed."
+    )

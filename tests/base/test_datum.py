@@ -1,0 +1,210 @@
+"""The height window and what binds it; the clearance under bearers; plinth, take-off, cautions."""
+
+from pathlib import Path
+from typing import Any
+
+import numpy as np
+import pandas as pd
+import pytest
+
+from kit.base.cautions import NO_APPROVAL, base_cautions
+from kit.base.checks import base_checks, check_table, strength_not_checked, survey_checks
+from kit.base.clearance import clearance_table
+from kit.base.datum import choose_datum, front_lift_mm, height_window
+from kit.base.layout import lay_out
+from kit.base.takeoff import plinth_lines, plinth_places, take_off
+from kit.job import Base, Job, Refusal
+
+UNDER = pd.DataFrame(
+    {
+        "bearer": ["B", "B", "F"],
+        "own_x_mm": [0.0, 450.0, 900.0],
+        "x_mm": [0.0, 450.0, 900.0],
+        "y_mm": [67.5, 67.5, 242.5],
+        "lift_share": [0.0, 0.0, 1.0],
+        "height_mm": [-3.0, -1.0, -0.5],
+        "sd_mm": [0.3, 0.2, 0.4],
+    }
+)
+
+
+def job_of(base: dict[str, Any] | None = None, **changes: Any) -> Job:
+    unit = {"name": "case", "width_mm": 900.0, "depth_mm": 320.0, "height_mm": 1100.0}
+    return Job.model_validate(
+        {
+            "schema": 1,
+            "title": "market hall",
+            "floor": {"kind": "solid"},
+            "survey": ({"kind": "heights", "file": "h.csv"},),
+            "run": ({"name": "A", "unit": (unit | changes.pop("unit", {}),)},),
+            "base": ({"name": "b", "height_mm": (40.0, 60.0), **(base or {})},),
+            "stock": {
+                "packers": ({"mm": 18.0}, {"mm": 3.0, "count": 9, "price": 0.1}, {"mm": 1.0})
+            },
+            "folder": Path(),
+            **changes,
+        }
+    )
+
+
+def window_of(job: Job) -> tuple[float, str, float, str]:
+    layout = lay_out(job, job.bases[0])
+    window = height_window(job, job.bases[0], UNDER, -0.5, layout.units)
+    low, high = window.low, window.high
+    return low.datum_mm, low.reason, high.datum_mm, high.reason
+
+
+def test_the_heights_asked_for_bind() -> None:
+    low, low_reason, high, high_reason = window_of(job_of())
+    assert (low, high) == (-0.5 + 40 - 20, -0.5 + 60 - 20)
+    assert low_reason == "lowest height asked for, 40 mm"
+    assert high_reason == "greatest height asked for, 60 mm"
+
+
+def test_the_least_room_under_a_bearer_binds_where_the_base_is_low() -> None:
+    low, reason, _, _ = window_of(job_of({"height_mm": (5.0, 60.0), "minimum_pack_mm": 4.0}))
+    assert low == 3.5  # highest floor -0.5, 4 above it
+    assert reason == "high point + minimum pack of 4 mm (bearer F at x = 900 mm)"
+
+
+def test_a_lifted_front_row_needs_less_room_than_the_back_row() -> None:
+    job = job_of({"height_mm": (5.0, 60.0), "front_lift_mm": 2.0})
+    low, reason, _, _ = window_of(job)
+    assert low == 2.0  # F: -0.5 - 2 + 3 = 0.5; B: -1 + 3 = 2
+    assert "bearer B at x = 450 mm" in reason
+
+
+def test_the_ceiling_binds_over_the_tallest_unit() -> None:
+    floor = {"kind": "solid", "benchmark": "P1", "benchmark_mm": 5.0}
+    _, _, high, reason = window_of(job_of(floor=floor, room={"ceiling_mm": 1150.0}))
+    assert high == 5 + 1150 - 1100 - 20  # the ceiling is above the benchmark
+    assert reason == "ceiling over unit 'case', 1100 mm tall"
+
+
+def test_no_window_is_refused_with_what_binds_at_both_ends() -> None:
+    with pytest.raises(Refusal) as refusal:
+        window_of(job_of({"height_mm": (10.0, 20.0)}))
+    assert str(refusal.value) == (
+        "job.toml, base 'b', height_mm: found 20.0 mm at most above the high point (greatest"
+        " height asked for, 20 mm); allowed: at least 23.0 mm (high point + minimum pack of 3 mm"
+        " (bearer F at x = 900 mm)); 3.0 mm are missing"
+    )
+
+
+def test_settlement_is_refused_until_joists_are_computed() -> None:
+    with pytest.raises(Refusal, match="front_lift_mm: found 'settlement'"):
+        front_lift_mm(Base(name="b", height_mm=50.0, front_lift_mm="settlement"))
+
+
+def test_the_least_clearance_is_found_at_its_place() -> None:
+    table = clearance_table(UNDER, 10.0, 2.0).set_index("bearer")
+    assert table.loc["B", "least_mm"] == 11.0
+    assert table.loc["B", "own_x_mm"] == 450.0
+    assert table.loc["F", "least_mm"] == 12.5
+
+
+def test_plinth_boards_cover_the_greatest_height() -> None:
+    plinth = {"set_back_mm": 40.0, "thickness_mm": 18.0, "board_mm": (95.0, 60.0, 70.0)}
+    job = job_of({"plinth": plinth})
+    base = job.bases[0]
+    places = plinth_places(base, lay_out(job, base))
+    assert set(places["y_mm"]) == {280.0}
+    assert places["x_mm"].iloc[[0, -1]].tolist() == [0.0, 900.0]
+    floor = np.linspace(-2, -14, len(places))
+    lines = plinth_lines(base, places.assign(floor_mm=floor), 52.0, 4.0).iloc[0]
+    assert (lines["least_mm"], lines["greatest_mm"], lines["board_mm"]) == (50.0, 62.0, 70.0)
+    floor[3] = np.nan
+    unknown = plinth_lines(base, places.assign(floor_mm=floor), 52.0, 4.0).iloc[0]
+    assert np.isnan(unknown["greatest_mm"])
+    assert np.isnan(unknown["board_mm"])
+
+
+def test_take_off_counts_what_is_used() -> None:
+    job = job_of()
+    base = job.bases[0]
+    layout = lay_out(job, base)
+    count = len(layout.supports)
+    datum = choose_datum(
+        job, base, layout, np.linspace(-3, 0, count), height_window(
+            job, base, UNDER, -0.5, layout.units
+        ), -0.5,
+    )  # fmt: skip
+    screws = pd.DataFrame({"length_mm": [50.0, np.nan, 30.0, 50.0]})
+    bought = pd.DataFrame({"stock_mm": [2400.0], "count": [1]})
+    table = take_off(job.stock, datum.plan, screws, bought, pd.DataFrame({"board_mm": [70.0]}))
+    found = {
+        (item, size): (number, cost)
+        for item, size, number, cost in zip(
+            table["item"], table["size_mm"], table["count"], table["cost"], strict=True
+        )
+    }
+    packs = [number for (item, _), (number, _) in found.items() if item == "packer"]
+    assert sum(packs) == datum.plan.pieces
+    assert found["packer", 3.0][1] == pytest.approx(0.1 * found["packer", 3.0][0])
+    assert found["screw", 50.0][0] == 2
+    assert found["screw", 30.0][0] == 1
+    assert found["bearer length", 2400.0][0] == 1
+    assert found["plinth board", 70.0][0] == 1
+
+
+def test_checks_tell_ok_from_fail_and_from_not_checked() -> None:
+    job = job_of({"minimum_pack_mm": 12.0})
+    base = job.bases[0]
+    layout = lay_out(job, base)
+    plan_job = job_of({"height_mm": (40.0, 60.0)})
+    window = height_window(plan_job, plan_job.bases[0], UNDER, -0.5, layout.units)
+    floor = np.linspace(-3, 0, len(layout.supports))
+    datum = choose_datum(plan_job, plan_job.bases[0], layout, floor, window, -0.5)
+    clearance = pd.DataFrame({"bearer": ["B", "F"], "least_mm": [11.5, 12.5]})
+    screws = pd.DataFrame(
+        {"support": ["B1", "B2"], "step": ["base", "base"], "length_mm": [30.0, np.nan]}
+    )
+    plinth = pd.DataFrame({"run": ["A"], "greatest_mm": [61.0], "board_mm": [np.nan]})
+    rows = check_table(base_checks(job, base, layout, datum, clearance, screws, plinth))
+    verdicts = dict(zip(rows["check"] + " " + rows["subject"], rows["verdict"], strict=True))
+    assert verdicts["least room under bearer B"] == "fail"
+    assert verdicts["least room under bearer F"] == "ok"
+    assert verdicts["steps without a screw from stock base screws, first B2"] == "refer"
+    assert verdicts["plinth board run A"] == "fail"
+    assert set(check_table(strength_not_checked(job, layout))["verdict"]) == {"not_checked"}
+
+
+@pytest.mark.parametrize(
+    ("certainty", "p", "redundancy", "verdicts"),
+    [
+        (0.95, 0.4, 9, ["ok", "ok"]),
+        (0.89, 0.0009, 9, ["refer", "refer"]),
+        (0.9, np.nan, 0, ["not_checked", "ok"]),
+    ],
+)
+def test_survey_checks(certainty: float, p: float, redundancy: int, verdicts: list[str]) -> None:
+    rows = check_table(survey_checks(certainty, 0.3, p, redundancy))
+    assert list(rows["verdict"]) == verdicts
+
+
+def cautions_of(**changes: Any) -> str:
+    job = job_of(**changes)
+    return "\n".join(base_cautions(job, job.bases[0], lay_out(job, job.bases[0])))
+
+
+def test_cautions_say_what_the_job_calls_for() -> None:
+    quiet = cautions_of(unit={"mass_kg": 20.0, "height_mm": 500.0})
+    assert quiet.startswith(NO_APPROVAL)
+    assert "Lift with two" not in quiet
+    assert "Fix to the wall" not in quiet
+    heavy = cautions_of(unit={"mass_kg": 60.0, "contents_kg": 100.0})
+    assert "Lift with two, knees bent: case over 25 kg." in heavy
+    assert "Fix to the wall against tipping before loading: case." in heavy
+    # 160 kg * 9.81 / (0.9 m * 0.32 m) = 5.45 kN/m2
+    assert "Run A puts 5.45 kN/m2 on its footprint" in heavy
+    assert "no mass and no contents" in cautions_of()
+
+
+def test_a_unit_that_cannot_tilt_up_on_the_base_is_named() -> None:
+    # diagonal of 1100 x 320 is 1145.6; on a base of 60 with 10 to spare it needs 1215.6
+    assert "stand it up on the floor" in cautions_of(room={"ceiling_mm": 1215.0})
+    assert "stand it up on the floor" not in cautions_of(room={"ceiling_mm": 1216.0})
+
+
+def test_a_side_beyond_the_end_of_its_bearer_is_named() -> None:
+    assert "stands 31 mm beyond the end of bearer B" in cautions_of(base={"end_inset_mm": 40.0})

@@ -1,0 +1,68 @@
+import pytest
+from pydantic import ValidationError
+
+from kit.job.model import Base, Floor, Packer, Run, Slips, Unit
+
+
+def unit(**given: object) -> Unit:
+    return Unit.model_validate(
+        {"name": "u", "width_mm": 800.0, "depth_mm": 310.0, "height_mm": 900.0, **given}
+    )
+
+
+def slips(raised: ValidationError) -> list[tuple[str | int, ...]]:
+    (error,) = raised.errors()
+    told = error["ctx"]["error"]
+    assert isinstance(told, Slips)
+    return [path for path, _ in told.slips]
+
+
+def test_a_unit_tells_all_that_does_not_fit_together() -> None:
+    with pytest.raises(ValidationError) as raised:
+        unit(divisions_mm=(10.0,), centre_of_gravity_mm=311.0)
+    assert slips(raised.value) == [("divisions_mm",), ("centre_of_gravity_mm",)]
+
+
+def test_panels_may_just_touch() -> None:
+    # Sides of 18 mm have their centres at 9 and 791 mm; the next panel starts 18 mm further.
+    assert unit(divisions_mm=(27.0, 773.0)).divisions_mm == (27.0, 773.0)
+    with pytest.raises(ValidationError):
+        unit(divisions_mm=(26.9,))
+
+
+def test_the_centre_of_gravity_is_halfway_unless_given() -> None:
+    assert unit().centre_of_gravity_from_back_mm == 155.0
+    assert unit(centre_of_gravity_mm=120.0).centre_of_gravity_from_back_mm == 120.0
+
+
+def test_the_length_of_a_run_counts_its_gaps() -> None:
+    second = unit(name="v", width_mm=455.0, gap_before_mm=12.0)
+    assert Run.model_validate({"unit": (unit(), second)}).length_mm == 1267.0
+
+
+def test_two_units_of_one_name() -> None:
+    with pytest.raises(ValidationError) as raised:
+        Run.model_validate({"unit": (unit(), unit(name="v"), unit())})
+    assert slips(raised.value) == [("unit", 2, "name")]
+
+
+def test_a_floor_tells_all_that_does_not_fit_together() -> None:
+    with pytest.raises(ValidationError) as raised:
+        Floor.model_validate({"kind": "boarded", "clear_below_mm": 40.0})
+    assert slips(raised.value) == [("board_mm",), ("clear_below_mm",)]
+
+
+def test_what_was_measured_counts() -> None:
+    assert Packer(mm=18, measured_mm=17.8).thickness_mm == 17.8
+    assert Packer(mm=18).thickness_mm == 18.0
+
+
+def test_a_base_has_one_height_or_two() -> None:
+    assert Base(name="b", height_mm=60).height_range_mm == (60.0, 60.0)
+    assert Base(name="b", height_mm=(55.0, 75.0)).height_range_mm == (55.0, 75.0)
+
+
+@pytest.mark.parametrize("name", ["", " ", "\u200b", "a\nb", "x" * 81])
+def test_names_that_nobody_can_read(name: str) -> None:
+    with pytest.raises(ValidationError):
+        unit(name=name)

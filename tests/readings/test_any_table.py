@@ -1,0 +1,112 @@
+"""Whatever stands in a table: heights come out, or a refusal, and nothing else."""
+
+from __future__ import annotations
+
+import tempfile
+from pathlib import Path
+
+import numpy as np
+import pandas as pd
+import pytest
+from hypothesis import HealthCheck, given, settings
+from hypothesis import strategies as st
+
+from kit.job.refusal import Refusal
+from kit.readings import adjust, read_readings
+
+HEADS = {
+    "heights": ["point", "x_mm", "y_mm", "height_mm", "sd_mm"],
+    "staff": ["setup", "point", "x_mm", "y_mm", "reading_in"],
+    "grid": ["", "0", "700", "1400.5", "3000"],
+}
+PIECES = ["", " ", "A", "B", "S1", "0", "1.5", "-3", "1e5", "1e-300", "3 5/8", "nan", "inf"]
+PIECES += ["1e400", "\u22122", "=1+1", "1,5", "'", '"', "\x00", "\x1c", "é", "e\u0301", "1_0"]
+PIECES += ["9" * 400]
+NUMBERS = st.floats(-3000, 3000).map(repr) | st.integers(-3, 5000).map(str)
+CELLS = st.sampled_from(PIECES) | st.text(max_size=6) | NUMBERS
+KINDS = st.sampled_from(sorted(HEADS))
+ONE = settings(suppress_health_check=[HealthCheck.function_scoped_fixture], max_examples=80)
+
+
+def answer_or_refusal(job_of, kind, raw, name="t.csv"):
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / name
+        if callable(raw):
+            raw(path)
+        else:
+            path.write_bytes(raw)
+        job = job_of(Path(folder), [{"kind": kind, "file": name}])
+        try:
+            heights = adjust(read_readings(job), None, 0.0)
+        except Refusal as caught:
+            problems = caught.problems
+        else:
+            check(heights)
+            return
+    assert problems
+    assert all(p.where and p.found and p.allowed for p in problems)
+    assert len(problems) <= 21
+
+
+def check(heights):
+    points = heights.points
+    assert np.isfinite(points[["x_mm", "y_mm", "height_mm", "sd_mm"]].to_numpy()).all()
+    assert heights.points["height_mm"].max() == 0
+    assert heights.residuals["redundancy"].between(0, 1).all()
+    assert heights.residuals["redundancy"].sum() == pytest.approx(heights.redundancy, abs=1e-5)
+
+
+@ONE
+@given(kind=KINDS, raw=st.binary(max_size=200))
+def test_any_bytes(job_of, kind, raw):
+    answer_or_refusal(job_of, kind, raw)
+
+
+@ONE
+@given(kind=KINDS, text=st.text(max_size=200))
+def test_any_text(job_of, kind, text):
+    answer_or_refusal(job_of, kind, text.encode("utf-8", "surrogatepass"))
+
+
+@ONE
+@given(kind=KINDS, rows=st.lists(st.lists(CELLS, min_size=3, max_size=6), max_size=8))
+def test_any_cells_under_a_right_header(job_of, kind, rows):
+    lines = [",".join(HEADS[kind]), *(",".join(row) for row in rows)]
+    answer_or_refusal(job_of, kind, "\n".join(lines).encode("utf-8", "surrogatepass"))
+
+
+@ONE
+@given(data=st.data(), kind=st.sampled_from(["heights", "staff"]))
+def test_any_numbers_and_ties(job_of, kind, data):
+    """Well-formed rows: loose set-ups, repeats, benchmarks of any size, sd far apart."""
+    row = st.tuples(
+        st.integers(1, 3), st.integers(0, 5), NUMBERS, st.sampled_from(["0.001", "0.5", "1000"])
+    )
+    rows = data.draw(st.lists(row, min_size=1, max_size=14))
+    lines = ["setup,point,x_mm,y_mm,height_mm,reading_mm,sd_mm"]
+    lines += [f"S{s},P{p},{p * 350},{p * p * 90},{n},{n},{sd}" for s, p, n, sd in rows]
+    answer_or_refusal(job_of, kind, "\n".join(lines).encode())
+
+
+@settings(max_examples=15, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@given(
+    kind=KINDS,
+    rows=st.lists(
+        st.lists(
+            st.none() | st.booleans() | st.floats() | st.integers(-9, 9)
+            | st.dates(pd.Timestamp("1950-01-01").date()) | st.sampled_from(["A", "3 5/8", "x"]),
+            min_size=4, max_size=5,
+        ),
+        max_size=5,
+    ),
+)  # fmt: skip
+def test_any_workbook(job_of, kind, rows):
+    def write(path):
+        pd.DataFrame([HEADS[kind], *rows]).to_excel(path, header=False, index=False)
+
+    answer_or_refusal(job_of, kind, write, "t.xlsx")
+
+
+@pytest.fixture(name="job_of")
+def job_of_fixture(make_job):
+    return make_job.of

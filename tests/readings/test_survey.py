@@ -1,0 +1,293 @@
+"""Tables through the front door: what is accepted, and what is refused with which words."""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+
+import numpy as np
+import pandas as pd
+import pytest
+
+from kit.job.refusal import Refusal
+from kit.readings import read_readings
+
+HEIGHTS = "point,x_mm,y_mm,height_mm\nP1,0,0,0\nP2,1800,100,-3.5\nP3,700,900,2.25\n"
+STAFF = (
+    "setup,point,x_mm,y_mm,reading_mm\n"
+    "S1,P1,0,0,1402.0\nS1,P2,1800,100,1405.5\nS2,P2,1800,100,1391.0\nS2,P3,700,900,1383.0\n"
+)
+GRID = "y \\ x,0,600,1450\n0,1.5,,-2\n850,0,3.25,-1\n"
+
+
+def refused(make_job, kind, text, **keys):
+    with pytest.raises(Refusal) as caught:
+        read_readings(make_job(readings={"kind": kind, "text": text, **keys}))
+    return str(caught.value)
+
+
+def test_heights_are_read(make_job):
+    table = read_readings(make_job(readings={"kind": "heights", "text": HEIGHTS})).tables[0]
+    assert table.readings.to_dict("list") == {
+        "row": [2, 3, 4],
+        "point": ["P1", "P2", "P3"],
+        "x_mm": [0, 1800, 700],
+        "y_mm": [0, 100, 900],
+        "observed_mm": [0, -3.5, 2.25],
+        "sd_mm": [0.5, 0.5, 0.5],
+        "setup": ["", "", ""],
+    }
+
+
+def test_columns_in_any_order_extra_kept_sd_overrides(make_job):
+    text = "remark,reading_mm,y_mm,sd_mm,point,X_mm,setup\nby door,10,2,0.3,A,5,S\n,11,900,,B,7,S\n"
+    job = make_job(readings={"kind": "staff", "text": text, "sd_mm": 0.8})
+    table = read_readings(job).tables[0]
+    assert table.readings["sd_mm"].tolist() == [0.3, 0.8]
+    assert table.readings[["point", "x_mm", "y_mm", "observed_mm"]].to_numpy().tolist() == [
+        ["A", 5, 2, 10],
+        ["B", 7, 900, 11],
+    ]
+    assert table.extra.to_dict("list") == {"remark": ["by door", ""]}
+
+
+def test_inches(make_job):
+    text = 'point,x_in,y_mm,height_in,sd_in\nA,0,0,"3 5/8",1/64\nB,35-1/2,0,-5/8,0.02\n'
+    rows = read_readings(make_job(readings={"kind": "heights", "text": text})).tables[0].readings
+    # Conversion is exact to the picometre: 25.4 mm an inch.
+    assert rows["observed_mm"].tolist() == pytest.approx([92.075, -15.875], abs=1e-9)
+    assert rows["x_mm"].tolist() == pytest.approx([0, 901.7], abs=1e-9)
+    assert rows["sd_mm"].tolist() == pytest.approx([25.4 / 64, 0.508], abs=1e-9)
+
+
+def test_grid(make_job):
+    table = read_readings(make_job(readings={"kind": "grid", "text": GRID})).tables[0]
+    assert table.readings[["row", "point", "x_mm", "y_mm", "observed_mm"]].to_numpy().tolist() == [
+        [2, "x0 y0", 0, 0, 1.5],
+        [2, "x1450 y0", 1450, 0, -2],
+        [3, "x0 y850", 0, 850, 0],
+        [3, "x600 y850", 600, 850, 3.25],
+        [3, "x1450 y850", 1450, 850, -1],
+    ]
+
+
+def test_grid_in_inches(make_job):
+    text = "y_in \\ x_in,0,24\n0,1/8,0\n12 1/2,0,-1/4\n"
+    rows = read_readings(make_job(readings={"kind": "grid", "text": text})).tables[0].readings
+    assert rows["point"].tolist() == ["x0 y0", "x609.6 y0", "x0 y317.5", "x609.6 y317.5"]
+    assert rows["observed_mm"].tolist() == pytest.approx([3.175, 0, 0, -6.35], abs=1e-9)
+
+
+@pytest.mark.parametrize(("kind", "text"), [("heights", HEIGHTS), ("staff", STAFF), ("grid", GRID)])
+def test_marks_blank_rows_and_line_ends_change_nothing(make_job, kind, text):
+    plain = read_readings(make_job(readings={"kind": kind, "text": text})).tables[0].readings
+    lines = text.splitlines()
+    dressed = "\ufeff" + "\r\n".join([lines[0], "", *lines[1:], ",,,", ""])
+    other = read_readings(make_job(readings={"kind": kind, "text": dressed})).tables[0].readings
+    assert other.drop(columns="row").equals(plain.drop(columns="row"))
+    assert (other["row"] - plain["row"] == 1).all()
+
+
+@pytest.mark.parametrize(("kind", "text"), [("heights", HEIGHTS), ("staff", STAFF), ("grid", GRID)])
+def test_workbook_reads_like_csv(make_job, tmp_path, kind, text):
+    plain = read_readings(make_job(readings={"kind": kind, "text": text})).tables[0].readings
+    typed = pd.read_csv(tmp_path / "readings.csv", header=None, dtype=object)
+    cells = typed.map(lambda c: pd.to_numeric(c) if str(c).lstrip("-")[:1].isdigit() else c)
+    job = make_job(readings={"kind": kind, "text": "", "file": "book.XLSX"})
+    with pd.ExcelWriter(tmp_path / "book.xlsx") as book:
+        cells.to_excel(book, header=False, index=False)
+    os.replace(tmp_path / "book.xlsx", tmp_path / "book.XLSX")
+    assert read_readings(job).tables[0].readings.equals(plain)
+
+
+HEAD = "point,x_mm,y_mm,height_mm\n"
+
+
+@pytest.mark.parametrize(
+    ("kind", "text", "words"),
+    [
+        ("heights", "", ["empty table"]),
+        ("heights", "\n \n,,\n", ["empty table"]),
+        ("heights", HEAD, ["no readings"]),
+        ("heights", "point,x,y_mm,height_mm\nA,1,2,3\n", ["'x'", "x_mm or x_in"]),
+        ("heights", "point,x_mm,y_mm,height\nA,1,2,3\n", ["'height'", "height_mm or height_in"]),
+        ("heights", "point,x_m,y_mm,height_mm\nA,1,2,3\n", ["'x_m'", "x_mm or x_in"]),
+        ("heights", "point,x_mm,x_in,y_mm,height_mm\nA,1,1,2,3\n", ["both x_mm and x_in"]),
+        ("heights", HEAD.replace("height_mm", "height_mm,sd") + "A,1,2,3,1\n", ["'sd'", "sd_in"]),
+        ("heights", "point,y_mm,height_mm\nA,2,3\n", ["no column x_mm"]),
+        ("heights", "pont,x_mm,y_mm,height_mm\nA,1,2,3\n", ["no column point", "'pont'"]),
+        ("heights", "point,x_mm,x_mm,y_mm,height_mm\nA,1,1,2,3\n", ["'x_mm' 2 times"]),
+        ("heights", "point;x_mm;y_mm;height_mm\nA;1;2;3\n", ["separated by commas"]),
+        ("heights", HEAD + "A,1,2,low\n", ["row 2, height_mm", "'low'"]),
+        ("heights", HEAD + "A,1,2,3\nB,1,2,nan\n", ["row 3, height_mm", "'nan'"]),
+        ("heights", HEAD + "A,1,2,inf\n", ["'inf'"]),
+        ("heights", HEAD + "A,1,2,1e999\n", ["no finite number"]),
+        ("heights", HEAD + "A,1,2,1_0\n", ["'1_0'"]),
+        ("heights", HEAD + "A,1,2,\n", ["row 2, height_mm", "an empty cell"]),
+        ("heights", HEAD + "A,,2,5\n", ["row 2, x_mm", "an empty cell"]),
+        ("heights", HEAD + ",1,2,5\n", ["row 2, point", "an empty cell"]),
+        ("heights", HEAD + "A,1,2,3,5\n", ["row 2", "5 cells under 4 columns", "decimal comma"]),
+        ("heights", HEAD + "A,9e9,2,3\n", ["row 2, x_mm", "from -200000 to 200000 mm"]),
+        ("heights", HEAD + 'A,1,2,"3\n', ["row 2", "broken row"]),
+        ("heights", HEAD.replace("height_mm", "height_mm,sd_mm") + "A,1,2,3,0\n", ["sd_mm"]),
+        ("heights", HEAD.replace("height_mm", "height_in") + "A,1,2,3 9/8\n", ["'3 9/8'", "5/8"]),
+        ("heights", HEAD + "A,0,0,1\nB,1.8,0.1,2\nC,0.7,0.9,1\n", ["metres", "x_mm and y_mm"]),
+        ("heights", HEAD + "A,0,0,1\nA,1.2,0,2\nB,700,0,1\n", ["point A", "row 2", "(1.2, 0) mm"]),
+        ("staff", STAFF.replace("S2,P2", ",P2"), ["row 4, setup", "an empty cell"]),
+        (
+            "staff",
+            "setup,point,x_mm,y_mm,reading_mm\nS,A,0,0,1.402\nS,B,900,0,1.4105\n",
+            ["reading_mm", "metres"],
+        ),
+        ("grid", "1,2,3\n4,5,6\n", ["first cell", "'1'"]),
+        ("grid", ",0,600\n0,1,2\n0,3,4\n", ["row 3", "y0, as in row 2"]),
+        ("grid", ",600,600\n0,1,2\n", ["column 3", "x600, as in column 2"]),
+        ("grid", ",0,\n0,1,2\n", ["row 1, column 3", "an empty cell"]),
+        ("grid", ",0,600\n,1,2\n", ["row 2, y (first column)", "an empty cell"]),
+        ("grid", ",0,600\n0,1,two\n", ["row 2, column 3", "'two'"]),
+        ("grid", ",0,600\n0,,\n700,,\n", ["at least one height"]),
+        ("grid", ",0,0.6\n0,1,2\n0.9,1,2\n", ["metres"]),
+        ("grid", "only words\nhere\n", ["no x_mm values"]),
+        ("heights", b"\x00\x01\x02PK", ["binary"]),
+        ("heights", HEAD.encode() + "Fenêtre,1,2,3".encode("latin-1"), ["row 2", "not UTF-8"]),
+        ("heights", HEAD.encode("utf-16"), ["UTF-16", "UTF-8"]),
+    ],
+)
+def test_refused_with_the_words_that_help(make_job, kind, text, words):
+    message = refused(make_job, kind, text)
+    assert all(word in message for word in words), message
+    assert "readings.csv" in message or "all tables" in message
+
+
+def test_every_fault_is_told_at_once_up_to_a_limit(make_job):
+    message = refused(make_job, "heights", HEAD + "A,x,2,low\n" * 15)
+    assert "row 2, x_mm" in message
+    assert "row 2, height_mm" not in message.split("\n")[0]
+    assert "10 more faults" in message.split("\n")[-1]
+
+
+def test_faults_of_all_tables_are_told(make_job):
+    job = make_job(
+        one={"kind": "heights", "text": HEAD + "A,1,2,low\n"},
+        two={"kind": "grid", "text": ",0\n0,high\n"},
+    )
+    with pytest.raises(Refusal, match=r"(?s)one\.csv.*'low'.*two\.csv.*'high'"):
+        read_readings(job)
+
+
+def test_one_name_at_two_places_in_two_tables(make_job):
+    job = make_job(
+        one={"kind": "heights", "text": HEIGHTS},
+        two={"kind": "staff", "text": STAFF.replace("1800,100", "1801.1,100")},
+    )
+    with pytest.raises(Refusal, match=r"two\.csv, row 3, point P2: .*1801\.1.*one\.csv, row 3"):
+        read_readings(job)
+
+
+def test_a_millimetre_is_one_place_and_the_first_counts(make_job):
+    job = make_job(
+        one={"kind": "heights", "text": HEIGHTS},
+        two={"kind": "staff", "text": STAFF.replace("1800,100", "1801,100")},
+    )
+    places = read_readings(job).places
+    assert places.to_numpy().tolist() == [["P1", 0, 0], ["P2", 1800, 100], ["P3", 700, 900]]
+
+
+@pytest.mark.parametrize("name", ["../other.csv", "/etc/hostname", "a/../../b.csv"])
+def test_path_out_of_the_folder(make_job, tmp_path, name):
+    (tmp_path.parent / "other.csv").write_text(HEIGHTS)
+    job = make_job(readings={"kind": "heights", "text": HEIGHTS})
+    survey = job.surveys[0].model_copy(update={"file": name})
+    with pytest.raises(Refusal, match=r"survey\[0\]\.file.*inside the job folder"):
+        read_readings(job.model_copy(update={"surveys": (survey,)}))
+
+
+def test_link_out_of_the_folder(make_job, tmp_path):
+    outside = tmp_path.parent / "outside.csv"
+    outside.write_text(HEIGHTS)
+    job = make_job(readings={"kind": "heights", "text": HEIGHTS})
+    (tmp_path / "readings.csv").unlink()
+    (tmp_path / "readings.csv").symlink_to(outside)
+    with pytest.raises(Refusal, match="inside the job folder"):
+        read_readings(job)
+
+
+@pytest.mark.parametrize(
+    ("name", "words"),
+    [("none.csv", "not there"), ("folder", "the folder 'folder'"), ("a\0b", "a file that can be")],
+)
+def test_no_ordinary_file(make_job, tmp_path, name, words):
+    (tmp_path / "folder").mkdir()
+    job = make_job(readings={"kind": "heights", "text": HEIGHTS})
+    survey = job.surveys[0].model_copy(update={"file": name})
+    with pytest.raises(Refusal, match=words):
+        read_readings(job.model_copy(update={"surveys": (survey,)}))
+
+
+def test_loop_of_links(make_job, tmp_path):
+    job = make_job(readings={"kind": "heights", "text": HEIGHTS})
+    (tmp_path / "readings.csv").unlink()
+    (tmp_path / "readings.csv").symlink_to(tmp_path / "readings.csv")
+    with pytest.raises(Refusal, match=r"readings\.csv"):
+        read_readings(job)
+
+
+@pytest.mark.parametrize("raw", [b"no workbook", b"PK\x03\x04 broken", b""])
+def test_damaged_workbook(make_job, raw):
+    job = make_job(readings={"kind": "heights", "text": raw, "file": "book.xlsx"})
+    with pytest.raises(Refusal, match=r"book\.xlsx: found no readable workbook"):
+        read_readings(job)
+
+
+def test_archive_that_is_no_workbook(make_job, tmp_path):
+    import zipfile
+
+    job = make_job(readings={"kind": "heights", "text": "", "file": "book.xlsx"})
+    with zipfile.ZipFile(tmp_path / "book.xlsx", "w") as archive:
+        archive.writestr("letter.txt", "not a sheet")
+    with pytest.raises(Refusal, match=r"book\.xlsx: found a damaged workbook"):
+        read_readings(job)
+
+
+def test_a_date_in_a_workbook_is_refused_by_cell(make_job, tmp_path):
+    job = make_job(readings={"kind": "heights", "text": "", "file": "book.xlsx"})
+    rows = [HEAD.strip().split(","), ["A", 0, 0, pd.Timestamp("2030-05-08")], ["B", 900, 0, True]]
+    pd.DataFrame(rows).to_excel(tmp_path / "book.xlsx", header=False, index=False)
+    with pytest.raises(Refusal, match=r"(?s)row 2, height_mm: .*2030-05-08.*row 3.*'True'"):
+        read_readings(job)
+
+
+def test_file_named_twice_and_kind_not_readable(make_job):
+    twice = {"kind": "heights", "text": HEIGHTS, "file": "a.csv"}
+    with pytest.raises(Refusal, match=r"survey\[1\]\.file: found 'a\.csv' a second time"):
+        read_readings(make_job(one=twice, two=twice))
+    assert "'scan'" in refused(make_job, "scan", HEIGHTS)
+    assert "0.001 mm or more" in refused(make_job, "heights", HEIGHTS, sd_mm=1e-9)
+
+
+def test_setups_of_two_tables_are_two_unless_they_share_a_datum(make_job):
+    tables = {"kind": "staff", "text": STAFF}
+    apart = read_readings(make_job(one=tables, two=tables)).rows
+    assert apart["station"].nunique() == 4
+    assert set(apart["station_name"]) == {
+        "S1 (one.csv)", "S2 (one.csv)", "S1 (two.csv)", "S2 (two.csv)",
+    }  # fmt: skip
+    shared = read_readings(
+        make_job(one={**tables, "datum": "line"}, two={**tables, "datum": "line"})
+    ).rows
+    assert shared["station"].nunique() == 2
+    assert shared["station_name"].tolist() == ["S1", "S1", "S2", "S2"] * 2
+
+
+def test_names_are_compared_in_one_unicode_form(make_job):
+    text = HEAD + "Fene\u0302tre,0,0,1\nFen\u00eatre,0.4,0,2\nB,900,10,3\n"
+    places = read_readings(make_job(readings={"kind": "heights", "text": text})).places
+    assert places["point"].tolist() == ["Fen\u00eatre", "B"]
+    assert np.isfinite(places[["x_mm", "y_mm"]].to_numpy()).all()
+
+
+def test_nothing_is_written(make_job, tmp_path):
+    job = make_job(readings={"kind": "heights", "text": HEIGHTS})
+    before = {p: Path(p).read_bytes() for p in tmp_path.iterdir()}
+    read_readings(job)
+    assert {p: Path(p).read_bytes() for p in tmp_path.iterdir()} == before

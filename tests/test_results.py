@@ -1,0 +1,99 @@
+"""The headless command and its files: names, columns, numbers, exit status."""
+
+import json
+import subprocess
+import sys
+from pathlib import Path
+
+import pandas as pd
+import pytest
+
+import kit
+from kit.__main__ import main
+
+DATA = Path(__file__).parents[1] / "data"
+
+FILES = {
+    "summary.json",
+    "heights.csv",
+    "residuals.csv",
+    "supports.csv",
+    "stacks.csv",
+    "screws.csv",
+    "cuts.csv",
+    "checks.csv",
+}
+
+
+@pytest.fixture(scope="module")
+def out(tmp_path_factory: pytest.TempPathFactory) -> Path:
+    folder = tmp_path_factory.mktemp("answers") / "reading room" / "out"
+    assert main(["solve", str(DATA / "reading-room"), "--out", str(folder)]) == 0
+    return folder
+
+
+def test_exactly_the_files_of_the_contract_are_written(out: Path) -> None:
+    assert {path.name for path in out.iterdir()} == FILES
+
+
+def test_tables_hold_the_answer_unrounded(out: Path) -> None:
+    answer = kit.solve(kit.read_job(DATA / "reading-room"))
+    supports = pd.read_csv(out / "supports.csv")
+    assert list(supports) == [
+        "support", "run", "row", "x_mm", "y_mm", "reasons", "floor_mm", "floor_sd_mm",
+        "target_mm", "load_N",
+    ]  # fmt: skip
+    assert list(supports["floor_mm"]) == list(answer.supports["floor_mm"])  # shortest round trip
+    residuals = pd.read_csv(out / "residuals.csv")
+    assert residuals["suspect"].dtype == bool
+    assert len(residuals) == 36
+
+
+def test_the_summary_has_every_key_and_no_nan(out: Path) -> None:
+    text = (out / "summary.json").read_text(encoding="utf-8")
+    found = json.loads(text, parse_constant=lambda word: pytest.fail(f"{word} is not JSON"))
+    assert {
+        "title", "base", "method", "datum_mm", "base_top_mm", "high_point", "plane", "adjustment",
+        "supports", "pieces", "worst_error_mm", "checks", "cautions",
+    } <= set(found)  # fmt: skip
+    assert found["base_top_mm"] == pytest.approx(found["datum_mm"] + 20)
+    assert set(found["checks"]) == {"ok", "refer", "fail", "not_checked"}
+    assert sum(found["checks"].values()) == len(pd.read_csv(out / "checks.csv"))
+
+
+def test_a_job_without_redundancy_writes_null(tmp_path: Path) -> None:
+    assert main(["solve", str(DATA / "boot-room"), "--out", str(tmp_path)]) == 0
+    assert json.loads((tmp_path / "summary.json").read_text())["adjustment"]["sigma0"] is None
+
+
+def test_a_refusal_exits_with_2_one_line_each_and_writes_nothing(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    job = tmp_path / "job"
+    job.mkdir()
+    text = (DATA / "reading-room" / "job.toml").read_text()
+    text = text.replace("board_mm = 21 ", "board_mm = -1 ").replace("back_mm = 45", "bakc_mm = 45")
+    (job / "job.toml").write_text(text)
+    assert main(["solve", str(job), "--out", str(tmp_path / "out")]) == 2
+    lines = capsys.readouterr().err.splitlines()
+    assert len(lines) == 2
+    assert any("board_mm" in line and "-1" in line for line in lines)
+    assert any("bakc_mm" in line and "back_mm" in line for line in lines)
+    assert not (tmp_path / "out").exists()
+
+
+def test_an_output_folder_that_is_a_file_is_refused(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    (tmp_path / "out").write_text("taken")
+    assert main(["solve", str(DATA / "boot-room"), "--out", str(tmp_path / "out")]) == 2
+    assert "a folder that can be written to" in capsys.readouterr().err
+    assert (tmp_path / "out").read_text() == "taken"
+
+
+def test_the_command_runs_as_a_module(tmp_path: Path) -> None:
+    words = [sys.executable, "-m", "kit", "solve", str(tmp_path / "nowhere"), "--out", "x"]
+    found = subprocess.run(words, capture_output=True, text=True, check=False, cwd=tmp_path)
+    assert found.returncode == 2
+    assert found.stderr.count("\n") == 1
+    assert not (tmp_path / "x").exists()
