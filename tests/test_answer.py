@@ -169,7 +169,7 @@ def test_supports_outside_the_survey_are_refused_by_name(tmp_path: Path) -> None
         kit.solve(kit.read_job(folder))
     lines = str(refusal.value).splitlines()
     assert len(lines) == 4  # B4, B5, F4, F5 of five supports in each row
-    assert lines[0].startswith("support B4: found it stands at x = 1399, y = 68 mm, where")
+    assert lines[0].startswith("support B4: found it stands at x = 1406, y = 68 mm, where")
 
 
 def test_a_height_that_the_floor_does_not_allow_is_refused(tmp_path: Path) -> None:

@@ -19,6 +19,8 @@ Floats = NDArray[np.float64]
 
 _CLOSED_MM = 1e-9  # a bar that is used up exactly is allowed; sums of decimals miss by less
 _UNITS_PER_MM = 10_000  # stock lengths are compared in whole 0.0001 mm, finer than any rule
+_GAIN = 1e-9  # what a pattern must be worth beyond its bar, relative
+_MOST_NEW = 12  # patterns for each stock length and round: fewer rounds, and a small programme
 _LARGEST_TABLE = 100_000
 
 
@@ -126,7 +128,7 @@ def _is_longest(cutting: Cutting, stock_mm: float, slots: Sequence[int]) -> bool
 
 
 def best_patterns(cutting: Cutting, value: Floats) -> tuple[tuple[Pattern, ...], float]:
-    """Find the most valuable pattern of each stock length, by dynamic programming.
+    """Find patterns worth more than their bars, by dynamic programming.
 
     Parameters
     ----------
@@ -138,28 +140,29 @@ def best_patterns(cutting: Cutting, value: Floats) -> tuple[tuple[Pattern, ...],
     Returns
     -------
     tuple of Pattern
-        One for each stock length; each can really be cut.
+        For each stock length the best with a slot of each length, so far as they gain; each can
+        really be cut.
     float
         The largest value of any bar divided by its length, not less than the true one: lengths
         are rounded down to whole grid steps for it.
     """
     step = _grid_step(cutting)
-    room = np.array(cutting.stock_mm) + cutting.kerf_mm
-    takes = np.array(cutting.lengths_mm) + cutting.kerf_mm
-    loose = _knapsack(np.floor(takes / step + 1e-9), np.floor(room / step + 1e-9) + 1, value)
-    ratio = max(worth / stock for (worth, _), stock in zip(loose, cutting.stock_mm, strict=True))
-    slots = [found for _, found in loose]
-    if any(
-        cutting.used_mm(one) > stock + _CLOSED_MM
-        for one, stock in zip(slots, cutting.stock_mm, strict=True)
-    ):
-        tight = _knapsack(np.ceil(takes / step - 1e-9), np.floor(room / step), value)
-        slots = [found for _, found in tight]
-    return tuple(
-        Pattern(stock, one)
-        for stock, one in zip(cutting.stock_mm, slots, strict=True)
-        if one and cutting.used_mm(one) <= stock + _CLOSED_MM
-    ), float(ratio)
+    rooms = np.floor((np.array(cutting.stock_mm) + cutting.kerf_mm) / step + 1e-9).astype(int)
+    takes = (np.array(cutting.lengths_mm) + cutting.kerf_mm) / step
+    loose = Knapsack(np.floor(takes + 1e-9).astype(int), value, int(rooms.max()))
+    ratio = max(loose.worth[r] / s for r, s in zip(rooms, cutting.stock_mm, strict=True))
+    found = list(_gaining(cutting, loose, rooms))
+    if not found and ratio > 1 + _GAIN:
+        tight = Knapsack(np.ceil(takes - 1e-9).astype(int), value, int(rooms.max()))
+        found = list(_gaining(cutting, tight, rooms))
+    return tuple(found), float(ratio)
+
+
+def _gaining(cutting: Cutting, table: Knapsack, rooms: NDArray[np.int_]) -> Iterator[Pattern]:
+    for stock, room in zip(cutting.stock_mm, rooms, strict=True):
+        for slots in table.fillings(int(room), stock * (1 + _GAIN)):
+            if cutting.used_mm(slots) <= stock + _CLOSED_MM:
+                yield Pattern(stock, slots)
 
 
 def _grid_step(cutting: Cutting) -> float:
@@ -167,29 +170,43 @@ def _grid_step(cutting: Cutting) -> float:
     return 1.0 if np.allclose(every, np.round(every), atol=1e-9, rtol=0) else 0.5
 
 
-def _knapsack(takes: Floats, rooms: Floats, value: Floats) -> list[tuple[float, tuple[int, ...]]]:
-    """Return worth and slots of the best filling of each room, all in whole grid steps."""
-    weight = takes.astype(int)
-    top = int(rooms.max())
-    worth, choice = np.zeros(top + 1), np.full(top + 1, -1)
-    order = np.argsort(weight, kind="stable")
-    weights, values = weight[order], value[order]
-    fitting = np.searchsorted(weights, np.arange(top + 1), side="right")
-    for room in range(top + 1):
-        if count := fitting[room]:
-            gains = values[:count] + worth[room - weights[:count]]
+class Knapsack:
+    """The most that every room of whole grid steps can hold, any number of each length.
+
+    Parameters
+    ----------
+    weight : array of int, shape (lengths,)
+        What a slot takes [grid steps].
+    value : array of shape (lengths,)
+        What it is worth.
+    top : int
+        The largest room [grid steps].
+    """
+
+    def __init__(self, weight: NDArray[np.int_], value: Floats, top: int) -> None:
+        self.weight, self.value = weight, value
+        self.worth = np.zeros(top + 1)
+        self.choice = np.full(top + 1, -1)
+        order = np.argsort(weight, kind="stable")
+        weights, values = weight[order], value[order]
+        fitting = np.searchsorted(weights, np.arange(top + 1), side="right")
+        for room in range(int(weight.min()), top + 1):
+            gains = values[: fitting[room]] + self.worth[room - weights[: fitting[room]]]
             best = int(gains.argmax())
             if gains[best] > 0:
-                worth[room], choice[room] = gains[best], order[best]
-    return [(float(worth[int(r)]), _trace(choice, weight, int(r))) for r in rooms]
+                self.worth[room], self.choice[room] = gains[best], order[best]
 
-
-def _trace(choice: NDArray[np.int_], weight: NDArray[np.int_], room: int) -> tuple[int, ...]:
-    slots = []
-    while choice[room] >= 0:
-        slots.append(int(choice[room]))
-        room -= int(weight[choice[room]])
-    return tuple(sorted(slots))
+    def fillings(self, room: int, least: float) -> Iterator[tuple[int, ...]]:
+        """Yield the best fillings that have a slot of one length each and are worth `least`."""
+        fits = np.flatnonzero(self.weight <= room)
+        worth = self.value[fits] + self.worth[room - self.weight[fits]]
+        best = np.argsort(-worth, kind="stable")[:_MOST_NEW]
+        for k in fits[best[worth[best] >= least]]:
+            slots, left = [int(k)], room - int(self.weight[k])
+            while self.choice[left] >= 0:
+                slots.append(int(self.choice[left]))
+                left -= int(self.weight[slots[-1]])
+            yield tuple(sorted(slots))
 
 
 def first_fit(cutting: Cutting, slots: Sequence[int]) -> tuple[tuple[int, ...], ...]:

@@ -13,6 +13,7 @@ from kit.base.sums import SLACK, Ints
 
 #: Surcharge that makes one packer too many cost more than all stacks together.
 _DEAREST = 10**5
+_NOTHING: Ints = np.zeros(0, dtype=np.int64)
 
 
 @dataclass(frozen=True)
@@ -87,24 +88,26 @@ def _all_intervals(zone: Zone, hopeless: _Hopeless) -> tuple[tuple[int, int], ..
     # The stacks are carried along from the lowest datum to the highest; where one must change
     # and no other of its stacks is left in stock, an integer programme decides.
     runs: list[tuple[int, int]] = []
-    nothing = np.zeros(0, dtype=np.int64)
-    chosen, datum = nothing, zone.level.low
+    chosen, datum, width = _NOTHING, hopeless.next_open(zone.level.low), 0
     while datum <= zone.level.high:
         if zone.late:
             return ()
-        skipped = hopeless.next_open(datum)
-        if skipped > datum:
-            chosen, datum = nothing, skipped
-            continue
-        chosen = _carried(zone, chosen, datum) if len(chosen) else chosen
-        chosen = chosen if len(chosen) else hopeless.decide(datum, datum)
+        end = zone.cell(datum)[1]
+        last = min(max(end, datum + width), zone.level.high)
+        chosen = _carried(zone, chosen, datum)
+        if not len(chosen):
+            chosen = hopeless.decide(datum, last)
+            if len(chosen) and last > end:
+                chosen, width = _NOTHING, width // 4
+                continue
         if len(chosen):
             exact = zone.options.heights[chosen] + zone.level.offset
-            after = min(int(exact.min()) + zone.options.reach, zone.level.high) + 1
-            runs.append((datum, after - 1))
+            width, last = 0, min(int(exact.min()) + zone.options.reach, zone.level.high)
+            runs.append((datum, last))
         else:
-            after = zone.cell(datum)[1] + 1
-        datum = after
+            width = 2 * (last - datum + 1)
+        after = hopeless.next_open(last + 1)
+        chosen, datum = chosen if after == last + 1 else _NOTHING, after
     return _joined(runs, zone)
 
 
@@ -153,6 +156,8 @@ class _Hopeless:
 
 
 def _carried(zone: Zone, chosen: Ints, datum: int) -> Ints:
+    if not len(chosen):
+        return _NOTHING
     options = zone.options
     low, high = zone.ranges(datum, datum)
     free = options.capacity - options.usage[chosen].sum(axis=0)
@@ -162,7 +167,7 @@ def _carried(zone: Zone, chosen: Ints, datum: int) -> Ints:
         menu = np.arange(low[support], high[support])
         menu = menu[(options.usage[menu] <= free).all(axis=1)]
         if not len(menu):
-            return np.zeros(0, dtype=np.int64)
+            return _NOTHING
         scarcity = (options.usage[menu] / (free + 1.0)).sum(axis=1)
         carried[support] = menu[int(np.argmin(scarcity))]
         free = free - options.usage[carried[support]]

@@ -40,9 +40,7 @@ def thickest_lists(
         Whether they are the lexicographically greatest.
     """
     total = sum(abs(sum(listed) - t) for listed, t in zip(start, targets.tolist(), strict=True))
-    capacity = np.array(
-        [*options.capacity, sum(map(len, start)), (total + SLACK) * _COST_PER_UNIT]
-    )
+    capacity = np.array([*options.capacity, sum(map(len, start)), (total + SLACK) * _COST_PER_UNIT])
     menus = [_menu(options, int(target)) for target in targets]
     menus = _without_hopeless(menus, capacity)
     for column in (-2, -1):
@@ -121,13 +119,12 @@ def _batch_end(menus: list[Menu], start: int) -> int:
     return after
 
 
-def _rank(
-    menus: list[Menu], start: int, after: int, capacity: Floats, until: float
-) -> list[int]:
+def _rank(menus: list[Menu], start: int, after: int, capacity: Floats, until: float) -> list[int]:
     ranked, weight = list(menus), 1.0
     for support in reversed(range(start, after)):
         menu = menus[support]
-        ranked[support] = Menu(menu.stacks, weight * np.arange(len(menu.stacks)), menu.use)
+        rank = np.arange(len(menu.stacks), dtype=np.float64)
+        ranked[support] = Menu(menu.stacks, weight * rank, menu.use)
         weight *= len(menu.stacks)
     outcome = solve_whole(programme(ranked, capacity), until)
     if not outcome.chosen or monotonic() > until:

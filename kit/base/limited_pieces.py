@@ -107,10 +107,10 @@ class PieceBound:
         return self.values[np.searchsorted(self.starts, datum, side="right") - 1]
 
     def lowest_run(self, runs: int) -> tuple[int, int]:
-        """Return the first run with the lowest bound and up to so many, both ends included."""
+        """Return the first run with the lowest bound, and up to so many unsettled from there on."""
         place = int(np.argmin(self.values))
-        alike = self.values[place : place + runs] == self.values[place]
-        last = place + int(np.argmin(np.append(alike, False)))
+        unsettled = self.values[place : place + runs] < self.best
+        last = place + int(np.argmin(np.append(unsettled, False)))
         ends = np.append(self.starts[1:] - 1, self.high)
         return int(self.starts[place]), int(ends[last - 1])
 
@@ -188,7 +188,7 @@ def fewest_packers(zone: Zone) -> PieceBound:
         first, last = bound.lowest_run(runs)
         before = bound.least
         problem = _problem(zone, first, last)
-        if fruitless < _PATIENCE or not bound.chosen:
+        if fruitless < _PATIENCE:
             value, prices = relaxed_prices(problem)
             _raise_by_prices(zone, bound, prices)
             bound.raise_run(first, last, _whole(value))

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import replace
+from math import ceil
 from time import monotonic
 
 import numpy as np
@@ -17,6 +18,8 @@ from kit.job.refusal import Refusal, refuse
 
 #: Datums that are looked at for the smallest addition.
 _ROUNDS = 12
+#: Whole packers that the smallest addition may exceed the relaxation's by.
+_SPARE = 12
 
 
 def short_of_stock(
@@ -38,8 +41,8 @@ def short_of_stock(
     Returns
     -------
     Refusal
-        Names an addition that suffices, and the datum for which it does. It is the smallest at
-        that datum; at another a smaller one may do.
+        Names an addition that suffices, and the datum for which it does; at another datum a
+        smaller one may do.
     """
     listed = ", ".join(f"{n} of {_mm(t)} mm" for t, n in stock.items() if n is not None)
     supports = f"{len(level.names)} supports" if len(level.names) > 1 else level.names[0]
@@ -60,27 +63,31 @@ def _addition(
     limits = options.limits.copy()
     limits[scarce] = capacity
     zone = Zone(level, replace(options, scarce=scarce, limits=limits), 0, monotonic() + seconds)
-    datum = _cheapest_datum(zone)
-    outcome = solve_whole(programme(_menus(zone, datum), capacity.astype(np.float64)), zone.until)
-    if not outcome.chosen:
+    datum, least = _cheapest_datum(zone)
+    most = ceil(least) + _SPARE
+    problem = programme(_menus(zone, datum, np.arange(most + 1)), capacity.astype(np.float64))
+    chosen = solve_whole(problem, zone.until).chosen[: len(level.names)]
+    if not chosen:
         return "more of several thicknesses"
+    short = zone.options.usage[np.array(chosen)].sum(axis=0) - capacity
     parts = [
         f"{more} more of {_mm(options.thicknesses[k])} mm"
-        for k, more in zip(scarce, outcome.chosen[len(level.names) :], strict=True)
-        if more
+        for k, more in zip(scarce, short, strict=True)
+        if more > 0
     ]
     return f"{' and '.join(parts)} would do (datum {_mm(datum)} mm)"
 
 
-def _cheapest_datum(zone: Zone) -> int:
+def _cheapest_datum(zone: Zone) -> tuple[int, float]:
     # Prices between 0 and 1 on each packer bound the addition at every datum at once.
     free = np.zeros(len(zone.options.scarce), dtype=np.int64)
+    ample = np.array([0, len(zone.level.names) * int(zone.options.usage.max(initial=0))])
     starts, least = _additions(zone, free)
     datum, best = int(starts[np.argmin(least)]), np.inf
     for _ in range(_ROUNDS):
         tried = int(starts[np.argmin(least)])
         value, prices = relaxed_prices(
-            programme(_menus(zone, tried), zone.options.capacity.astype(np.float64))
+            programme(_menus(zone, tried, ample), zone.options.capacity.astype(np.float64))
         )
         if value < best:
             datum, best = tried, value
@@ -91,10 +98,11 @@ def _cheapest_datum(zone: Zone) -> int:
             bound[np.searchsorted(further, merged, side="right") - 1],
         )
         starts = merged
-        least[starts == tried] = max(int(value * PRICE_SCALE), int(least[starts == tried][0]))
+        here = starts == tried
+        least[here] = np.maximum(least[here], int(value * PRICE_SCALE))
         if least.min() >= best * PRICE_SCALE - 1 or zone.late:
             break
-    return datum
+    return datum, best
 
 
 def _additions(zone: Zone, surcharge: Ints) -> tuple[Ints, Ints]:
@@ -104,14 +112,13 @@ def _additions(zone: Zone, surcharge: Ints) -> tuple[Ints, Ints]:
     return swept.starts, np.where(total > NO_STACK // 2, NO_STACK, total)
 
 
-def _menus(zone: Zone, datum: int) -> list[Menu]:
+def _menus(zone: Zone, datum: int, more: Ints) -> list[Menu]:
+    # A menu of further packers for each thickness gives back what it takes from the stock.
     usage = zone.options.usage
     menus = []
     for low, high in zip(*zone.ranges(datum, datum), strict=True):
         kept = low + undominated(usage[low:high])
         menus.append(Menu(kept, np.zeros(len(kept)), usage[kept].astype(np.float64)))
-    most = int(usage.max(initial=0)) * len(menus)
-    more = np.arange(most + 1)
     rows: Floats = np.eye(len(zone.options.scarce))
     return [*menus, *(Menu(more, more.astype(float), -more[:, None] * row) for row in rows)]
 

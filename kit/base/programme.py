@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from time import monotonic
+from typing import cast
 
 import numpy as np
 from numpy.typing import NDArray
@@ -147,19 +148,20 @@ def relaxed_prices(problem: Programme) -> tuple[float, Floats]:
         What one more of each capacity would save, 0 or more.
     """
     columns, rows = problem.use.shape
+    picks = problem.picks
+    shape = (len(problem.menus), columns + rows)
     found = linprog(
         np.append(problem.cost, np.full(rows, _BEYOND_STOCK)),
         A_ub=np.hstack([problem.use.T, -np.eye(rows)]),
         b_ub=problem.capacity,
-        A_eq=csr_array(
-            (problem.picks.data, problem.picks.indices, problem.picks.indptr),
-            shape=(len(problem.menus), columns + rows),
-        ),
+        # scipy takes a sparse matrix here, which its published types leave out.
+        A_eq=cast(Floats, csr_array((picks.data, picks.indices, picks.indptr), shape=shape)),
         b_eq=problem.size,
         method="highs",
     )
     prices = np.maximum(-np.asarray(found.ineqlin.marginals, np.float64), 0.0)
-    return float(found.fun) + problem.shift, prices
+    value = float("inf") if found.fun is None else float(found.fun)
+    return value + problem.shift, prices
 
 
 def solve_whole(problem: Programme, until: float) -> Outcome:
@@ -184,7 +186,7 @@ def solve_whole(problem: Programme, until: float) -> Outcome:
             LinearConstraint(problem.picks, problem.size, problem.size),
             LinearConstraint(problem.use.T, -np.inf, problem.capacity),
         ],
-        integrality=np.ones(columns),
+        integrality=np.ones(columns, dtype=np.int64),
         options={"mip_rel_gap": 0.0, "time_limit": max(until - monotonic(), 0.01)},
     )
     if found.status == _INFEASIBLE:

@@ -166,7 +166,8 @@ def _miss(targets: Ints, table: SumTable) -> Ints:
         return np.abs(targets)
     right = np.clip(np.searchsorted(heights, targets), 0, len(heights) - 1)
     left = np.maximum(right - 1, 0)
-    return np.minimum(np.abs(heights[right] - targets), np.abs(targets - heights[left]))
+    nearer: Ints = np.minimum(np.abs(heights[right] - targets), np.abs(targets - heights[left]))
+    return nearer
 
 
 def _what_is_missing(target: int, table: SumTable, rules: StackRules) -> str:

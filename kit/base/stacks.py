@@ -281,8 +281,7 @@ def _as_kinds(
         left = inf if packer.count is None else packer.count
         waiting[int(to_units(packer.thickness_mm))].append([index, left])
     return tuple(
-        from_the_floor(tuple(_draw(waiting[thickness]) for thickness in listed))
-        for listed in lists
+        from_the_floor(tuple(_draw(waiting[thickness]) for thickness in listed)) for listed in lists
     )
 
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
+from numpy.typing import NDArray
 
 from kit.base.sums import Ints, StackRules
 from kit.base.sweep import Level
@@ -53,7 +54,8 @@ class Options:
     @cached_property
     def pieces(self) -> Ints:
         """Packers in each stack."""
-        return self.counts.sum(axis=1)
+        total: Ints = self.counts.sum(axis=1)
+        return total
 
     @cached_property
     def usage(self) -> Ints:
@@ -154,7 +156,7 @@ def undominated(needs: Ints) -> Ints:
         return np.sort(first)
     rows = needs[first]
     # Sorted by row, so only an earlier row can undercut a later one.
-    under = (rows[:, None, :] <= rows[None, :, :]).all(axis=2)
+    under: NDArray[np.bool_] = np.all(rows[:, None, :] <= rows[None, :, :], axis=2)
     np.fill_diagonal(under, False)
     return np.sort(first[~under.any(axis=0)])
 

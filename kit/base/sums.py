@@ -280,9 +280,7 @@ def nearest_in(heights: Ints, targets: Ints) -> Ints:
 
 
 @lru_cache(maxsize=65536)
-def thickest_first(
-    total: int, pieces: int, thicknesses: tuple[int, ...]
-) -> tuple[int, ...]:
+def thickest_first(total: int, pieces: int, thicknesses: tuple[int, ...]) -> tuple[int, ...]:
     """Return the lexicographically greatest list of exactly so many packers with this sum.
 
     Parameters

@@ -13,6 +13,12 @@ from kit.floor.likelihood import JITTER, Unevenness
 from kit.floor.places import Array
 from kit.floor.plane import Frame
 
+#: Up to so many readings the inverse of the factor is kept, and products with it are taken in
+#: slices of at most so many multiplications. Larger ones wait for a second thread, which on a
+#: busy machine costs a hundred times what it saves; nothing of the result depends on it.
+SMALL = 120
+ONE_THREAD = 2**18
+
 
 @dataclass(frozen=True, eq=False)
 class Conditioned:
@@ -48,20 +54,26 @@ class Conditioned:
     unevenness: Unevenness
 
     @cached_property
-    def _frame(self) -> Frame:
+    def frame(self) -> Frame:
+        """The frame in which the trend is worked out."""
         return Frame.of(self.x_mm, self.y_mm)
 
     @cached_property
     def _lower(self) -> Array:
-        total = self._covariances(self.x_mm, self.y_mm)
-        total[np.diag_indices_from(total)] += JITTER * self.unevenness.variance_mm2
+        total = correlation(self.x_mm, self.y_mm, self.x_mm, self.y_mm, self.unevenness.length_mm)
+        total[np.diag_indices_from(total)] += JITTER
+        total *= self.unevenness.variance_mm2
         total += self.noise
         return np.asarray(np.linalg.cholesky(total))
 
     @cached_property
+    def _inverse(self) -> Array:
+        return np.asarray(np.linalg.inv(self._lower))
+
+    @cached_property
     def _trend(self) -> tuple[Array, Array]:
         """The Q and R factors of L⁻¹X."""
-        q, r = np.linalg.qr(self._whiten(self._frame.design(self.x_mm, self.y_mm)))
+        q, r = np.linalg.qr(self._whiten(self.frame.design(self.x_mm, self.y_mm)))
         return q, r
 
     @cached_property
@@ -75,20 +87,29 @@ class Conditioned:
         return np.asarray(np.linalg.solve(r, q.T @ self._value))
 
     def _whiten(self, columns: Array) -> Array:
+        """Return L⁻¹ times columns (n, k)."""
+        count = len(self.x_mm)
+        if count <= SMALL and columns.ndim == 2 and columns.shape[1] > 3:
+            width = max(ONE_THREAD // count**2, 32)
+            slices = np.split(columns, range(width, columns.shape[1], width), axis=1)
+            return np.concatenate([self._inverse @ one for one in slices], axis=1)
+        if count <= SMALL:
+            return np.asarray(self._inverse @ columns)
         out = linalg.solve_triangular(self._lower, columns, lower=True, check_finite=False)
         return np.asarray(out)
 
-    def _covariances(self, x_mm: Array, y_mm: Array) -> Array:
-        """Return the covariances of the readings' places (rows) with places (columns) [mm²]."""
-        alike = correlation(self.x_mm, self.y_mm, x_mm, y_mm, self.unevenness.length_mm)
-        alike *= self.unevenness.variance_mm2
-        return alike
+    def parts(self, alike: Array, design: Array) -> tuple[Array, Array, Array]:
+        """Return heights (m,), whitened covariances (n, m) and trend misfit (3, m) at places.
 
-    def _parts(self, x_mm: Array, y_mm: Array) -> tuple[Array, Array, Array]:
-        """Return heights (m,), whitened covariances (n, m) and trend misfit (3, m)."""
+        Parameters
+        ----------
+        alike : (n, m) array
+            Correlations of the readings with the places.
+        design : (m, 3) array
+            The places' rows of the trend, in this frame.
+        """
         q, r = self._trend
-        known = self._whiten(self._covariances(x_mm, y_mm))
-        design = self._frame.design(x_mm, y_mm)
+        known = self._whiten(alike) * self.unevenness.variance_mm2
         left = self._value - q @ (q.T @ self._value)
         height = design @ self.coefficients + known.T @ left  # Eq. (2)
         misfit = np.linalg.solve(r.T, design.T) - q.T @ known
@@ -96,30 +117,36 @@ class Conditioned:
 
     def predict(self, x_mm: Array, y_mm: Array) -> tuple[Array, Array]:
         """Return heights [mm] and their standard deviations [mm] at places (m,)."""
-        height, known, misfit = self._parts(x_mm, y_mm)
-        variance = self.unevenness.variance_mm2 + np.sum(misfit**2, axis=0)
-        variance -= np.sum(known**2, axis=0)  # the diagonal of Eq. (3)
-        return height, np.sqrt(np.maximum(variance, 0.0))
+        height, known, misfit = self.parts(self._alike(x_mm, y_mm), self.frame.design(x_mm, y_mm))
+        return height, np.sqrt(self.variances(known, misfit))
+
+    def variances(self, known: Array, misfit: Array) -> Array:
+        """Return the diagonal (m,) of Eq. (3) from what `parts` gave [mm²]."""
+        total = self.unevenness.variance_mm2 + np.einsum("ij,ij->j", misfit, misfit)
+        return np.asarray(np.maximum(total - np.einsum("ij,ij->j", known, known), 0.0))
 
     def joint(self, x_mm: Array, y_mm: Array) -> tuple[Array, Array]:
         """Return heights (m,) [mm] and their joint covariance (m, m) [mm²]."""
-        height, known, misfit = self._parts(x_mm, y_mm)
+        height, known, misfit = self.parts(self._alike(x_mm, y_mm), self.frame.design(x_mm, y_mm))
         covariance = correlation(x_mm, y_mm, x_mm, y_mm, self.unevenness.length_mm)
         covariance *= self.unevenness.variance_mm2
         covariance += misfit.T @ misfit - known.T @ known  # Eq. (3)
         return height, (covariance + covariance.T) / 2
 
-    def left_out(self) -> Array:
-        """Return each reading's standardised error when predicted from all the others (n,).
+    def _alike(self, x_mm: Array, y_mm: Array) -> Array:
+        return correlation(self.x_mm, self.y_mm, x_mm, y_mm, self.unevenness.length_mm)
+
+    def left_out(self) -> tuple[Array, Array]:
+        """Return each reading's error [mm] when predicted from all the others, and its sd [mm].
 
         Notes
         -----
-        e = (P z) / sqrt(diag P), P = C⁻¹ - C⁻¹X(XᵀC⁻¹X)⁻¹XᵀC⁻¹: exact, with correlated noise
-        too, without refitting n times.
+        e = (P z) / diag P, sd = 1 / sqrt(diag P), P = C⁻¹ - C⁻¹X(XᵀC⁻¹X)⁻¹XᵀC⁻¹: exact, with
+        correlated noise too, without refitting n times.
         """
         q, _ = self._trend
         inverse = self._whiten(np.eye(len(self.x_mm)))
         back = q.T @ inverse
         diagonal = np.sum(inverse**2, axis=0) - np.sum(back**2, axis=0)
         projected = inverse.T @ (self._value - q @ (q.T @ self._value))
-        return np.asarray(projected / np.sqrt(diagonal))
+        return projected / diagonal, 1 / np.sqrt(diagonal)

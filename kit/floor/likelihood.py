@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from scipy import linalg
@@ -19,6 +20,8 @@ JITTER = 1e-10
 LEAST_SHARE = 1e-6
 #: ... and in any case [mm²]: a ten-thousandth of a millimetre, so that no variance is zero.
 LEAST_MM2 = 1e-8
+#: Largest variance that is considered, as a multiple of what the readings show.
+MOST_SHARE = 1e3
 LENGTHS = 17
 VARIANCES = 49
 GOLDEN = (math.sqrt(5) - 1) / 2
@@ -68,7 +71,14 @@ class Contrasts:
         noise = float(np.trace(self.noise)) / len(self.value)
         return max(LEAST_SHARE * noise, LEAST_MM2)
 
-    def likelihoods(self, length_mm: float) -> Spectrum:
+    def most_variance(self, spectrum: Spectrum) -> float:
+        """Return a variance that no readings like these would speak for [mm²]."""
+        # A floor much longer than the survey shows only a small part of its variance, which the
+        # spectrum's own sum makes up for.
+        signal = float(self.value @ self.value) / float(np.sum(spectrum.floor))
+        return max(MOST_SHARE * signal, self.least_variance)
+
+    def spectrum(self, length_mm: float) -> Spectrum:
         """Return what is needed for the likelihood of any variance at one length."""
         floor = self.basis.T @ matern(self.distance, length_mm) @ self.basis
         floor[np.diag_indices_from(floor)] += JITTER
@@ -77,15 +87,16 @@ class Contrasts:
         # Both parts weigh alike in the metric, so neither has to be regular by itself.
         metric = floor / floor_size + self.noise / noise_size
         lower = np.linalg.cholesky(metric)
-        half = linalg.solve_triangular(lower, floor / floor_size, lower=True, check_finite=False)
-        whitened = linalg.solve_triangular(lower, half.T, lower=True, check_finite=False)
-        share, vectors = np.linalg.eigh(whitened)
+        # Of the routines that do this, these do not wait for a second thread at small sizes.
+        inverse = np.linalg.inv(lower)
+        share, vectors = linalg.eigh(
+            inverse @ (floor / floor_size) @ inverse.T, check_finite=False, overwrite_a=True
+        )
         share = np.clip(share, 0.0, 1.0)
-        value = linalg.solve_triangular(lower, self.value, lower=True, check_finite=False)
         return Spectrum(
             floor=share * floor_size,
             noise=(1 - share) * noise_size,
-            square=(vectors.T @ value) ** 2,
+            square=(vectors.T @ (inverse @ self.value)) ** 2,
             log_determinant=2 * float(np.sum(np.log(np.diag(lower)))),
         )
 
@@ -107,8 +118,9 @@ class Spectrum:
         return np.asarray(self.log_determinant + terms.sum(axis=1))
 
 
-def restricted_likelihood(contrasts: Contrasts, low_mm: float, high_mm: float) -> Unevenness:
-    """Return the length, within limits, and the variance of greatest restricted likelihood.
+@dataclass(frozen=True, eq=False)
+class Search:
+    """The lengths that are considered, and what the readings say at each.
 
     Parameters
     ----------
@@ -116,6 +128,30 @@ def restricted_likelihood(contrasts: Contrasts, low_mm: float, high_mm: float) -
         Readings without their trend.
     low_mm, high_mm : float
         Limits of the length [mm].
+    """
+
+    contrasts: Contrasts
+    low_mm: float
+    high_mm: float
+
+    @property
+    def lengths_mm(self) -> Array:
+        """Lengths from limit to limit, in equal ratios [mm]."""
+        return np.geomspace(self.low_mm, self.high_mm, LENGTHS)
+
+    @cached_property
+    def spectra(self) -> tuple[Spectrum, ...]:
+        """What is needed for the likelihood at each of the lengths."""
+        return tuple(self.contrasts.spectrum(float(length)) for length in self.lengths_mm)
+
+
+def restricted_likelihood(search: Search) -> Unevenness:
+    """Return the length, within limits, and the variance of greatest restricted likelihood.
+
+    Parameters
+    ----------
+    search : Search
+        Readings without their trend, and the lengths that are considered.
 
     Notes
     -----
@@ -127,26 +163,25 @@ def restricted_likelihood(contrasts: Contrasts, low_mm: float, high_mm: float) -
     ----------
     .. [1] H. D. Patterson, R. Thompson, Biometrika 58 (1971) 545-554 (from memory).
     """
-    grid = np.geomspace(low_mm, high_mm, LENGTHS)
-    found = [_best_variance(contrasts, float(length)) for length in grid]
+    contrasts, grid = search.contrasts, search.lengths_mm
+    found = [_best_variance(contrasts, spectrum) for spectrum in search.spectra]
     best = int(np.argmin([deviance for deviance, _ in found]))
-    low, high = grid[max(best - 1, 0)], grid[min(best + 1, LENGTHS - 1)]
-    length = _golden(
-        lambda t: _best_variance(contrasts, math.exp(t))[0], math.log(low), math.log(high)
-    )
-    refined = _best_variance(contrasts, math.exp(length))
-    if refined[0] <= found[best][0]:
-        return Unevenness(math.exp(length), refined[1])
+    low, high = np.log(grid[[max(best - 1, 0), min(best + 1, LENGTHS - 1)]])
+
+    def least_deviance(log_length: float) -> float:
+        return _best_variance(contrasts, contrasts.spectrum(math.exp(log_length)))[0]
+
+    length = math.exp(_golden(least_deviance, float(low), float(high)))
+    deviance, variance = _best_variance(contrasts, contrasts.spectrum(length))
+    if deviance <= found[best][0]:
+        return Unevenness(length, variance)
     return Unevenness(float(grid[best]), found[best][1])
 
 
-def _best_variance(contrasts: Contrasts, length_mm: float) -> tuple[float, float]:
+def _best_variance(contrasts: Contrasts, spectrum: Spectrum) -> tuple[float, float]:
     """Return the least deviance at a length and the variance [mm²] that gives it."""
-    spectrum = contrasts.likelihoods(length_mm)
     low = math.log(contrasts.least_variance)
-    # A floor much longer than the survey shows only a small part of its variance.
-    signal = float(contrasts.value @ contrasts.value) / float(np.sum(spectrum.floor))
-    high = max(math.log(1e3 * signal) if signal > 0 else low, low + 1.0)
+    high = max(math.log(contrasts.most_variance(spectrum)), low + 1.0)
     for _ in range(4):
         grid = np.linspace(low, high, VARIANCES)
         deviance = spectrum.deviance(np.exp(grid))

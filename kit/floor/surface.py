@@ -10,9 +10,10 @@ import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
 from kit.floor.conditioning import Conditioned
+from kit.floor.doubt import Broadened, plausible
 from kit.floor.extent import Extent
 from kit.floor.few import PlaneOnly, roughness_variance
-from kit.floor.likelihood import Contrasts, Unevenness, restricted_likelihood
+from kit.floor.likelihood import Contrasts, Search, Unevenness, restricted_likelihood
 from kit.floor.many import (
     JOINT_READINGS,
     TILE_SPACINGS,
@@ -58,6 +59,10 @@ class Surface:
     length_mm, variance_mm2 : float
         Of the unevenness about the trend; length 0 where the surface is the plane of a few
         readings.
+    plausible : tuple of Unevenness
+        Other lengths and variances that the readings allow, each as likely as the other; they
+        widen the doubt and leave the heights as they are. None with a few readings, or above
+        300 of them, which know their unevenness well.
     notes : tuple of str
         What must be said along with the figures.
     """
@@ -68,6 +73,7 @@ class Surface:
     noise: Array = field(repr=False)
     length_mm: float
     variance_mm2: float
+    plausible: tuple[Unevenness, ...] = field(default=(), repr=False)
     notes: tuple[str, ...] = ()
 
     @cached_property
@@ -117,7 +123,8 @@ class Surface:
         """
         if not self.bounded:
             return self._whole.left_out()
-        return self._conditioned_on(sample(self.x_mm, self.y_mm, SAMPLED, 0)).left_out()
+        error, sd = self._conditioned_on(sample(self.x_mm, self.y_mm, SAMPLED, 0)).left_out()
+        return np.asarray(error / sd)
 
     @property
     def bounded(self) -> bool:
@@ -125,19 +132,22 @@ class Surface:
         return len(self.x_mm) > MANY
 
     @cached_property
-    def _whole(self) -> Conditioned | PlaneOnly:
+    def _whole(self) -> Broadened | PlaneOnly:
+        every = np.arange(len(self.x_mm))
         if self.length_mm == 0:
-            noise = part_of(self.noise, np.arange(len(self.x_mm)))
+            noise = part_of(self.noise, every)
             return PlaneOnly(self.x_mm, self.y_mm, self.height_mm, noise, self.variance_mm2)
-        return self._conditioned_on(np.arange(len(self.x_mm)))
+        others = (self._conditioned_on(every, other) for other in self.plausible)
+        return Broadened(self._conditioned_on(every), tuple(others))
 
-    def _conditioned_on(self, rows: Rows) -> Conditioned:
+    def _conditioned_on(self, rows: Rows, other: Unevenness | None = None) -> Conditioned:
+        likeliest = Unevenness(self.length_mm, self.variance_mm2)
         return Conditioned(
             self.x_mm[rows],
             self.y_mm[rows],
             self.height_mm[rows],
             part_of(self.noise, rows),
-            Unevenness(self.length_mm, self.variance_mm2),
+            likeliest if other is None else other,
         )
 
 
@@ -189,14 +199,19 @@ def fit_surface(
     noise = checked_noise(noise_covariance, len(x))
     if len(x) <= FEW:
         return _plane_surface(x, y, z, noise)
-    found = _unevenness(x, y, z, noise)
+    low, high = _length_limits(x, y)
+    if len(x) <= SEARCHED:
+        search = Search(_contrasts(x, y, z, part_of(noise, np.arange(len(x)))), low, high)
+        found, others = restricted_likelihood(search), plausible(search)
+        return Surface(x, y, z, noise, found.length_mm, found.variance_mm2, others)
+    found = _climbed(x, y, z, noise)
     notes: tuple[str, ...] = ()
     if len(x) > MANY:
         notes = (
-            f"{len(x)} readings: length and variance come from a sample of {SAMPLED},"
+            f"{len(x)} readings: length and variance come from a sample of about {SAMPLED},"
             f" each height from its neighbours, joint draws from the nearest {JOINT_READINGS}.",
         )
-    return Surface(x, y, z, noise, found.length_mm, found.variance_mm2, notes)
+    return Surface(x, y, z, noise, found.length_mm, found.variance_mm2, notes=notes)
 
 
 def _plane_surface(x_mm: Array, y_mm: Array, height_mm: Array, noise: Array) -> Surface:
@@ -207,27 +222,29 @@ def _plane_surface(x_mm: Array, y_mm: Array, height_mm: Array, noise: Array) -> 
     note = f"{len(x_mm)} readings: the surface is their plane."
     if len(x_mm) == 3:
         note += " Nothing checks it, and its doubt is that of the readings alone."
-    return Surface(x_mm, y_mm, height_mm, noise, 0.0, variance, (note,))
+    return Surface(x_mm, y_mm, height_mm, noise, 0.0, variance, notes=(note,))
 
 
-def _unevenness(x_mm: Array, y_mm: Array, height_mm: Array, noise: Array) -> Unevenness:
-    """Return length and variance by the method that the number of readings allows."""
+def _length_limits(x_mm: Array, y_mm: Array) -> tuple[float, float]:
     extent = Extent(x_mm, y_mm)
-    low, high = extent.median_spacing_mm, LONGEST_EXTENTS * extent.size_mm
-    count = len(x_mm)
-    rows = np.arange(count) if count <= SEARCHED else sample(x_mm, y_mm, SEARCHED, 0)
+    return extent.median_spacing_mm, LONGEST_EXTENTS * extent.size_mm
+
+
+def _climbed(x_mm: Array, y_mm: Array, height_mm: Array, noise: Array) -> Unevenness:
+    """Return length and variance of hundreds of readings, climbed from those of a sample."""
+    low, high = _length_limits(x_mm, y_mm)
+    rows = sample(x_mm, y_mm, SEARCHED, 0)
     contrasts = _contrasts(x_mm[rows], y_mm[rows], height_mm[rows], part_of(noise, rows))
-    found = restricted_likelihood(contrasts, low, high)
-    if count <= SEARCHED:
-        return found
+    start = restricted_likelihood(Search(contrasts, low, high))
+    count = len(x_mm)
     rows = np.arange(count) if count <= MANY else sample(x_mm, y_mm, SAMPLED, 1)
     x, y = x_mm[rows], y_mm[rows]
     design = Frame.of(x, y).design(x, y)
     readings = Readings(design, height_mm[rows], part_of(noise, rows), distances(x, y, x, y))
-    ceiling = 1e6 * max(found.variance_mm2, 1.0)
+    ceiling = 1e6 * max(start.variance_mm2, 1.0)
     return climb(
         readings,
-        found,
+        start,
         np.array([low, contrasts.least_variance]),
         np.array([high, ceiling]),
     )

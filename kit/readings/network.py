@@ -8,11 +8,12 @@ from collections.abc import Mapping
 import numpy as np
 import pandas as pd
 from scipy import sparse
+from scipy.spatial import cKDTree
 
 from kit.job.refusal import Problem, Refusal, refuse
 from kit.readings.equations import Model, Whole
 from kit.readings.least_squares import grounded_rows
-from kit.readings.survey import Readings, names_in_words
+from kit.readings.survey import SAME_PLACE_MM, Readings, names_in_words
 
 #: A plane needs three points.
 LEAST_POINTS = 3
@@ -93,7 +94,8 @@ def check_tied(model: Model, readings: Readings, fixed: Mapping[str, float]) -> 
     row_part = np.empty(model.design.shape[0], dtype=np.int64)
     row_part[row[tied[column]]] = part[column[tied[column]]]
     to = f"the benchmark {next(iter(fixed))}" if fixed else "the other readings"
-    raise Refusal(*(_loose(readings.rows[row_part == p], to) for p in loose))
+    rows = readings.rows
+    raise Refusal(*(_loose(rows[row_part == p], rows[row_part != p], to) for p in loose))
 
 
 def _held(model: Model, fixed: Mapping[str, float]) -> Whole:
@@ -116,7 +118,7 @@ def _parts(model: Model, fixed: Mapping[str, float]) -> Whole:
     return np.asarray(part[:columns], dtype=np.int64)
 
 
-def _loose(rows: pd.DataFrame, to: str) -> Problem:
+def _loose(rows: pd.DataFrame, others: pd.DataFrame, to: str) -> Problem:
     survey = ", ".join(dict.fromkeys(rows["survey"]))
     setups = [name for name in dict.fromkeys(rows["setup"]) if name]
     points = list(dict.fromkeys(rows["point"]))
@@ -124,5 +126,17 @@ def _loose(rows: pd.DataFrame, to: str) -> Problem:
     if setups:
         where += f", set-up {names_in_words(setups)}"
     found = f"points {names_in_words(points)}, tied to {to} by no common point"
+    found += _same_place(rows, others)
     allowed = "a point under the same name in both parts, so that the one can be set to the other"
     return Problem(where, found, allowed)
+
+
+def _same_place(rows: pd.DataFrame, others: pd.DataFrame) -> str:
+    """Name two points that stand at one place, which may be what should have tied the parts."""
+    place = ["x_mm", "y_mm"]
+    distance, nearest = cKDTree(others[place].to_numpy(float)).query(rows[place].to_numpy(float))
+    i = int(np.argmin(distance))
+    if np.min(distance) > SAME_PLACE_MM:
+        return ""
+    there = others["point"].iloc[int(np.atleast_1d(nearest)[i])]
+    return f" ({rows['point'].iloc[i]} stands where {there} does, under another name)"

@@ -44,6 +44,7 @@ def remarks(
     yield from _offsets(rows, solution)
     yield from _checks(rows, solution, benchmark)
     yield from _fit(sigma0, p)
+    yield from _chance(solution)
     yield from _repeats(rows)
     yield from _coincidences(places)
 
@@ -91,6 +92,16 @@ def _fit(sigma0: float, p: float) -> Iterator[str]:
         yield (
             f"The readings agree less well than their sd allows (sigma0 {sigma0:.2f}, global test"
             f" p {p:.2g}): a reading is wrong, or the stated sd is too small."
+        )
+
+
+def _chance(solution: Solution) -> Iterator[str]:
+    """Say how many readings pass the limit for w by chance, where it is one or more."""
+    checked = int((solution.redundancy_numbers > UNCHECKED).sum())
+    if checked >= 1000:
+        yield (
+            f"Of {checked} readings that are checked, about {checked / 1000:.0f} look suspect by"
+            " chance alone (1 in 1000)."
         )
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
@@ -94,7 +95,7 @@ def read_readings(job: Job) -> Readings:
 
 
 def _no_file_twice(job: Job) -> None:
-    names = [(job.folder / survey.file.replace("\0", "")).as_posix() for survey in job.surveys]
+    names = [os.path.normpath(survey.file) for survey in job.surveys]
     for index, name in enumerate(names):
         if name in names[:index]:
             found = f"{job.surveys[index].file!r} a second time"

@@ -1,0 +1,72 @@
+"""Charts, tables and panels: the only room that knows plotly and ipywidgets.
+
+Nothing below this room imports them; they load when this room is first used. A notebook that
+imports it learns how to show the parts of an answer.
+"""
+
+from IPython.core.getipython import get_ipython
+
+from kit.show.base_tables import (
+    caution_list,
+    check_table,
+    clearance_table,
+    cut_table,
+    plinth_table,
+    screw_table,
+    stack_table,
+    support_table,
+    take_off_table,
+)
+from kit.show.chart import Chart
+from kit.show.display import answer_page, html_of, register
+from kit.show.elevation import elevation, elevations
+from kit.show.floor_map import floor_map
+from kit.show.panel import BasePanel
+from kit.show.survey_tables import (
+    agreement_table,
+    heights_table,
+    high_point_page,
+    job_table,
+    misfit_table,
+    plane_table,
+    surface_table,
+    suspect_list,
+)
+from kit.show.table import Page, Table
+from kit.show.window import Reach, height_window_chart, height_window_table, reach
+
+__all__ = [
+    "BasePanel",
+    "Chart",
+    "Page",
+    "Reach",
+    "Table",
+    "agreement_table",
+    "answer_page",
+    "caution_list",
+    "check_table",
+    "clearance_table",
+    "cut_table",
+    "elevation",
+    "elevations",
+    "floor_map",
+    "height_window_chart",
+    "height_window_table",
+    "heights_table",
+    "high_point_page",
+    "html_of",
+    "job_table",
+    "misfit_table",
+    "plane_table",
+    "plinth_table",
+    "reach",
+    "register",
+    "screw_table",
+    "stack_table",
+    "support_table",
+    "surface_table",
+    "suspect_list",
+    "take_off_table",
+]
+
+register(get_ipython())

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from typing import Any
 
 from kit.answer import Answer
 from kit.show.lengths import (
@@ -17,7 +18,7 @@ from kit.show.lengths import (
     signed_small,
     small,
 )
-from kit.show.table import Head, Page, Table, sentences
+from kit.show.table import Head, Page, Table, records, sentences
 from kit.show.words import VERDICTS, stacks_sentence
 
 _SCREW_STEPS = {"base": "packer to floor", "pack": "packer to packer", "bearer": "bearer to stack"}
@@ -55,7 +56,7 @@ def support_table(answer: Answer) -> Table:
             length(one["target_mm"], units),
             number(one["load_N"], 0),
         )
-        for _, one in answer.supports.iterrows()
+        for one in records(answer.supports)
     )
     note = (
         "x and y are of the packers' middle, in the room's own axes. A load of 0 stands where a"
@@ -108,7 +109,7 @@ def stack_table(answer: Answer) -> Table:
 
 
 def screw_table(answer: Answer) -> Table:
-    """Return the screw of each step, how deep its point goes, and how deep it may.
+    """Return the screws of each stack in one line, the deepest point, and how deep it may go.
 
     Parameters
     ----------
@@ -118,28 +119,41 @@ def screw_table(answer: Answer) -> Table:
     units = answer.job.units
     heads = (
         Head("support"),
-        Head("step"),
-        Head("screw", "mm"),
-        Head("point below the floor", units),
+        *(Head(words, "mm") for words in _SCREW_STEPS.values()),
+        Head("deepest point", units),
         Head("may go", units),
-        Head("reason", wide=True),
+        Head("what no screw in stock serves", wide=True),
     )
-    rows, bad = [], set()
-    for place, (_, one) in enumerate(answer.screws.iterrows()):
-        size = float(one["length_mm"])
-        bad |= {place} if math.isnan(size) else set()
-        rows.append(
-            (
-                str(one["support"]),
-                _SCREW_STEPS.get(str(one["step"]), str(one["step"])),
-                nominal(size) if math.isfinite(size) else "none",
-                length(float(one["point_below_floor_mm"]), units),
-                length(float(one["limit_mm"]), units),
-                str(one["reason"]),
-            )
-        )
-    note = "A negative depth is above the floor. Rows without a screw are written heavier."
-    return Table("Screws", heads, tuple(rows), note, frozenset(bad))
+    of_support: dict[str, list[dict[str, Any]]] = {}
+    for step in records(answer.screws):
+        of_support.setdefault(str(step["support"]), []).append(step)
+    rows = tuple(_screw_row(name, steps, units) for name, steps in of_support.items())
+    bad = frozenset(place for place, row in enumerate(rows) if row[-1])
+    note = "Depths are below the floor's surface; a negative one stays above it."
+    return Table("Screws", heads, rows, note, bad)
+
+
+def _screw_row(support: str, steps: list[dict[str, Any]], units: Units) -> tuple[str, ...]:
+    points = [p for step in steps if math.isfinite(p := float(step["point_below_floor_mm"]))]
+    return (
+        support,
+        *(_screw_lengths([one for one in steps if one["step"] == step]) for step in _SCREW_STEPS),
+        length(max(points, default=math.nan), units),
+        length(min(float(step["limit_mm"]) for step in steps), units),
+        "; ".join(_without_screw(steps)),
+    )
+
+
+def _screw_lengths(steps: list[dict[str, Any]]) -> str:
+    """Return the lengths of one step of a stack, a word where there is none."""
+    sizes = [float(one["length_mm"]) for one in steps]
+    return " + ".join(nominal(s) if math.isfinite(s) else "none" for s in sizes) or NOTHING
+
+
+def _without_screw(steps: list[dict[str, Any]]) -> Iterator[str]:
+    for one in steps:
+        if not math.isfinite(float(one["length_mm"])):
+            yield f"{_SCREW_STEPS.get(str(one['step']), str(one['step']))}: {one['reason']}"
 
 
 def cut_table(answer: Answer) -> Table:
@@ -171,7 +185,7 @@ def cut_table(answer: Answer) -> Table:
             length(one["from_x_mm"], units),
             length(one["to_x_mm"], units),
         )
-        for _, one in cuts.iterrows()
+        for one in records(cuts)
     )
     joints = ", ".join(f"{bearer} over {support}" for bearer, support in plan.joints) or "none"
     note = (
@@ -204,7 +218,7 @@ def take_off_table(answer: Answer) -> Table:
             "as wanted" if _missing(one["in_stock"]) else f"{int(one['in_stock'])}",
             number(float(one["cost"]), 2),
         )
-        for _, one in answer.take_off.iterrows()
+        for one in records(answer.take_off)
     )
     return Table("Take-off", heads, rows, "For the floor as read; take some spare packers along.")
 
@@ -235,7 +249,7 @@ def clearance_table(answer: Answer) -> Table:
             small(one["sd_mm"], units),
             plan_length(one["own_x_mm"], units),
         )
-        for _, one in answer.clearance.iterrows()
+        for one in records(answer.clearance)
     )
     least = length_with_unit(answer.base.minimum_pack_mm, units)
     return Table("Room under the bearers", heads, rows, f"At least {least} are asked for.")
@@ -265,7 +279,7 @@ def plinth_table(answer: Answer) -> Table:
             length(one["board_mm"], units),
             length(one["board_mm"] - one["least_mm"], units),
         )
-        for _, one in answer.plinth.iterrows()
+        for one in records(answer.plinth)
     )
     note = "From the finished floor to the base top. Cut the board's lower edge to the floor."
     return Table("Plinth", heads, rows, note)
@@ -290,7 +304,7 @@ def check_table(answer: Answer) -> Table:
         Head("source", wide=True),
     )
     rows, bad = [], set()
-    for place, (_, one) in enumerate(answer.checks.iterrows()):
+    for place, one in enumerate(records(answer.checks)):
         verdict = str(one["verdict"])
         bad |= {place} if verdict in {"fail", "refer"} else set()
         value, limit, unit = _as_shown(one["value"], one["limit"], str(one["unit"]), units)

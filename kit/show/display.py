@@ -21,7 +21,7 @@ from kit.show.survey_tables import (
     surface_table,
     suspect_list,
 )
-from kit.show.table import Head, Page, Table, page, sentences
+from kit.show.table import Head, Page, Table, page, records, sentences
 from kit.show.words import datum_sentence, high_point_sentence, stacks_sentence
 
 
@@ -67,7 +67,7 @@ def cut_plan_table(plan: CutPlan) -> Table:
             plan_length(one["from_x_mm"], "mm"),
             plan_length(one["stock_mm"], "mm"),
         )
-        for _, one in plan.cuts.iterrows()
+        for one in records(plan.cuts)
     )
     return Table("Cutting the bearers", heads, rows)
 
@@ -79,10 +79,7 @@ def heights_page(heights: Heights) -> Page:
 
 def survey_page(survey: Survey) -> Page:
     """Return heights and plane of a survey."""
-    units = survey.job.units
-    return page(
-        points_table(survey.heights, units), plane_table(survey.plane, survey.robust_plane, units)
-    )
+    return page(points_table(survey.heights), plane_table(survey.plane, survey.robust_plane))
 
 
 def refusal_page(refusal: Refusal) -> Page:

@@ -15,7 +15,7 @@ from kit.show.elevation_traces import unit_names, row_traces
 from kit.show.escape import chart_text
 from kit.show.lengths import axis_ticks, length_with_unit
 from kit.show.scale import PAGE, Paper, Scale, scale_of
-from kit.show.section import Section, run_length_mm, sections
+from kit.show.section import Section, profile, run_length_mm, section, sections
 
 #: Between two rows: axis, title of the next [px].
 BETWEEN_PX = 74.0
@@ -54,7 +54,7 @@ def elevation(answer: Answer, bearer: str) -> Chart:
     """
     for row in answer.layout.rows:
         if row.name == bearer:
-            parts = [part for part in sections(answer, row.run) if part.row.name == bearer]
+            parts = [section(answer, row, profile(answer, row))]
             return _chart(draw(answer, row.run, parts, PAGE))
     names = ", ".join(repr(row.name) for row in answer.layout.rows)
     raise refuse("elevation", repr(bearer), f"one of {names}")

@@ -8,6 +8,7 @@ from typing import Any
 import numpy as np
 
 from kit.answer import Answer
+from kit.job.units import MM_PER_INCH
 from kit.show import paint
 from kit.show.chart import LETTER_PX, Trace, polygons
 from kit.show.escape import chart_lines, chart_text
@@ -89,6 +90,8 @@ def _floor(answer: Answer, part: Section, scale: Scale) -> Iterator[Trace]:
             "hoverinfo": "skip",
         } | ({"name": "doubt of floor, ±2 sd"} if kind == "doubt" else {})
     units = answer.job.units
+    one, digits = (1.0, ".1f") if units == "mm" else (MM_PER_INCH, ".2f")
+    doubts = BAND_SD * floor.sd_mm
     yield {
         "type": "scatter",
         "meta": "floor",
@@ -97,12 +100,9 @@ def _floor(answer: Answer, part: Section, scale: Scale) -> Iterator[Trace]:
         "y": [None if np.isnan(z) else float(z) for z in floor.height_mm],
         "mode": "lines",
         "line": {"color": paint.FLOOR_LINE, "width": 2},
-        "customdata": [
-            [length_with_unit(x, units), length(z, units), length(2 * sd, units)]
-            for x, z, sd in zip(floor.x_mm, floor.height_mm, floor.sd_mm, strict=True)
-        ],
-        "hovertemplate": "floor at %{customdata[0]}: %{customdata[1]} ± %{customdata[2]}"
-        "<extra></extra>",
+        "customdata": (np.stack([floor.x_mm, floor.height_mm, doubts], axis=1) / one).tolist(),
+        "hovertemplate": f"floor at %{{customdata[0]:{digits}}}: %{{customdata[1]:{digits}}}"
+        f" ± %{{customdata[2]:{digits}}} {units}<extra></extra>",
     }
 
 

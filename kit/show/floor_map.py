@@ -8,9 +8,10 @@ from typing import Any, NamedTuple
 import numpy as np
 import plotly.graph_objects as go
 
-from kit.answer import Answer, Ground, Survey
+from kit.answer import Ground, Survey
 from kit.base.runs import Floats
 from kit.floor import Extreme
+from kit.job import Job
 from kit.job.units import MM_PER_INCH
 from kit.show.chart import Chart, Trace, axis, layout, title_text
 from kit.show.escape import chart_text
@@ -46,15 +47,17 @@ class Box(NamedTuple):
     front: float
 
 
-def floor_map(survey: Survey | Answer, ground: Ground | Answer | None = None) -> Chart:
+def floor_map(job: Job, survey: Survey, ground: Ground | None = None) -> Chart:
     """Draw the floor from above, with the wall at the top.
 
     Parameters
     ----------
-    survey : Survey or Answer
-        Heights, plane and surface.
-    ground : Ground or Answer, optional
-        Bearers, supports and high point; those of an answer unless given, else only the floor.
+    job : Job
+        Title, units, no-go areas and services.
+    survey : Survey
+        Heights, plane and surface; ``answer.survey``.
+    ground : Ground, optional
+        Bearers, supports and high point; ``answer.ground``. Without it, only the floor.
 
     Returns
     -------
@@ -63,17 +66,16 @@ def floor_map(survey: Survey | Answer, ground: Ground | Answer | None = None) ->
         readings, units, bearers, packers to plan size, no-go areas, services, high point, rivals
         and next reading.
     """
-    base = survey if ground is None and isinstance(survey, Answer) else ground
-    box = _box(survey, base)
+    box = _box(survey, ground)
     traces = [
-        residual_trace(survey, box),
-        readings_trace(survey),
-        *plan_traces(survey.job, base),
+        residual_trace(survey, box, job.units),
+        readings_trace(survey, job.units),
+        *plan_traces(job, ground),
     ]
-    return Chart(go.Figure(traces, _layout(survey, base, box)))
+    return Chart(go.Figure(traces, _layout(job, survey, ground, box)))
 
 
-def _box(survey: Survey | Answer, base: Ground | Answer | None) -> Box:
+def _box(survey: Survey, base: Ground | None) -> Box:
     """Return the readings' extent, widened to the units where there are any."""
     points = survey.heights.points
     x, y = [points["x_mm"].to_numpy()], [points["y_mm"].to_numpy()]
@@ -94,13 +96,13 @@ def _box(survey: Survey | Answer, base: Ground | Answer | None) -> Box:
     )
 
 
-def _side_walls(base: Ground | Answer | None) -> bool:
+def _side_walls(base: Ground | None) -> bool:
     """Tell whether a run stands along another wall than the one at the top."""
     frames = base.layout.frames.values() if base is not None else ()
     return any(frame.direction_deg % 180 != 0 for frame in frames)
 
 
-def residual_grid(survey: Survey | Answer, box: Box) -> tuple[Floats, Floats, Floats, Floats]:
+def residual_grid(survey: Survey, box: Box) -> tuple[Floats, Floats, Floats, Floats]:
     """Return x, y [mm] of a grid, and residual and sd [mm] at its places (y, x)."""
     step = max(box.right - box.left, box.front - box.back) / GRID
     x = np.linspace(box.left, box.right, math.ceil((box.right - box.left) / step) + 1)
@@ -113,10 +115,9 @@ def residual_grid(survey: Survey | Answer, box: Box) -> tuple[Floats, Floats, Fl
     return x, y, residual.reshape(len(y), len(x)), sd.reshape(len(y), len(x))
 
 
-def residual_trace(survey: Survey | Answer, box: Box) -> Trace:
+def residual_trace(survey: Survey, box: Box, units: Units) -> Trace:
     """Return the map of residuals: lightness rises from the deepest hollow to the highest hump."""
     x, y, residual, sd = residual_grid(survey, box)
-    units = survey.job.units
     if units == "in":
         residual, sd = residual / MM_PER_INCH, sd / MM_PER_INCH
     low, high = float(np.nanmin(residual)), float(np.nanmax(residual))
@@ -160,9 +161,9 @@ def _lists(grid: Floats) -> list[list[float | None]]:
     return [[None if math.isnan(v) else round(v, 4) for v in row] for row in grid.tolist()]
 
 
-def readings_trace(survey: Survey | Answer) -> Trace:
+def readings_trace(survey: Survey, units: Units) -> Trace:
     """Return the adjusted points; each tells its name, height, doubt and residual."""
-    points, units = survey.heights.points, survey.job.units
+    points = survey.heights.points
     return {
         "type": "scatter",
         "meta": "readings",
@@ -191,11 +192,11 @@ def readings_trace(survey: Survey | Answer) -> Trace:
     }
 
 
-def _layout(survey: Survey | Answer, base: Ground | Answer | None, box: Box) -> dict[str, Any]:
+def _layout(job: Job, survey: Survey, base: Ground | None, box: Box) -> dict[str, Any]:
     wide, deep = box.right - box.left, box.front - box.back
     plot = min(max(WIDE_PX * deep / wide, LEAST_PX), TALLEST_PX)
-    units = survey.job.units
-    drawn = layout(_title(survey, base, units), plot, 130, right_px=110)
+    units = job.units
+    drawn = layout(_title(job, survey, base), plot, 130, right_px=110)
     drawn["legend"]["y"] = -50 / plot
     across = axis(
         f"x along the wall [{units}]",
@@ -227,14 +228,15 @@ def _layout(survey: Survey | Answer, base: Ground | Answer | None, box: Box) -> 
     return drawn | {"xaxis": across, "yaxis": out, "shapes": [wall]}
 
 
-def _title(survey: Survey | Answer, base: Ground | Answer | None, units: Units) -> str:
+def _title(job: Job, survey: Survey, base: Ground | None) -> str:
+    units = job.units
     hump, hollow = survey.plane.extremes
     sentences = [
         "What is left of the floor once its even fall is taken off: light humps, dark hollows.",
         f"Highest hump {_place(hump, units)}; deepest hollow {_place(hollow, units)}.",
         high_point_sentence(base.high_point, units) if base is not None else "",
     ]
-    return title_text(f"The floor from above: {survey.job.title}", sentences)
+    return title_text(f"The floor from above: {job.title}", sentences)
 
 
 def _place(extreme: Extreme, units: Units) -> str:

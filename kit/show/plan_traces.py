@@ -7,13 +7,14 @@ from collections.abc import Iterator
 import numpy as np
 import pandas as pd
 
-from kit.answer import Answer, Ground
+from kit.answer import Ground
 from kit.base.layout import Layout
 from kit.job import Job
 from kit.show import paint
 from kit.show.chart import Trace, polygons
 from kit.show.escape import chart_lines, chart_text
 from kit.show.lengths import length_with_unit, plan_length, small
+from kit.show.table import records
 from kit.show.words import certainty_words
 
 #: Supports of one row nearer than this have their names drawn apart [mm].
@@ -25,14 +26,14 @@ _HALO = ", ".join(f"{x}px {y}px 2px {paint.PAPER}" for x in (-1, 0, 1) for y in 
 Outline = list[tuple[float, float]]
 
 
-def plan_traces(job: Job, base: Ground | Answer | None) -> Iterator[Trace]:
+def plan_traces(job: Job, base: Ground | None) -> Iterator[Trace]:
     """Yield everything that lies on the floor map, the lowest first.
 
     Parameters
     ----------
     job : Job
         No-go areas and services.
-    base : Ground, Answer or None
+    base : Ground or None
         Bearers, supports and high point, where they are known.
     """
     if base is not None:
@@ -184,7 +185,7 @@ def _support_names(job: Job, supports: pd.DataFrame, layout: Layout) -> Trace:
             f"<b>{row['support']}</b> x {plan_length(row['x_mm'], units)},"
             f" y {plan_length(row['y_mm'], units)} {units}<br>stands for: {row['reasons']}<br>"
             f"floor {length_with_unit(row['floor_mm'], units)} ± {small(row['floor_sd_mm'], units)}"
-            for _, row in supports.iterrows()
+            for row in records(supports)
         ],
         "hovertemplate": "%{hovertext}<extra></extra>",
         "showlegend": False,
@@ -212,7 +213,7 @@ def _name_side(front: str, before: bool, after: bool) -> str:
     return f"{'top' if front == 'bottom center' else 'bottom'} {aside}"
 
 
-def _high_points(job: Job, base: Ground | Answer) -> Iterator[Trace]:
+def _high_points(job: Job, base: Ground) -> Iterator[Trace]:
     high, units = base.high_point, job.units
     yield _mark(
         "high point",

@@ -2,15 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping
 from dataclasses import dataclass
-from itertools import accumulate, pairwise
+from itertools import accumulate
 
 import numpy as np
 
 from kit.answer import Answer
 from kit.base.datum import front_lift_mm
 from kit.base.runs import Floats, Row
+from kit.show.table import records
 
 #: Distance of the places at which the floor is drawn [mm].
 PROFILE_STEP_MM = 25.0
@@ -118,7 +119,9 @@ class Section:
         return tuple(end for _, end in self.pieces[:-1])
 
 
-def sections(answer: Answer, run: str) -> tuple[Section, ...]:
+def sections(
+    answer: Answer, run: str, floors: Mapping[str, Profile] | None = None
+) -> tuple[Section, ...]:
     """Cut all rows of a run open, from the wall into the room.
 
     Parameters
@@ -127,21 +130,25 @@ def sections(answer: Answer, run: str) -> tuple[Section, ...]:
         From `kit.solve`.
     run : str
         Name of the run.
+    floors : mapping of str to Profile, optional
+        The floor along rows by their names, where it is known already.
 
     Returns
     -------
     tuple of Section
     """
-    return tuple(section(answer, row) for row in answer.layout.rows if row.run == run)
+    rows = [row for row in answer.layout.rows if row.run == run]
+    known = floors if floors is not None else {row.name: profile(answer, row) for row in rows}
+    return tuple(section(answer, row, known[row.name]) for row in rows)
 
 
-def section(answer: Answer, row: Row) -> Section:
-    """Cut one row open along its middle."""
+def section(answer: Answer, row: Row, floor: Profile) -> Section:
+    """Cut one row open along its middle, over a floor that is known."""
     lift = front_lift_mm(answer.base) * answer.layout.lift_share(row)
     underside = answer.datum.datum_mm + lift
     return Section(
         row=row,
-        profile=profile(answer, row),
+        profile=floor,
         stacks=_stacks(answer, row),
         underside_mm=underside,
         top_mm=underside + answer.datum.bearer_mm,
@@ -167,10 +174,11 @@ def run_length_mm(answer: Answer, run: str) -> float:
 
 
 def _stacks(answer: Answer, row: Row) -> tuple[Stack, ...]:
-    supports, packers = answer.supports, answer.job.stock.packers
+    packers = answer.job.stock.packers
     found = []
-    for at in np.flatnonzero((supports["bearer"] == row.name).to_numpy()):
-        one, kinds = supports.iloc[at], answer.datum.plan.stacks[at]
+    for one, kinds in zip(records(answer.supports), answer.datum.plan.stacks, strict=True):
+        if one["bearer"] != row.name:
+            continue
         floor, x = float(one["floor_mm"]), float(one["own_x_mm"])
         thick = [packers[kind].thickness_mm for kind in kinds]
         bottoms = list(accumulate(thick, initial=floor))
@@ -185,10 +193,8 @@ def _stacks(answer: Answer, row: Row) -> tuple[Stack, ...]:
 
 
 def _pieces(answer: Answer, row: Row) -> tuple[tuple[float, float], ...]:
-    cuts = answer.cuts.cuts
-    of_row = cuts[cuts["bearer"] == row.name]
-    ends = zip(of_row["from_x_mm"], of_row["to_x_mm"], strict=True)
-    return tuple(sorted((float(a), float(b)) for a, b in ends))
+    cuts = [one for one in records(answer.cuts.cuts) if one["bearer"] == row.name]
+    return tuple(sorted((float(one["from_x_mm"]), float(one["to_x_mm"])) for one in cuts))
 
 
 def _closed(answer: Answer, row: Row) -> tuple[tuple[float, float, str], ...]:
@@ -214,8 +220,3 @@ def _high_point(answer: Answer, row: Row) -> tuple[float, ...]:
     half = max(answer.layout.bearer_width_mm, answer.layout.packer_size_mm[1]) / 2
     inside = abs(y - row.y_mm) <= half + 1 and row.start_mm - 1 <= x <= row.end_mm + 1
     return (x, high.height_mm) if inside else ()
-
-
-def gaps_mm(places: Sequence[float]) -> list[float]:
-    """Return the distances between neighbouring places [mm]."""
-    return [b - a for a, b in pairwise(places)]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from kit.answer import Answer, Ground, Survey
+from kit.answer import Ground, Survey
 from kit.floor import HighPoint, Plane, Surface
 from kit.job import Job
 from kit.readings import Heights
@@ -18,7 +18,7 @@ from kit.show.lengths import (
     signed_small,
     small,
 )
-from kit.show.table import Head, Page, Table, figures, page, sentences
+from kit.show.table import Head, Page, Table, figures, page, records, sentences
 from kit.show.words import certainty_words, high_point_sentence, next_reading_sentence
 
 #: From this size of a studentised residual on a reading is a suspect (Baarda, 0.1 %).
@@ -49,15 +49,17 @@ def job_table(job: Job) -> Table:
     return figures("The job", values)
 
 
-def heights_table(survey: Survey | Answer) -> Table:
+def heights_table(job: Job, survey: Survey) -> Table:
     """Return the adjusted points: place, height, doubt and what is beside the plane.
 
     Parameters
     ----------
-    survey : Survey or Answer
-        Heights and plane.
+    job : Job
+        What lengths are shown in.
+    survey : Survey
+        Heights and plane; ``answer.survey``.
     """
-    units = survey.job.units
+    units = job.units
     heads = (
         Head("point"),
         Head("x", units),
@@ -75,8 +77,8 @@ def heights_table(survey: Survey | Answer) -> Table:
             small(one["sd_mm"], units),
             signed_small(residual, units),
         )
-        for (_, one), residual in zip(
-            survey.heights.points.iterrows(), survey.plane.residual_mm, strict=True
+        for one, residual in zip(
+            records(survey.heights.points), survey.plane.residual_mm, strict=True
         )
     )
     return Table("Heights of the floor", heads, rows, " ".join(survey.heights.notes))
@@ -99,7 +101,7 @@ def points_table(heights: Heights, units: Units = "mm") -> Table:
             length(one["height_mm"], units),
             small(one["sd_mm"], units),
         )
-        for _, one in heights.points.iterrows()
+        for one in records(heights.points)
     )
     return Table("Heights of the floor", heads, rows, " ".join(heights.notes))
 
@@ -177,7 +179,7 @@ def misfit_table(heights: Heights, units: Units = "mm", most: int = 8) -> Table:
             number(float(one["studentised"]), 2),
             "✗ suspect" if bool(one["suspect"]) else "✓ no",
         )
-        for _, one in shown.iterrows()
+        for one in records(shown)
     )
     bad = frozenset(n for n, yes in enumerate(shown["suspect"]) if bool(yes))
     note = f"Beyond {_SUSPECT} of its own standard deviations a reading is suspect (0.1 %)."
@@ -255,12 +257,12 @@ def surface_table(surface: Surface, units: Units = "mm") -> Table:
     return figures("The floor between the readings", values, " ".join(surface.notes))
 
 
-def high_point_page(ground: Ground | Answer | HighPoint, units: Units = "mm") -> Page:
+def high_point_page(ground: Ground | HighPoint, units: Units = "mm") -> Page:
     """Return the high point, how sure it is, its rivals and where to read next.
 
     Parameters
     ----------
-    ground : Ground, Answer or HighPoint
+    ground : Ground or HighPoint
         What holds the high point.
     units : {"mm", "in"}
         What lengths are shown in.
@@ -285,7 +287,7 @@ def high_point_page(ground: Ground | Answer | HighPoint, units: Units = "mm") ->
             f"{high.certainty:.0%}",
         )
     ]
-    for place, (_, one) in enumerate(high.rivals.iterrows(), start=1):
+    for place, one in enumerate(records(high.rivals), start=1):
         rows.append(
             (
                 f"rival {place}",

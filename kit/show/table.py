@@ -4,6 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
+from typing import Any
+
+import pandas as pd
 
 from kit.show.escape import html_text
 
@@ -131,6 +134,13 @@ def figures(title: str, values: Mapping[str, str], note: str = "") -> Table:
     """Return a table of two columns: what, and how much."""
     rows = tuple((name, value) for name, value in values.items())
     return Table(title, (Head("figure"), Head("value")), rows, note)
+
+
+def records(frame: pd.DataFrame) -> list[dict[str, Any]]:
+    """Return the rows of a table by the names of their columns."""
+    columns = [str(name) for name in frame.columns]
+    cells = [frame[name].tolist() for name in frame.columns]
+    return [dict(zip(columns, row, strict=True)) for row in zip(*cells, strict=True)]
 
 
 def page(*parts: Table | Page) -> Page:

@@ -14,7 +14,7 @@ from kit.base.stacks import PackerKind, StackRules, optimise_stacks, piece_curve
 from kit.show import paint
 from kit.show.chart import Chart, Trace, axis, layout, title_text
 from kit.show.lengths import Units, axis_ticks, length, length_with_unit
-from kit.show.table import Head, Table
+from kit.show.table import Head, Table, records
 
 #: How far beyond the wish of the job the picture reaches, in widths of that wish, and at least
 #: [mm].
@@ -78,8 +78,7 @@ def reach(answer: Answer, asked_mm: tuple[float, float] | None = None) -> Reach:
     lowest = base.bearer.thickness_mm + base.minimum_pack_mm
     highest = base.bearer.thickness_mm + base.max_stack_mm + base.tolerance_mm
     free = base.model_copy(update={"height_mm": (lowest, max(lowest, highest))})
-    known = answer.under[answer.under["surveyed"]]
-    window = height_window(answer.job, free, known, datum.high_point_mm, layout.units)
+    window = height_window(answer.job, free, answer.ground.known, datum.high_point_mm, layout.units)
     kinds = [replace(kind, count=None) for kind in packer_kinds(answer.job.stock) if kind.count != 0]
     plan = optimise_stacks(*_problem(answer, window, kinds))
     whole = Datum(window, plan, datum.high_point_mm, datum.bearer_mm)
@@ -190,7 +189,7 @@ def _curve_trace(curve: pd.DataFrame) -> Trace:
     return {
         "type": "scatter",
         "meta": "curve",
-        "name": "fewest packers, stock unlimited",
+        "name": "fewest packers",
         "x": x,
         "y": y,
         "mode": "lines",
@@ -277,7 +276,7 @@ def height_window_table(answer: Answer, found: Reach | None = None) -> Table:
             length(min(float(one["to_mm"]), high), units),
             f"{int(one['pieces'])}",
         )
-        for _, one in first.head(8).iterrows()
+        for one in records(first.head(8))
     ]
     return Table(
         "Heights within what is asked for that need fewest packers",

@@ -57,9 +57,7 @@ def enumerate_all(
         if 1 <= sum(counts) <= rules.max_pieces
     ]
     options = [
-        o
-        for o in options
-        if rules.minimum_pack_mm - CLOSED <= o[0] <= rules.max_stack_mm + CLOSED
+        o for o in options if rules.minimum_pack_mm - CLOSED <= o[0] <= rules.max_stack_mm + CLOSED
     ]
     shifts = (-rules.tolerance_mm, 0.0, rules.tolerance_mm)
     data = {low, high} | {f + o[0] + d for f in floor for o in options for d in shifts}
@@ -144,14 +142,20 @@ def test_binary_fractions_agree_with_enumeration(floor, thick, low, tolerance):
     assume(expected is not None)
     assert expected is not None
     packers = kinds(*thick)
-    plan = optimise_stacks(names(len(floor)), floor, 0 * np.array(floor), low, low + 3, packers, rules)
+    plan = optimise_stacks(
+        names(len(floor)), floor, 0 * np.array(floor), low, low + 3, packers, rules
+    )
     assert plan.pieces == expected.pieces
     assert plan.total_error_mm == pytest.approx(expected.error, abs=SAME_MM)
     assert plan.datum_mm == pytest.approx(expected.datum, abs=SAME_MM)
 
 
 def fewest_by_programme(
-    floor: Sequence[float], low: float, high: float, packers: Sequence[PackerKind], rules: StackRules
+    floor: Sequence[float],
+    low: float,
+    high: float,
+    packers: Sequence[PackerKind],
+    rules: StackRules,
 ) -> int | None:
     """The straight formulation: a whole count for each support and kind, one free datum."""
     n, k = len(floor), len(packers)
@@ -178,7 +182,11 @@ def fewest_by_programme(
             row[0, j : n * k : k] = 1
             rows.append(LinearConstraint(row, 0, packer.count))
     found = milp(
-        whole, constraints=rows, integrality=whole, bounds=(lower, upper), options={"mip_rel_gap": 0}
+        whole,
+        constraints=rows,
+        integrality=whole,
+        bounds=(lower, upper),
+        options={"mip_rel_gap": 0},
     )
     return None if found.status == 2 else round(found.fun)
 
@@ -226,7 +234,11 @@ def test_a_further_kind_never_costs_packers(case, extra):
 @given(case=case, rise=st.integers(-3000, 3000).map(lambda k: k / 100))
 def test_raising_every_floor_raises_the_datum_alike(case, rise):
     floor, tolerance, low = np.array(case[0]), case[1], case[2]
-    rules, zero, packers = StackRules(tolerance, 9, 100, 3), np.zeros(len(case[0])), kinds(1, 3, 6, 18)
+    rules, zero, packers = (
+        StackRules(tolerance, 9, 100, 3),
+        np.zeros(len(case[0])),
+        kinds(1, 3, 6, 18),
+    )
     site = names(len(floor))
     plan = optimise_stacks(site, floor, zero, low, low + 8, packers, rules)
     raised = optimise_stacks(site, floor + rise, zero, low + rise, low + rise + 8, packers, rules)

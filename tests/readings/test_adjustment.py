@@ -10,6 +10,8 @@ from statsmodels.regression.linear_model import WLS
 
 from kit.job.refusal import Refusal
 from kit.readings import Readings, adjust
+from kit.readings.equations import assemble, height_rows, staff_rows
+from kit.readings.least_squares import solve
 
 MIXES = [
     ("staff",),
@@ -107,14 +109,17 @@ def test_order_of_rows_and_tables_changes_nothing_but_the_order(network, table):
 
 def test_true_heights_lie_within_their_sd(network):
     scores = []
-    for seed in range(100, 140):
+    for seed in range(100, 160):
         made = network(seed, kinds=("staff", "heights"))
-        points = adjust(made.readings, None, 0.0).points
-        true = points["point"].map(made.height_mm).to_numpy(dtype=float)
-        off = points["height_mm"].to_numpy() - true
-        scores += list((off - off.mean()) / points["sd_mm"].to_numpy())
-    # 480 correlated scores; 4 sd of their variance if a network counts as 6 independent ones.
-    assert np.var(scores) == pytest.approx(1, abs=4 * np.sqrt(2 / 240))
+        rows = made.readings.rows
+        staff, heights = rows[rows["kind"] == "staff"], rows[rows["kind"] == "heights"]
+        solution = solve(assemble([staff_rows(staff), height_rows(heights, True)]), {})
+        points = solution.model.columns("height")
+        true = np.array([made.height_mm[name] for name in solution.model.names[points]])
+        off = solution.values[points] - (true - true.mean())
+        scores += list(off / solution.height_sd_mm)
+    # 720 correlated scores; 4 sd of their variance if a network counts as 6 independent ones.
+    assert np.var(scores) == pytest.approx(1, abs=4 * np.sqrt(2 / 360))
 
 
 def test_sets_and_shapes_of_the_result(network):

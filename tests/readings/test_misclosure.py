@@ -63,15 +63,15 @@ def test_a_survey_of_heights_counts_as_a_setup(staff, table):
 def test_expected_within_holds_19_in_20(network):
     """The spread of differences of a pair stays within what is said in 95 % of cases."""
     beyond, count = 0, 0
-    for seed in range(60):
+    for seed in range(40):
         rows = network(3000 + seed, points=9, setups=2).readings.rows.assign(sd_mm=0.5)
-        for draw in range(5):
+        for draw in range(4):
             noise = np.random.default_rng([seed, draw]).normal(0, 0.5, len(rows))
             note = misclosure_notes(rows.assign(observed_mm=1400 + noise))[0]
             spread, expected = map(float, re.findall(r"([0-9.]+) mm", note))
             beyond, count = beyond + (spread > expected), count + 1
-    # Binomial of 300 at 5 %: 15 within 4 sd of 3.8; both numbers are rounded to 0.1 mm.
-    assert beyond / count == pytest.approx(0.05, abs=0.05)
+    # Binomial of 160 at 5 %: 8 within 4 sd of 2.8; both numbers are rounded to 0.1 mm.
+    assert beyond / count == pytest.approx(0.05, abs=0.07)
 
 
 def test_many_pairs_are_summed_up(network):

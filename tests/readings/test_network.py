@@ -81,3 +81,12 @@ def test_ties_may_run_through_any_kind(staff, network, table):
     end = staff({"T1": {rows["point"].map(names).iloc[-1]: 900.0, "END": 901}}).tables[0]
     heights = adjust(Readings((*staff(BOOK).tables, tie, end)), "A", 0.0)
     assert "END" in heights.points["point"].tolist()
+
+
+def test_a_place_does_not_tie_but_is_pointed_at(staff, table):
+    rows = staff(BOOK).tables[0].readings
+    grid = rows[rows["setup"] == "S1"].assign(setup="", observed_mm=[0.0, 1, 2])
+    grid["point"] = ["x0 y0", "x400 y30", "x800 y120"]
+    message = refused(Readings((*staff(BOOK).tables, table(grid, "g.csv", "grid"))), "D")
+    assert "g.csv, row 2: found points x0 y0" in message
+    assert "(x0 y0 stands where A does, under another name)" in message

@@ -1,0 +1,65 @@
+"""What stands in words and numbers in the panel."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from kit.answer import Answer
+from kit.show.base_tables import (
+    caution_list,
+    check_table,
+    clearance_table,
+    cut_table,
+    plinth_table,
+    screw_table,
+    stack_table,
+    support_table,
+    take_off_table,
+)
+from kit.show.escape import html_text
+from kit.show.lengths import length_with_unit, small
+from kit.show.words import VERDICTS
+
+#: What each tab of the panel shows.
+TABS: dict[str, Callable[[Answer], str]] = {
+    "Stacks": lambda answer: stack_table(answer).html,
+    "Supports": lambda answer: support_table(answer).html + clearance_table(answer).html,
+    "Screws": lambda answer: screw_table(answer).html,
+    "Cuts and take-off": lambda answer: (
+        cut_table(answer).html + take_off_table(answer).html + plinth_table(answer).html
+    ),
+    "Checks": lambda answer: check_table(answer).html,
+    "Cautions": lambda answer: caution_list(answer).html,
+}
+
+
+def figures_line(answer: Answer, *, last_good: bool = False) -> str:
+    """Return the figures that a person looks at first, as HTML.
+
+    Parameters
+    ----------
+    answer : Answer
+        What is shown.
+    last_good : bool
+        Whether it is the last good answer and no longer what the controls say.
+    """
+    units, datum = answer.job.units, answer.datum
+    verdicts = answer.checks["verdict"].value_counts()
+    checks = ", ".join(f"{verdicts.get(v, 0)} {' '.join(VERDICTS[v])}" for v in VERDICTS)
+    lines = {
+        "base height": length_with_unit(datum.base_height_mm, units),
+        "bearer's underside": length_with_unit(datum.datum_mm, units),
+        "packers": f"{answer.pieces} in {len(answer.supports)} stacks",
+        "worst stack": f"{small(answer.worst_error_mm, units)} {units} off",
+        "checks": checks,
+    }
+    rows = "".join(
+        f'<tr><th scope="row" style="text-align:left;font-weight:400;padding-right:1em;'
+        f'vertical-align:top">{html_text(name)}</th><td><b>{html_text(value)}</b></td></tr>'
+        for name, value in lines.items()
+    )
+    head = "Last good answer" if last_good else "Answer"
+    return (
+        f'<table style="line-height:1.4"><caption style="text-align:left;font-weight:600">{head}'
+        f"</caption>{rows}</table>"
+    )

@@ -1,0 +1,211 @@
+"""A private JupyterLab and a real browser, both started and ended here, neither leaving loopback."""
+
+from __future__ import annotations
+
+import json
+import os
+import secrets
+import shutil
+import socket
+import subprocess
+import sys
+import time
+import urllib.request
+from collections.abc import Iterator
+from dataclasses import dataclass, field
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+ROOT = Path(__file__).parents[2]
+SHOTS = ROOT / "tests" / "screenshots"
+CHROMIUM = shutil.which("chromium") or shutil.which("chromium-browser") or ""
+HERE = "http://127.0.0.1"
+
+#: Nothing of the browser's own may call home, or the check of requests would blame the kit.
+CHROMIUM_ARGS = [
+    "--headless",
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+]
+
+
+@dataclass
+class Lab:
+    """A running JupyterLab whose root is a folder of its own."""
+
+    address: str
+    token: str
+    folder: Path
+
+
+@dataclass
+class Watched:
+    """A browser page, the requests that tried to leave the machine, and what it complained of."""
+
+    page: Any
+    outside: list[str] = field(default_factory=list)
+    errors: list[str] = field(default_factory=list)
+
+    def open_and_run(self, lab: Lab, notebook: str) -> float:
+        """Open a notebook, run all of its cells, and return the seconds to the first chart."""
+        self.page.goto(f"{lab.address}/doc/tree/notebooks/{notebook}?token={lab.token}")
+        self.page.wait_for_selector(".jp-NotebookPanel .jp-Notebook", timeout=90_000)
+        self.page.wait_for_function(IDLE, timeout=90_000)
+        start = time.monotonic()
+        run = "async () => await window.jupyterapp.commands.execute('notebook:run-all-cells')"
+        self.page.evaluate(f"() => {{ window.allRun = ({run})() }}")
+        self.page.wait_for_selector(".js-plotly-plot .main-svg", state="attached", timeout=90_000)
+        first_chart = time.monotonic() - start
+        self.page.evaluate("async () => await window.allRun")
+        self.page.wait_for_function(IDLE, timeout=90_000)
+        return first_chart
+
+    def cell_errors(self) -> list[str]:
+        """Return the errors in the outputs of all cells, seen or not."""
+        return [str(error) for error in self.page.evaluate(CELL_ERRORS)]
+
+
+IDLE = (
+    "() => window.jupyterapp?.shell?.currentWidget?.sessionContext?.session?.kernel?.status"
+    " === 'idle'"
+)
+CELL_ERRORS = """() => window.jupyterapp.shell.currentWidget.content.widgets
+    .filter(cell => cell.model.type === 'code')
+    .flatMap(cell => cell.model.outputs.toJSON())
+    .filter(output => output.output_type === 'error')
+    .map(output => output.ename + ': ' + output.evalue)"""
+
+
+@pytest.fixture(scope="session", autouse=True)
+def _browser_is_there() -> None:
+    if not CHROMIUM:
+        if os.environ.get("CI"):
+            pytest.fail("no chromium, and in the checks a missing browser is a failure")
+        pytest.skip("no chromium on this machine")
+    SHOTS.mkdir(exist_ok=True)
+
+
+@pytest.fixture
+def lab(tmp_path: Path) -> Iterator[Lab]:
+    """Start a JupyterLab over a copy of notebooks and data; end it by its own process."""
+    folder = tmp_path / "work"
+    for part in ("notebooks", "data"):
+        shutil.copytree(ROOT / part, folder / part)
+    token, port, settings = secrets.token_hex(16), _free_port(), tmp_path / "settings"
+    quiet = settings / "@jupyterlab" / "apputils-extension"
+    quiet.mkdir(parents=True)
+    said = {"fetchNews": "false", "checkForUpdates": False}
+    (quiet / "notification.jupyterlab-settings").write_text(json.dumps(said))
+    with (tmp_path / "lab.log").open("wb") as log:
+        process = subprocess.Popen(
+            [
+                str(Path(sys.executable).parent / "jupyter"),
+                "lab",
+                "--no-browser",
+                "--allow-root",
+                "--expose-app-in-browser",
+                "--ServerApp.ip=127.0.0.1",
+                f"--ServerApp.port={port}",
+                "--ServerApp.port_retries=0",
+                f"--IdentityProvider.token={token}",
+                f"--ServerApp.root_dir={folder}",
+                "--LabApp.news_url=",
+                "--LabApp.check_for_updates_class=jupyterlab.NeverCheckForUpdate",
+            ],
+            env=_environment(tmp_path, settings),
+            stdout=log,
+            stderr=log,
+            stdin=subprocess.DEVNULL,
+        )
+        try:
+            _wait(f"{HERE}:{port}/api/status?token={token}", process, tmp_path / "lab.log")
+            yield Lab(f"{HERE}:{port}", token, folder)
+        finally:
+            _end(process)
+
+
+def _environment(tmp_path: Path, settings: Path) -> dict[str, str]:
+    own = {
+        "JUPYTER_CONFIG_DIR": "config",
+        "JUPYTER_DATA_DIR": "data",
+        "JUPYTER_RUNTIME_DIR": "runtime",
+        "IPYTHONDIR": "ipython",
+        "JUPYTERLAB_WORKSPACES_DIR": "workspaces",
+    }
+    places = {name: str(tmp_path / f"own-{place}") for name, place in own.items()}
+    path = os.pathsep.join([str(ROOT), os.environ.get("PYTHONPATH", "")])
+    return {
+        **os.environ,
+        **places,
+        "JUPYTERLAB_SETTINGS_DIR": str(settings),
+        "PYTHONPATH": path.rstrip(os.pathsep),
+    }
+
+
+def _free_port() -> int:
+    with socket.socket() as one:
+        one.bind(("127.0.0.1", 0))
+        return int(one.getsockname()[1])
+
+
+def _wait(address: str, process: subprocess.Popen[bytes], log: Path, seconds: float = 60) -> None:
+    end = time.monotonic() + seconds
+    while time.monotonic() < end:
+        if process.poll() is not None:
+            raise RuntimeError(log.read_text(errors="replace")[-2000:])
+        try:
+            with urllib.request.urlopen(address, timeout=2) as reply:
+                if reply.status == 200:
+                    return
+        except OSError:
+            time.sleep(0.2)
+    raise TimeoutError(address)
+
+
+def _end(process: subprocess.Popen[bytes]) -> None:
+    if process.poll() is None:
+        process.terminate()
+        try:
+            process.wait(15)
+        except subprocess.TimeoutExpired:
+            process.kill()
+            process.wait(5)
+
+
+@pytest.fixture(params=[1400, 800], ids=["wide", "narrow"])
+def width(request: pytest.FixtureRequest) -> int:
+    """Return the width of the browser's window [px]."""
+    return int(request.param)
+
+
+@pytest.fixture
+def watched(width: int) -> Iterator[Watched]:
+    """Open a page of which every request to another machine is stopped and written down."""
+    from playwright.sync_api import sync_playwright
+
+    with sync_playwright() as play:
+        browser = play.chromium.launch(executable_path=CHROMIUM, args=CHROMIUM_ARGS)
+        context = browser.new_context(viewport={"width": width, "height": 1000})
+        seen = Watched(context.new_page())
+
+        def gate(route: Any) -> None:
+            if route.request.url.startswith((HERE, "data:", "blob:")):
+                route.continue_()
+            else:
+                seen.outside.append(route.request.url)
+                route.abort()
+
+        context.route("**/*", gate)
+        seen.page.on("pageerror", lambda error: seen.errors.append(str(error)))
+        try:
+            yield seen
+        finally:
+            context.close()
+            browser.close()
