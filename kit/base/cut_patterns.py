@@ -62,18 +62,19 @@ class Cutting:
         """Return what slots take out of a bar, the cuts between them included [mm]."""
         return math.fsum(self.lengths_mm[k] for k in slots) + (len(slots) - 1) * self.kerf_mm
 
-    def shortest_bar_mm(self, slots: Sequence[int]) -> float:
-        """Return the shortest stock length that yields the slots, inf where none does [mm]."""
-        used = self.used_mm(slots)
+    def shortest_bar_mm(self, lengths_mm: Sequence[float]) -> float:
+        """Return the shortest stock length that yields the pieces, inf where none does [mm]."""
+        # Eq. (1) of `kit.base.cuts.cut_bearers`
+        used = math.fsum(lengths_mm) + (len(lengths_mm) - 1) * self.kerf_mm
         return next((s for s in self.stock_mm if used <= s + _CLOSED_MM), math.inf)
 
-    def fill(self, length: int) -> Pattern:
-        """Return the longest bar filled with slots of one length."""
-        room = self.stock_mm[-1] + self.kerf_mm + _CLOSED_MM
-        slots = (length,) * max(1, int(room / (self.lengths_mm[length] + self.kerf_mm)))
-        if self.shortest_bar_mm(slots) == math.inf:
-            slots = slots[1:]
-        return Pattern(self.shortest_bar_mm(slots), slots)
+    def fill(self, slot: int) -> Pattern:
+        """Return a bar filled with slots of one length, as many as the longest bar holds."""
+        length = self.lengths_mm[slot]
+        often = int((self.stock_mm[-1] + self.kerf_mm) / (length + self.kerf_mm)) + 1
+        while math.isinf(bar := self.shortest_bar_mm([length] * often)):
+            often -= 1
+        return Pattern(bar, (slot,) * often)
 
 
 def all_patterns(cutting: Cutting, most: int) -> tuple[Pattern, ...]:
@@ -240,7 +241,9 @@ def first_fit(cutting: Cutting, slots: Sequence[int]) -> tuple[tuple[int, ...], 
         tries.append(bars)
 
     def cost(bars: list[list[int]]) -> tuple[float, int]:
-        lengths = [cutting.shortest_bar_mm([slots[i] for i in bar]) for bar in bars]
+        lengths = [
+            cutting.shortest_bar_mm([cutting.lengths_mm[slots[i]] for i in bar]) for bar in bars
+        ]
         return math.fsum(lengths), len(bars)
 
     return tuple(tuple(bar) for bar in min(tries, key=cost))

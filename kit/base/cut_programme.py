@@ -11,19 +11,23 @@ from typing import Any
 
 import numpy as np
 from scipy.optimize import Bounds, LinearConstraint, linprog, milp
-from scipy.sparse import coo_array, csr_array
+from scipy.sparse import coo_array, csr_array, vstack
 
 from kit.base.cut_joints import BearerLine, Piece
 from kit.base.cut_patterns import Cutting, Floats, Pattern, best_patterns, next_total_mm
 
-_CLOSED_MM = 1e-6  # of a total of bars, against the solver's own tolerance
+#: With more piece lengths than this, near ones share a slot length: a bound on the cost.
+MOST_LENGTHS = 250
+
+_SAME_MM = 1e-6  # two totals of bars, against the solver's own tolerance
+_ROUNDING_MM = 1e-7  # lengths that differ by less are one length
 
 
 @dataclass(frozen=True)
 class Programme:
     """The integer programme: pieces that tile each bearer, out of patterns.
 
-    Unknowns: whether each piece is made, how often each pattern is cut, and how many slots of
+    A bar's slot serves any piece that is not longer. Unknowns: whether each piece is made, how often each pattern is cut, and how many slots of
     each length are handed down to shorter pieces.
     """
 
@@ -34,20 +38,32 @@ class Programme:
     facing: tuple[tuple[tuple[int, int], tuple[int, int]], ...]
 
     @cached_property
+    def step_mm(self) -> float:
+        """Piece lengths within one step share a slot length [mm]: nearly 0 unless there are many."""
+        lengths = {round(piece.length_mm, 7) for piece in self.pieces}
+        spread = max(lengths) - min(lengths)
+        return _ROUNDING_MM if len(lengths) <= MOST_LENGTHS else spread / MOST_LENGTHS
+
+    @property
+    def is_exact(self) -> bool:
+        """Whether every piece has a slot of just its own length."""
+        return self.step_mm <= _ROUNDING_MM
+
+    @cached_property
     def cutting(self) -> Cutting:
-        """The lengths that occur, with stock and kerf."""
-        longest: dict[float, float] = {}
-        for piece in self.pieces:  # lengths that differ by rounding alone are one length
-            key = round(piece.length_mm, 7)
-            longest[key] = max(longest.get(key, 0.0), piece.length_mm)
-        lengths = tuple(longest[key] for key in sorted(longest, reverse=True))
+        """The slot lengths, with stock and kerf; a slot is as long as its longest piece."""
+        longest: dict[int, float] = {}
+        for piece in self.pieces:
+            step = round(piece.length_mm / self.step_mm)
+            longest[step] = max(longest.get(step, 0.0), piece.length_mm)
+        lengths = tuple(longest[step] for step in sorted(longest, reverse=True))
         return Cutting(lengths, self.stock_mm, self.kerf_mm)
 
     @cached_property
     def slots(self) -> tuple[int, ...]:
-        """Index of the length of each piece."""
-        index = {round(length, 7): k for k, length in enumerate(self.cutting.lengths_mm)}
-        return tuple(index[round(piece.length_mm, 7)] for piece in self.pieces)
+        """Index of the slot length of each piece."""
+        index = {round(len_ / self.step_mm): k for k, len_ in enumerate(self.cutting.lengths_mm)}
+        return tuple(index[round(piece.length_mm / self.step_mm)] for piece in self.pieces)
 
     @cached_property
     def tiling(self) -> tuple[csr_array, Floats]:
@@ -98,6 +114,11 @@ class Programme:
         """Return coefficients over all unknowns: of pieces, of patterns, none of slots."""
         return np.concatenate([pieces, bars, np.zeros(len(self.cutting.lengths_mm))])
 
+    def bought(self, patterns: Sequence[Pattern]) -> Floats:
+        """Return coefficients over all unknowns that add up the bought length [mm]."""
+        bars = np.array([pattern.stock_mm for pattern in patterns])
+        return self.spread(np.zeros(len(self.pieces)), bars)
+
     def rows(self, patterns: Sequence[Pattern]) -> list[LinearConstraint]:
         """Return all rows: tiling, balance of slots, joints apart."""
         table, right = self.equations(patterns)
@@ -131,9 +152,9 @@ class Choice:
     patterns : tuple of Pattern
         The bars, each as often as it is cut.
     bound : float
-        Lower bound of what was made least; inf where there is no solution at all.
+        Lower bound of what was made least; inf where the patterns admit no solution.
     proven : bool
-        Whether the choice is the least.
+        Whether the choice is the least that the patterns allow.
     """
 
     pieces: tuple[int, ...]
@@ -155,9 +176,8 @@ def least_bought(
     programme: Programme, patterns: Sequence[Pattern], least_mm: float, seconds: float
 ) -> Choice:
     """Buy as little as the patterns allow; least_mm is a known lower bound [mm]."""
-    bars = np.array([pattern.stock_mm for pattern in patterns])
-    cost = programme.spread(np.zeros(len(programme.pieces)), bars)
-    rows = [*programme.rows(patterns), LinearConstraint(cost, least_mm - _CLOSED_MM, np.inf)]
+    cost = programme.bought(patterns)
+    rows = [*programme.rows(patterns), LinearConstraint(cost, least_mm - _SAME_MM, np.inf)]
     return _integer(programme, patterns, cost, rows, seconds)
 
 
@@ -165,12 +185,10 @@ def fewest_cuts(
     programme: Programme, patterns: Sequence[Pattern], bought_mm: float, seconds: float
 ) -> Choice:
     """Make as few pieces, and then use as few bars, as the bought length allows [mm]."""
-    bars = np.array([pattern.stock_mm for pattern in patterns])
-    bought = programme.spread(np.zeros(len(programme.pieces)), bars)
-    less = 1 / (2 + bought_mm / bars.min())  # all bars together weigh less than one piece
+    less = 1 / (2 + bought_mm / programme.stock_mm[0])  # all bars weigh less than one piece
     cost = programme.spread(np.ones(len(programme.pieces)), np.full(len(patterns), less))
-    rows = [*programme.rows(patterns), LinearConstraint(bought, 0.0, bought_mm + _CLOSED_MM)]
-    return _integer(programme, patterns, cost, rows, seconds)
+    limit = LinearConstraint(programme.bought(patterns), 0.0, bought_mm + _SAME_MM)
+    return _integer(programme, patterns, cost, [*programme.rows(patterns), limit], seconds)
 
 
 def _integer(
@@ -207,10 +225,10 @@ def _integer(
     )
 
 
-def generate_patterns(
+def patterns_for_length(
     programme: Programme, patterns: Sequence[Pattern], least_mm: float, rounds: int
 ) -> tuple[tuple[Pattern, ...], float]:
-    """Add patterns as long as the linear programme gains by them.
+    """Add patterns as long as the linear programme buys less by them.
 
     Parameters
     ----------
@@ -230,29 +248,88 @@ def generate_patterns(
     float
         Lower bound of the bought length, rounded up to a total of whole bars [mm].
     """
-    pool = dict.fromkeys(patterns)
-    best = least_mm
+    pool, best, stock = dict.fromkeys(patterns), least_mm, programme.stock_mm
     for _ in range(rounds):
-        value, total = _slot_values(programme, tuple(pool))
-        new, ratio = best_patterns(programme.cutting, value)
+        relaxed = _relax(programme, tuple(pool), programme.bought(tuple(pool)), math.inf)
+        new, ratio = best_patterns(programme.cutting, relaxed.worth)
         # The values divided by the ratio are feasible for every pattern (Farley's bound).
-        best = max(best, next_total_mm(programme.stock_mm, total / max(ratio, 1.0) - _CLOSED_MM))
+        best = max(best, next_total_mm(stock, relaxed.least / max(ratio, 1.0) - _SAME_MM))
         fresh = [pattern for pattern in new if pattern not in pool]
-        if not fresh or best >= next_total_mm(programme.stock_mm, total - _CLOSED_MM):
+        if not fresh or best >= next_total_mm(stock, relaxed.least - _SAME_MM):
             break
         pool.update(dict.fromkeys(fresh))
     return tuple(pool), best
 
 
-def _slot_values(programme: Programme, patterns: Sequence[Pattern]) -> tuple[Floats, float]:
-    """Return the worth of a slot of each length and the least total, whole numbers not asked."""
+def patterns_for_pieces(
+    programme: Programme, patterns: Sequence[Pattern], bought_mm: float, rounds: int
+) -> tuple[tuple[Pattern, ...], float]:
+    """Add patterns as long as the linear programme makes fewer pieces by them.
+
+    Parameters
+    ----------
+    programme, patterns, rounds
+        As in `patterns_for_length`.
+    bought_mm : float
+        What may be bought [mm].
+
+    Returns
+    -------
+    tuple of Pattern
+        All patterns.
+    float
+        Lower bound of the pieces.
+    """
+    pool, best = dict.fromkeys(patterns), 0.0
+    made = np.ones(len(programme.pieces))
+    for _ in range(rounds):
+        cost = programme.spread(made, np.zeros(len(pool)))
+        relaxed = _relax(programme, tuple(pool), cost, bought_mm + _SAME_MM)
+        if math.isinf(relaxed.least) or relaxed.per_mm <= 0:
+            best = max(best, 0.0 if math.isinf(relaxed.least) else relaxed.least)
+            break
+        new, ratio = best_patterns(programme.cutting, relaxed.worth / relaxed.per_mm)
+        # A dearer millimetre of stock makes the values feasible for every pattern.
+        dearer = (max(ratio, 1.0) - 1) * relaxed.per_mm * bought_mm
+        best = max(best, relaxed.least - dearer)
+        fresh = [pattern for pattern in new if pattern not in pool]
+        if not fresh:
+            break
+        pool.update(dict.fromkeys(fresh))
+    return tuple(pool), best
+
+
+@dataclass(frozen=True)
+class Relaxed:
+    """What the programme gives where whole numbers are not asked.
+
+    Parameters
+    ----------
+    worth : array of shape (lengths,)
+        What one more slot of each length would save.
+    per_mm : float
+        What one more millimetre of stock would save.
+    least : float
+        The least cost; inf where the patterns admit no solution.
+    """
+
+    worth: Floats
+    per_mm: float
+    least: float
+
+
+def _relax(
+    programme: Programme, patterns: Sequence[Pattern], cost: Floats, bought_mm: float
+) -> Relaxed:
     table, right = programme.equations(patterns)
-    bars = np.array([pattern.stock_mm for pattern in patterns])
-    cost = programme.spread(np.zeros(len(programme.pieces)), bars)
+    bought = csr_array(programme.bought(patterns)[None, :])
+    upper = vstack([programme.widened(patterns), bought]).tocsr()
+    limits = np.append(np.ones(len(programme.facing)), bought_mm)
     # The stubs of linprog do not know sparse tables; linprog does.
-    rows: dict[str, Any] = {"A_eq": table, "b_eq": right}
-    if programme.facing:
-        rows |= {"A_ub": programme.widened(patterns), "b_ub": np.ones(len(programme.facing))}
+    rows: dict[str, Any] = {"A_eq": table, "b_eq": right, "A_ub": upper, "b_ub": limits}
     result: Any = linprog(cost, **rows, method="highs")
+    if result.status != 0:
+        return Relaxed(np.zeros(len(programme.cutting.lengths_mm)), 0.0, math.inf)
     worth = np.asarray(result.eqlin.marginals, dtype=float)[len(programme.tiling[1]) :]
-    return np.maximum(worth, 0.0), float(result.fun)
+    per_mm = -float(result.ineqlin.marginals[-1])
+    return Relaxed(np.maximum(worth, 0.0), per_mm, float(result.fun))

@@ -138,7 +138,8 @@ class Options:
         table = np.column_stack([self.heights, self.pieces, self.usage])
         edges = np.flatnonzero(np.diff(self.heights) != 0) + 1
         groups = np.split(np.arange(len(table)), edges)
-        return self.take(np.concatenate([g[undominated(table[g, 1:])] for g in groups]))
+        kept = [g[undominated(table[g, 1:])] if len(g) > 1 else g for g in groups]
+        return self.take(np.concatenate(kept))
 
     def listed(self, stack: int) -> tuple[int, ...]:
         """Return the thicknesses of a stack, thickest first [units]."""

@@ -10,22 +10,20 @@ from kit.show.base_tables import (
     caution_list,
     check_table,
     clearance_table,
-    cut_table,
     plinth_table,
-    screw_table,
     stack_table,
     support_table,
-    take_off_table,
 )
+from kit.show.buying_tables import cut_table, screw_table, take_off_table
 from kit.show.chart import Chart
 from kit.show.display import answer_page, html_of, register
 from kit.show.elevation import elevation, elevations
 from kit.show.floor_map import floor_map
+from kit.show.high_point_table import high_point_page
 from kit.show.panel import BasePanel
 from kit.show.survey_tables import (
     agreement_table,
     heights_table,
-    high_point_page,
     job_table,
     misfit_table,
     plane_table,

@@ -30,7 +30,7 @@ CONFIG: Mapping[str, Any] = {
 FONT = {"family": "system-ui, 'Segoe UI', Roboto, Helvetica, Arial, sans-serif", "size": 12}
 
 #: Letters that fit on a line of a title where the page is narrow (800 px).
-TITLE_LETTERS = 104
+TITLE_LETTERS = 90
 
 #: Width of a letter of the charts' smallest writing, on the generous side [px].
 LETTER_PX = 6.4
@@ -60,7 +60,7 @@ class Chart:
     def title(self) -> str:
         """First line of the chart's title."""
         text = str(self.figure.layout.title.text or "Chart")
-        return text.split("<br>")[0].removeprefix("<b>").removesuffix("</b>")
+        return text.split("<br>", maxsplit=1)[0].removeprefix("<b>").removesuffix("</b>")
 
 
 def title_text(title: str, sentences: Sequence[str]) -> str:
@@ -129,7 +129,7 @@ def layout(title: str, plot_px: float, bottom_px: float, right_px: float = 20) -
     }
 
 
-def axis(title: str, **more: Any) -> dict[str, Any]:  # noqa: ANN401 - plotly's own settings
+def axis(title: str, **more: Any) -> dict[str, Any]:
     """Return an axis with its title, thin grid and a line."""
     return {
         "title": {"text": chart_text(title), "standoff": 6, "font": {"size": 12}},
@@ -156,3 +156,8 @@ def polygons(shapes: Sequence[Sequence[tuple[float, float]]]) -> tuple[list[Any]
         x += [place[0] for place in (*shape, shape[0])]
         y += [place[1] for place in (*shape, shape[0])]
     return x, y
+
+
+def bars(kind: str, x: Sequence[float], low: Sequence[float], **more: Any) -> Trace:
+    """Return bars that stand on heights of their own; ``meta`` carries their kind."""
+    return {"type": "bar", "meta": kind, "x": list(x), "base": list(low), **more}

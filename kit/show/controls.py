@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from typing import Any
 
@@ -93,19 +94,29 @@ def height_slider(low_mm: float, high_mm: float, mm: float, units: Units) -> wid
     -------
     FloatSlider
     """
-    step = 0.5 if units == "mm" else MM_PER_INCH / 32
-    low, high = -(-low_mm // step) * step, high_mm // step * step
-    return widgets.FloatSlider(
-        value=min(max(mm, low), high),
-        min=low,
-        max=max(high, low + step),
-        step=step,
+    slider = widgets.FloatSlider(
+        step=0.5 if units == "mm" else MM_PER_INCH / 32,
         readout=False,
         continuous_update=True,
         layout=widgets.Layout(width="100%"),
     )
+    move_slider(slider, (low_mm, high_mm), mm)
+    return slider
 
 
-def text(html: str = "", **layout: Any) -> widgets.HTML:  # noqa: ANN401 - CSS of any kind
+def move_slider(slider: widgets.FloatSlider, ends_mm: tuple[float, float], mm: float) -> None:
+    """Put the slider on the step nearest to a height, between other ends.
+
+    A height between two steps would come back from the browser as if the person had moved it.
+    """
+    step = slider.step
+    low, high = math.ceil(ends_mm[0] / step), math.floor(ends_mm[1] / step)
+    high = max(high, low + 1)
+    at = min(max(round(mm / step), low), high)
+    with slider.hold_trait_notifications():
+        slider.min, slider.max, slider.value = low * step, high * step, at * step
+
+
+def text(html: str = "", **layout: Any) -> widgets.HTML:
     """Return a place for HTML in the panel."""
     return widgets.HTML(value=html, layout=widgets.Layout(**layout))

@@ -12,9 +12,9 @@ from kit.floor import HighPoint, Plane, Surface
 from kit.job import Job, Refusal
 from kit.readings import Heights
 from kit.show.base_tables import caution_list, check_table, stack_table
+from kit.show.high_point_table import high_point_page
 from kit.show.lengths import length, plan_length
 from kit.show.survey_tables import (
-    high_point_page,
     job_table,
     plane_table,
     points_table,
@@ -118,7 +118,7 @@ def html_of(part: object) -> str:
     return SHOWN[type(part)](part).html
 
 
-def register(shell: Any) -> None:  # noqa: ANN401 - IPython's shell, which is not imported here
+def register(shell: Any) -> None:
     """Teach a running notebook how to show the parts of an answer.
 
     Parameters

@@ -11,7 +11,7 @@ import plotly.graph_objects as go
 from kit.answer import Answer
 from kit.job import refuse
 from kit.show.chart import Chart, Trace, axis, layout, title_text
-from kit.show.elevation_traces import unit_names, row_traces
+from kit.show.elevation_traces import row_traces, unit_names
 from kit.show.escape import chart_text
 from kit.show.lengths import axis_ticks, length_with_unit
 from kit.show.scale import PAGE, Paper, Scale, scale_of
@@ -122,7 +122,7 @@ def draw(answer: Answer, run: str, parts: Sequence[Section], paper: Paper) -> Dr
     _name_once(traces)
     count = len(parts)
     whole = count * scale.plot_px + (count - 1) * BETWEEN_PX
-    drawn = layout(_title(answer, run, parts, scale), whole, 136, right_px=86)
+    drawn = layout(_title(answer, run, parts, scale), whole, 136, right_px=98)
     drawn |= {
         "barmode": "overlay",
         "uniformtext": {"minsize": 8, "mode": "hide"},
@@ -150,8 +150,8 @@ def _title(answer: Answer, run: str, parts: Sequence[Section], scale: Scale) -> 
     return title_text(
         f"{what}, seen from the room: floor, stacks, bearer, units",
         [
-            f"Heights are drawn {scale.enlargement} times larger than lengths. Base"
-            f" {length_with_unit(datum.base_height_mm, units)} above the high point.",
+            f"Heights, above {_zero(answer)}, are drawn {scale.enlargement} times larger than"
+            f" lengths. Base {length_with_unit(datum.base_height_mm, units)} above the high point.",
             "Dark band along the floor: its doubt, ±2 standard deviations (the floor lies in it"
             " 95 times in 100). Below each stack: name and height.",
         ],
@@ -179,7 +179,7 @@ def _axes(
             **axis_ticks(scale.left_mm, scale.right_mm, units, 12),
         ),
         f"yaxis{suffix}": axis(
-            f"height above {_zero(answer)} [{units}]",
+            f"height [{units}]",
             range=[low, high],
             domain=domain,
             anchor=f"x{suffix}",
@@ -202,7 +202,7 @@ def _axes(
 def _zero(answer: Answer) -> str:
     benchmark = answer.job.floor.benchmark
     if benchmark is None:
-        return "highest reading"
+        return "the highest reading"
     return benchmark if answer.job.floor.benchmark_mm == 0 else "zero"
 
 
@@ -225,4 +225,4 @@ def _annotations(
             "showarrow": False,
             "font": {"size": 12},
         }
-        yield from unit_names(answer, part, scale, number)
+        yield from unit_names(part, scale, number)

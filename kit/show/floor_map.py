@@ -144,7 +144,10 @@ def residual_trace(survey: Survey, box: Box, units: Units) -> Trace:
         },
         "line": {"width": 0.7, "color": INK},
         "colorbar": {
-            "title": {"text": f"residual [{units}]<br>hump + light<br>hollow − dark", "side": "top"},
+            "title": {
+                "text": f"residual [{units}]<br>hump + light<br>hollow − dark",
+                "side": "top",
+            },
             "ypad": 0,
             "thickness": 14,
             "lenmode": "fraction",

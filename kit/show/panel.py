@@ -9,7 +9,7 @@ import ipywidgets as widgets
 
 from kit.answer import Answer, Ground, solve
 from kit.job import Job, Refusal, save_job
-from kit.show.controls import LengthBox, height_slider, text
+from kit.show.controls import LengthBox, height_slider, move_slider, text
 from kit.show.elevation import draw
 from kit.show.escape import html_text
 from kit.show.lengths import length_with_unit
@@ -58,7 +58,7 @@ class BasePanel:
         self._observe()
         self._show_answer()
 
-    def _repr_mimebundle_(self, **more: Any) -> Any:  # noqa: ANN401 - what ipywidgets returns
+    def _repr_mimebundle_(self, **more: Any) -> Any:
         return self.widget._repr_mimebundle_(**more)
 
     @property
@@ -96,10 +96,11 @@ class BasePanel:
             for field, step in _BOXES.items()
         }
         low, high = (length_with_unit(mm, units) for mm in self._wish)
-        wish = f"the job's {low}" if low == high else f"any height from {low} to {high}"
+        wish = f"as in job.toml, {low}" if low == high else f"best height from {low} to {high}"
         self.free = widgets.Checkbox(
             value=True,
-            description=f"{wish} (fewest packers)",
+            description=wish,
+            tooltip="Let the kit choose: fewest packers, then least error.",
             indent=False,
             layout=widgets.Layout(width="100%"),
         )
@@ -118,7 +119,10 @@ class BasePanel:
         self.tabs = widgets.Tab([text() for _ in TABS], titles=list(TABS), selected_index=0)
 
     def _arrange(self) -> widgets.Box:
-        heading = text(f"<b>{html_text(self.job.title)}: {html_text(self.name)}</b>")
+        heading = text(
+            f'<div style="line-height:1.3;font-weight:600">{html_text(self.job.title)}:'
+            f" {html_text(self.name)}</div>"
+        )
         controls = widgets.VBox(
             [
                 heading,
@@ -210,7 +214,7 @@ class BasePanel:
     def _draw(self) -> None:
         self.figure.show(self._drawing())
 
-    def _drawing(self) -> Any:  # noqa: ANN401 - a Drawing, which elevation.py names
+    def _drawing(self) -> Any:
         run, ground = self.run.value, self.answer.ground
         if self._floors[0] is not ground or self._floors[1] != run:
             rows = [row for row in ground.layout.rows if row.run == run]
@@ -222,13 +226,7 @@ class BasePanel:
         now, found = self.answer.datum.base_height_mm, self._reach
         if self.free.value:
             self.height.mm = now
-        ends = self.slider.step
-        low, high = -(-found.low_mm // ends) * ends, found.high_mm // ends * ends
-        if (low, high) != (self.slider.min, self.slider.max) and low < high:
-            with self.slider.hold_trait_notifications():
-                self.slider.min, self.slider.max = low, high
-        if self.slider.min <= now <= self.slider.max:
-            self.slider.value = now
+        move_slider(self.slider, (found.low_mm, found.high_mm), now)
         self.strip.value = window_strip(found, now, self.job.units)
 
     def _show_refusal(self, refusal: Refusal) -> None:
@@ -266,9 +264,7 @@ class BasePanel:
             self.job, said = self.answer.job, _saved_words(differ)
         except Refusal as refusal:
             said = f"✗ Nothing was saved. {refusal}"
-        self.saved.value = (
-            f'<div role="status" style="white-space:normal">{html_text(said)}</div>'
-        )
+        self.saved.value = f'<div role="status" style="white-space:normal">{html_text(said)}</div>'
 
 
 def _saved_words(changes: dict[str, object]) -> str:

@@ -9,13 +9,11 @@ from kit.show.base_tables import (
     caution_list,
     check_table,
     clearance_table,
-    cut_table,
     plinth_table,
-    screw_table,
     stack_table,
     support_table,
-    take_off_table,
 )
+from kit.show.buying_tables import cut_table, screw_table, take_off_table
 from kit.show.escape import html_text
 from kit.show.lengths import length_with_unit, small
 from kit.show.words import VERDICTS

@@ -37,9 +37,9 @@ class Paper:
 
 
 #: A chart over the whole width of the page.
-PAGE = Paper(1150, 590, 400)
+PAGE = Paper(1130, 580, 400)
 #: The drawing of the panel, which stands beside or below its controls.
-PANEL = Paper(820, 590, 250)
+PANEL = Paper(680, 560, 290)
 
 
 @dataclass(frozen=True)

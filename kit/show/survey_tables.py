@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import math
 
-from kit.answer import Ground, Survey
-from kit.floor import HighPoint, Plane, Surface
+from kit.answer import Survey
+from kit.floor import Plane, Surface
 from kit.job import Job
 from kit.readings import Heights
 from kit.show.lengths import (
@@ -19,7 +19,6 @@ from kit.show.lengths import (
     small,
 )
 from kit.show.table import Head, Page, Table, figures, page, records, sentences
-from kit.show.words import certainty_words, high_point_sentence, next_reading_sentence
 
 #: From this size of a studentised residual on a reading is a suspect (Baarda, 0.1 %).
 _SUSPECT = 3.29
@@ -199,7 +198,10 @@ def plane_table(plane: Plane, robust: Plane | None = None, units: Units = "mm") 
         What lengths are shown in; falls stay in mm/m.
     """
     fits = [plane] if robust is None else [plane, robust]
-    heads = (Head("figure"), *(Head(name, "fit") for name in ("plane", "robust plane")[: len(fits)]))
+    heads = (
+        Head("figure"),
+        *(Head(name, "fit") for name in ("plane", "robust plane")[: len(fits)]),
+    )
     lines = {
         "rise along the wall [mm/m]": [
             f"{number(p.rise_x_mm_per_m, 2)} ± {number(p.rise_x_sd_mm_per_m, 2)}" for p in fits
@@ -245,66 +247,14 @@ def surface_table(surface: Surface, units: Units = "mm") -> Table:
     units : {"mm", "in"}
         What lengths are shown in.
     """
-    lone = surface.length_mm == 0
+    spacing = plan_length(surface.median_spacing_mm, units)
+    spread = small(math.sqrt(surface.variance_mm2), units)
+    alike = plan_length(surface.length_mm, units)
+    reach = "taken as a plane" if surface.length_mm == 0 else f"{alike} {units}"
     values = {
         "readings": f"{len(surface.x_mm)}",
-        "typical distance of neighbours": f"{plan_length(surface.median_spacing_mm, units)} {units}",
-        "unevenness beside the fall, 1 sd": f"{small(math.sqrt(surface.variance_mm2), units)} {units}",
-        "places this far apart go up and down together": "taken as a plane"
-        if lone
-        else f"{plan_length(surface.length_mm, units)} {units}",
+        "typical distance of neighbours": f"{spacing} {units}",
+        "unevenness beside the fall, 1 sd": f"{spread} {units}",
+        "places nearer than this go up and down together": reach,
     }
     return figures("The floor between the readings", values, " ".join(surface.notes))
-
-
-def high_point_page(ground: Ground | HighPoint, units: Units = "mm") -> Page:
-    """Return the high point, how sure it is, its rivals and where to read next.
-
-    Parameters
-    ----------
-    ground : Ground or HighPoint
-        What holds the high point.
-    units : {"mm", "in"}
-        What lengths are shown in.
-    """
-    high = ground if isinstance(ground, HighPoint) else ground.high_point
-    said = [high_point_sentence(high, units), next_reading_sentence(high, units)]
-    heads = (
-        Head("place"),
-        Head("x", units),
-        Head("y", units),
-        Head("height", units),
-        Head("doubt, 1 sd", units),
-        Head("highest of all in", "of draws"),
-    )
-    rows = [
-        (
-            "high point",
-            plan_length(high.x_mm, units),
-            plan_length(high.y_mm, units),
-            length(high.height_mm, units),
-            small(high.sd_mm, units),
-            f"{high.certainty:.0%}",
-        )
-    ]
-    for place, one in enumerate(records(high.rivals), start=1):
-        rows.append(
-            (
-                f"rival {place}",
-                plan_length(one["x_mm"], units),
-                plan_length(one["y_mm"], units),
-                length(one["height_mm"], units),
-                small(one["sd_mm"], units),
-                f"{one['share']:.0%}",
-            )
-        )
-    table = Table("High point and its rivals", heads, tuple(rows), certainty_note(high))
-    return page(sentences(said), table)
-
-
-def certainty_note(high: HighPoint) -> str:
-    """Return how the shares are to be read."""
-    return (
-        "Of 4,000 floors that fit the readings, the share in which this place is the highest"
-        f" under the base. {certainty_words(high.certainty).capitalize()}."
-    )

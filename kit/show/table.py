@@ -13,7 +13,7 @@ from kit.show.escape import html_text
 #: Looks of all tables; letters and ground come from the page, so that dark pages stay dark.
 STYLE = (
     "<style>"
-    ".ufk{overflow-x:auto;margin:.4em 0 1em 0;max-width:100%}"
+    ".ufk{overflow-x:auto;line-height:1.35;margin:.4em 0 1em 0;max-width:100%}"
     ".ufk table{border-collapse:collapse;table-layout:auto!important;margin:0!important;"
     "font-size:13px!important;font-variant-numeric:tabular-nums}"
     ".ufk caption{caption-side:top;text-align:left;font-weight:600;padding:.2em 0;"
@@ -21,7 +21,8 @@ STYLE = (
     ".ufk th,.ufk td{padding:.22em .7em!important;text-align:left!important;white-space:nowrap;"
     "border:0!important;border-bottom:1px solid rgba(128,128,128,.28)!important;"
     "vertical-align:top!important;max-width:none!important}"
-    ".ufk thead th{border-bottom:1.5px solid currentColor!important;font-weight:600}"
+    ".ufk thead th{white-space:normal;vertical-align:bottom!important;font-weight:600;"
+    "border-bottom:1.5px solid currentColor!important}"
     ".ufk th small{font-weight:400;opacity:.75}"
     ".ufk .n{text-align:right!important}"
     ".ufk .w{white-space:normal;min-width:14em;max-width:44em!important}"
@@ -100,8 +101,8 @@ class Table:
     def _row(self, number: int) -> str:
         cells = []
         for place, (text, head) in enumerate(zip(self.rows[number], self.heads, strict=True)):
-            tag = 'th scope="row"' if place == 0 else "td"
-            cells.append(f'<{tag} class="{head.style}">{html_text(text)}</{tag.split()[0]}>')
+            tag, scope = ("th", ' scope="row"') if place == 0 else ("td", "")
+            cells.append(f'<{tag}{scope} class="{head.style}">{html_text(text)}</{tag}>')
         style = ' class="bad"' if number in self.bad else ""
         return f"<tr{style}>{''.join(cells)}</tr>"
 

@@ -79,7 +79,9 @@ def reach(answer: Answer, asked_mm: tuple[float, float] | None = None) -> Reach:
     highest = base.bearer.thickness_mm + base.max_stack_mm + base.tolerance_mm
     free = base.model_copy(update={"height_mm": (lowest, max(lowest, highest))})
     window = height_window(answer.job, free, answer.ground.known, datum.high_point_mm, layout.units)
-    kinds = [replace(kind, count=None) for kind in packer_kinds(answer.job.stock) if kind.count != 0]
+    kinds = [
+        replace(kind, count=None) for kind in packer_kinds(answer.job.stock) if kind.count != 0
+    ]
     plan = optimise_stacks(*_problem(answer, window, kinds))
     whole = Datum(window, plan, datum.high_point_mm, datum.bearer_mm)
     curve = piece_curve(*_problem(answer, window, kinds))

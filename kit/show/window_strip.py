@@ -32,12 +32,10 @@ def window_strip(found: Reach, height_mm: float, units: Units) -> str:
     low, high = (length_with_unit(mm, units) for mm in (found.low_mm, found.high_mm))
     asked = " to ".join(length_with_unit(mm, units) for mm in found.asked_mm)
     now = length_with_unit(height_mm, units)
-    words = (
-        f"Heights that can be made: {low} to {high}. Asked for in job.toml: {asked}. Now {now}."
-    )
+    words = f"Heights that can be made: {low} to {high}. Asked for in job.toml: {asked}. Now {now}."
     return (
-        f'<svg class="ufk-strip" width="100%" height="30" role="img" aria-label="{html_text(words)}"'
-        f' style="display:block;overflow:visible">{drawn}</svg>'
+        f'<svg class="ufk-strip" width="100%" height="30" role="img"'
+        f' aria-label="{html_text(words)}" style="display:block;overflow:visible">{drawn}</svg>'
         '<div style="display:flex;justify-content:space-between;gap:1em;font-size:12px;'
         'line-height:1.25">'
         f"<span><b>{low}</b><br>{html_text(found.binding_low)}</span>"
@@ -54,8 +52,7 @@ def _parts(found: Reach, height_mm: float, span_mm: float) -> Iterator[str]:
     for start, end in found.feasible_mm:
         wide = max(place(end) - place(start), 0.2)
         yield (
-            f'<rect x="{place(start):.2f}%" y="12" width="{wide:.2f}%" height="9"'
-            ' fill="#8fb3c9"/>'
+            f'<rect x="{place(start):.2f}%" y="12" width="{wide:.2f}%" height="9" fill="#8fb3c9"/>'
         )
     low, high = found.asked_mm
     yield (

@@ -211,7 +211,7 @@ def test_fewest_packers_agree_with_integer_programme_on_a_datum_grid(seed, stock
     # than the programme's own feasibility tolerance of 1e-6.
     floor = np.random.default_rng(seed).integers(-180, 0, 18) / 10
     packers, rules, bound = kinds(stock), StackRules(0.5, 9, 100, 3), 0
-    for datum in np.arange(14.013, 32, 3.1):
+    for datum in np.arange(14.013, 32, 4.3):
         expected = fewest_by_programme(floor, datum, packers, rules)
         if expected is None:
             with pytest.raises(Refusal):

@@ -104,7 +104,7 @@ thicknesses = st.lists(
 )
 
 
-@settings(max_examples=120, deadline=None)
+@settings(max_examples=80, deadline=None)
 @given(
     floor=st.lists(hundredths, min_size=1, max_size=3),
     thick=thicknesses,
@@ -382,7 +382,7 @@ def test_piece_curve_gives_the_fewest_at_any_datum_inside_its_runs():
     assert list(curve.columns) == ["from_mm", "to_mm", "pieces"]
     assert (curve.to_mm >= curve.from_mm).all()
     assert (curve.from_mm.to_numpy()[1:] >= curve.to_mm.to_numpy()[:-1] - CLOSED).all()
-    for datum in rng.uniform(30, 50, 60):
+    for datum in rng.uniform(30, 50, 24):
         inside = curve[(curve.from_mm < datum) & (datum < curve.to_mm)]
         if len(inside):
             plan = optimise_stacks(site, floor, np.zeros(9), datum, datum, packers, rules)

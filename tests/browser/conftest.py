@@ -1,4 +1,4 @@
-"""A private JupyterLab and a real browser, both started and ended here, neither leaving loopback."""
+"""A private JupyterLab and a real browser, started and ended here, neither leaves loopback."""
 
 from __future__ import annotations
 

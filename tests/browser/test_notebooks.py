@@ -26,13 +26,29 @@ def name_job(folder: Path, notebook: str, job: str) -> None:
     path.write_text(json.dumps(book))
 
 
+#: Whether every chart of a cell has been drawn, its bars or its map included.
+DRAWN = """place => {
+    const cell = document.querySelectorAll('.jp-Notebook .jp-CodeCell')[place]
+    const kinds = window.jupyterapp.shell.currentWidget.content.widgets
+        .filter(one => one.model.type === 'code')[place].model.outputs.toJSON()
+    const wanted = kinds.filter(one => one.data && Object.keys(one.data)
+        .some(kind => /plotly|widget-view/.test(kind))).length
+    const drawn = [...cell.querySelectorAll('.js-plotly-plot')]
+        .filter(chart => chart.querySelector('.barlayer path, .contourlayer path, .trace path'))
+    return drawn.length >= wanted
+}"""
+
+
 def save_shots(page: Any, stem: str) -> None:
     """Photograph every output that shows something, one picture each."""
+    page.set_viewport_size({"width": page.viewport_size["width"], "height": 2600})
+    page.wait_for_timeout(1500)
     cells = page.locator(".jp-Notebook .jp-CodeCell")
     for place in range(cells.count()):
         cell = cells.nth(place)
         cell.scroll_into_view_if_needed()
-        page.wait_for_timeout(350)
+        page.wait_for_function(DRAWN, arg=place, timeout=60_000)
+        page.wait_for_timeout(200)
         output = cell.locator(".jp-Cell-outputWrapper")
         if output.count() and (box := output.first.bounding_box()) and box["height"] > 20:
             output.first.screenshot(path=SHOTS / f"{stem}-{place:02d}.png")
@@ -66,7 +82,8 @@ def assert_fits(page: Any) -> None:
 
 
 #: What is drawn of the stacks: outlines of all bars of the first chart that follows the panel.
-BARS = "() => [...document.querySelectorAll('.ufk-panel .barlayer path')].map(p => p.getAttribute('d')).join()"
+BARS = """() => [...document.querySelectorAll('.ufk-panel .barlayer path')]
+    .map(path => path.getAttribute('d')).join()"""
 
 
 def focus_slider(page: Any) -> None:

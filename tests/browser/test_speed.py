@@ -49,5 +49,7 @@ def test_key_to_paint(lab: Any, watched: Any) -> None:
         times.append(float(page.evaluate("async () => await window.timed")))
         page.wait_for_timeout(120)
     p50, p95 = np.percentile(times, [50, 95])
-    print(f"\nrun all to first chart {first:.1f} s; key to paint p50 {p50:.0f} ms, p95 {p95:.0f} ms")
+    print(
+        f"\nrun all to first chart {first:.1f} s; key to paint p50 {p50:.0f} ms, p95 {p95:.0f} ms"
+    )
     assert p95 < LONGEST_MS

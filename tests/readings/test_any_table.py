@@ -53,7 +53,8 @@ def check(heights, reference):
     assert np.isfinite(points[["x_mm", "y_mm", "height_mm", "sd_mm"]].to_numpy()).all()
     assert (points["height_mm"] == reference).any()
     assert heights.residuals["redundancy"].between(0, 1).all()
-    assert heights.residuals["redundancy"].sum() == pytest.approx(heights.redundancy, abs=1e-5)
+    # sd from 0.001 to 1000: weights 1e12 apart, times 2e-16 of a double, over 14 readings
+    assert heights.residuals["redundancy"].sum() == pytest.approx(heights.redundancy, abs=0.01)
 
 
 @ONE
