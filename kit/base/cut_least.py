@@ -150,7 +150,7 @@ class Known:
     least_mm : float
         No less can be bought [mm].
     fewest : int
-        No fewer pieces can be made of the least that can be bought.
+        No fewer pieces can be made of what the best plan buys.
     patterns : tuple of Pattern
         Patterns to choose from.
     complete : bool
@@ -196,7 +196,9 @@ def _at_total(
         return replace(known, found=found, least_mm=least), True
     if known.complete and choice.proven and total_mm <= known.least_mm + _SAME_MM:
         found = replace(found, pieces_proven=True)
-    return replace(known, found=found, fewest=math.ceil(fewest - 1e-6)), bool(choice.pieces)
+    if not choice.pieces:  # a bound for this total need not hold for a larger one
+        return replace(known, found=found), False
+    return replace(known, found=found, fewest=math.ceil(fewest - 1e-6)), True
 
 
 def _patterns(

@@ -27,8 +27,8 @@ _ROUNDING_MM = 1e-7  # lengths that differ by less are one length
 class Programme:
     """The integer programme: pieces that tile each bearer, out of patterns.
 
-    A bar's slot serves any piece that is not longer. Unknowns: whether each piece is made, how often each pattern is cut, and how many slots of
-    each length are handed down to shorter pieces.
+    A slot serves any piece that is not longer. Unknowns: whether each piece is made, how often
+    each pattern is cut, and how many slots of each length are handed down to shorter pieces.
     """
 
     lines: tuple[BearerLine, ...]
@@ -39,7 +39,7 @@ class Programme:
 
     @cached_property
     def step_mm(self) -> float:
-        """Piece lengths within one step share a slot length [mm]: nearly 0 unless there are many."""
+        """Piece lengths within one step share a slot [mm]: nearly 0 unless there are many."""
         lengths = {round(piece.length_mm, 7) for piece in self.pieces}
         spread = max(lengths) - min(lengths)
         return _ROUNDING_MM if len(lengths) <= MOST_LENGTHS else spread / MOST_LENGTHS
@@ -322,9 +322,11 @@ def _relax(
     programme: Programme, patterns: Sequence[Pattern], cost: Floats, bought_mm: float
 ) -> Relaxed:
     table, right = programme.equations(patterns)
+    # A limit that never binds stands for none, so that the last row is always the bought length.
+    most_mm = len(programme.pieces) * programme.stock_mm[-1]
     bought = csr_array(programme.bought(patterns)[None, :])
     upper = vstack([programme.widened(patterns), bought]).tocsr()
-    limits = np.append(np.ones(len(programme.facing)), bought_mm)
+    limits = np.append(np.ones(len(programme.facing)), min(bought_mm, most_mm))
     # The stubs of linprog do not know sparse tables; linprog does.
     rows: dict[str, Any] = {"A_eq": table, "b_eq": right, "A_ub": upper, "b_ub": limits}
     result: Any = linprog(cost, **rows, method="highs")

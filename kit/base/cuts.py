@@ -1,9 +1,11 @@
 """Cutting the bearers: pieces out of stock lengths, joined over stacks, with least waste.
 
-The programme chooses at once where each bearer is joined and which pieces come out of which
-bar. Few patterns: all of them are listed and the integer programme is exact. Many: patterns are
-generated as the linear programme asks for them (a bounded number of rounds), the integer
-programme runs over those, and what the linear programme proves is the lower bound.
+Where each bearer is joined and which pieces come out of which bar is chosen at once. Few
+bearers: an exact search, total by total. More: an integer programme over the patterns of a bar,
+exact where all patterns can be listed; else patterns are generated as the linear programme asks
+for them, in a bounded number of rounds, and what that programme proves is the lower bound. With
+very many different piece lengths near ones share a slot length, and the gap is stated against
+the plain sum of lengths.
 """
 
 from __future__ import annotations
@@ -17,27 +19,12 @@ from functools import lru_cache
 import pandas as pd
 
 from kit.base.cut_joints import BearerLine, Piece, check_lines, facing_joints, possible_pieces
-from kit.base.cut_patterns import Pattern, all_patterns, fewest_bars, first_fit, next_total_mm
-from kit.base.cut_programme import (
-    Choice,
-    Programme,
-    fewest_cuts,
-    fewest_pieces,
-    generate_patterns,
-    least_bought,
-)
-from kit.base.cut_search import search_cuts
+from kit.base.cut_least import Found, least_cuts
+from kit.base.cut_programme import Programme
 from kit.job.model import Bearer
-from kit.job.refusal import Refusal, refuse
+from kit.job.refusal import refuse
 
 __all__ = ["BearerLine", "CutPlan", "cut_bearers"]
-
-#: Placements that the exact search may try before the integer programme takes over.
-MOST_PLACEMENTS = 40_000
-#: More patterns than this are generated instead of listed.
-MOST_LISTED = 4000
-#: Rounds in which patterns are generated.
-MOST_ROUNDS = 60
 
 _COLUMNS = ["bearer", "stock_mm", "piece", "length_mm", "from_x_mm", "to_x_mm", "bar"]
 _SAME_MM = 1e-6  # two totals of bars, against the solver's own tolerance
@@ -93,8 +80,8 @@ def cut_bearers(
     packer_length_mm : float
         Length of a packer along the bearer [mm].
     seconds : float
-        Time for the integer programmes together. The same call gives the same plan unless this
-        time runs out.
+        Time for the integer programmes together; the rest is bounded by counts. The same call
+        gives the same plan unless this time runs out.
 
     Returns
     -------
@@ -133,7 +120,7 @@ def _solve(
     programme = Programme(lines, pieces, stock_mm, kerf_mm, facing_joints(lines, packer_length_mm))
     if not lines:
         return Found((), 0.0, True), pieces
-    return _least(programme, seconds), pieces
+    return least_cuts(programme, seconds), pieces
 
 
 def _plan(lines: Sequence[BearerLine], pieces: Sequence[Piece], found: Found) -> CutPlan:

@@ -63,7 +63,12 @@ class PlaneOnly:
         return design @ (self._solver @ self.height_mm), covariance
 
     def left_out(self) -> Array:
-        """Return each reading's standardised error when predicted from the others (n,)."""
+        """Return each reading's standardised error when predicted from the others (n,).
+
+        All nan with three readings: two others do not make a plane.
+        """
+        if len(self.x_mm) == 3:
+            return np.full(3, np.nan)
         design = self._frame.design(self.x_mm, self.y_mm)
         noise = self.noise + self.variance_mm2 * np.eye(len(self.x_mm))
         hat = design @ self._solver

@@ -25,12 +25,13 @@ from kit.floor.many import (
 from kit.floor.noise import checked_noise, deviations, part_of
 from kit.floor.places import Array, columns, distances, require_plane
 from kit.floor.plane import Frame
+from kit.floor.repeats import rows_to_keep
 from kit.floor.scoring import Readings, climb
 
-#: Up to so many readings the surface is their plane.
+#: Readings at up to so many places: the surface is their plane.
 FEW = 5
 #: Up to so many the likelihood is searched, above it is climbed from a sample of so many.
-SEARCHED = 300
+SEARCHED = 200
 #: Above so many readings every step works on a bounded number of them ...
 MANY = 2000
 #: ... and length and variance come from a sample of about so many.
@@ -62,7 +63,7 @@ class Surface:
     plausible : tuple of Unevenness
         Other lengths and variances that the readings allow, each as likely as the other; they
         widen the doubt and leave the heights as they are. None with a few readings, or above
-        300 of them, which know their unevenness well.
+        200 of them, which know their unevenness well.
     notes : tuple of str
         What must be said along with the figures.
     """
@@ -169,16 +170,16 @@ def fit_surface(
     -------
     Surface
         Length and variance by restricted maximum likelihood, the length held between the median
-        nearest-neighbour spacing and three times the extent's diagonal. Up to 5 readings: their
-        plane with its prediction sd. Up to 300 the likelihood is searched, up to 2,000 climbed
+        nearest-neighbour spacing and three times the extent's diagonal. Up to 5 places: their
+        plane with its prediction sd. Up to 200 the likelihood is searched, up to 2,000 climbed
         from a seeded sample; above, length and variance come from a seeded sample of about 800,
         heights from about 250 neighbours and joint draws from the nearest 1,500 readings.
 
     Raises
     ------
     Refusal
-        If there are fewer than 3 readings, all lie on one line, a number is not finite, or the
-        covariance is none.
+        If there are fewer than 3 readings, all lie on one line, a number is not finite, the
+        covariance is none, or two readings of one place differ though neither has any doubt.
 
     Notes
     -----
@@ -197,7 +198,11 @@ def fit_surface(
     x, y, z = columns(x_mm=x_mm, y_mm=y_mm, height_mm=height_mm)
     require_plane(x, y)
     noise = checked_noise(noise_covariance, len(x))
-    if len(x) <= FEW:
+    keep = rows_to_keep(x, y, z, noise)
+    if len(keep) < len(x):
+        noise = noise[keep] if noise.ndim == 1 else noise[np.ix_(keep, keep)]
+        x, y, z = x[keep], y[keep], z[keep]
+    if len(Extent(x, y).places) <= FEW:
         return _plane_surface(x, y, z, noise)
     low, high = _length_limits(x, y)
     if len(x) <= SEARCHED:

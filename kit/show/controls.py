@@ -46,6 +46,7 @@ class LengthBox:
             self.widget = widgets.FloatText(value=_shown(mm), step=step_mm, **look)
         else:
             self.widget = widgets.Text(value=_fraction(mm), **look)
+        self._exact = (self.widget.value, mm)
 
     @property
     def mm(self) -> float:
@@ -56,13 +57,18 @@ class LengthBox:
         Refusal
             Where it is no length in inches.
         """
+        shown, exact = self._exact
+        if self.widget.value == shown:  # what is shown is rounded, and nobody has touched it
+            return exact
         if self.units == "mm":
             return float(self.widget.value)
         return inches_to_mm(parse_inches(self.widget.value))
 
     @mm.setter
     def mm(self, mm: float) -> None:
-        self.widget.value = _shown(mm) if self.units == "mm" else _fraction(mm)
+        shown = _shown(mm) if self.units == "mm" else _fraction(mm)
+        self._exact = (shown, mm)
+        self.widget.value = shown
 
     def on_change(self, act: Callable[[], None]) -> None:
         """Call a function whenever something else stands in the box."""

@@ -74,8 +74,8 @@ class BasePanel:
         Refusal
             Where a box holds no length.
         """
-        said: dict[str, object] = {field: box.mm for field, box in self.boxes.items()}
-        return said | {"height_mm": self._wished_height()}
+        said: dict[str, object] = {"height_mm": self._wished_height()}
+        return said | {field: box.mm for field, box in self.boxes.items()}
 
     def _wished_height(self) -> object:
         if self.free.value:

@@ -11,7 +11,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from kit.base import cuts
+from kit.base import cut_least, cuts
 from kit.base.cuts import BearerLine, CutPlan, cut_bearers
 from kit.job.model import Bearer
 from kit.job.refusal import Refusal
@@ -191,8 +191,8 @@ def test_integer_programme_alone(listed, job):
     if best[0] == math.inf:
         return
     with pytest.MonkeyPatch.context() as patch:
-        patch.setattr(cuts, "MOST_PLACEMENTS", 0)
-        patch.setattr(cuts, "MOST_LISTED", listed)
+        patch.setattr(cut_least, "MOST_PLACEMENTS", 0)
+        patch.setattr(cut_least, "MOST_LISTED", listed)
         cuts._solve.cache_clear()
         plan = cut_bearers(lines, bearer(stock, kerf), PACKER_MM, seconds=1)
         cuts._solve.cache_clear()
@@ -209,7 +209,7 @@ def test_integer_programme_over_all_patterns_proves_its_plan(monkeypatch):
         line("B", 2300.0, [37.5, 640.0, 1210.0, 1720.0, 2262.5], ("F",)),
         line("F", 2250.0, [37.5, 590.0, 1160.0, 1690.0, 2212.5]),
     ]
-    monkeypatch.setattr(cuts, "MOST_PLACEMENTS", 0)
+    monkeypatch.setattr(cut_least, "MOST_PLACEMENTS", 0)
     cuts._solve.cache_clear()
     plan = cut_bearers(lines, bearer((1200.0, 2400.0)), PACKER_MM)
     cuts._solve.cache_clear()

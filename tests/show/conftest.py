@@ -1,0 +1,109 @@
+"""A market hall's stall counter on a small, uneven slab: unequal in every direction."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+import kit
+from kit.job import Job
+
+#: Heights [mm] at unequal places: falls to the right and into the room, a hump at 900, 150.
+READINGS = """point,x_mm,y_mm,height_mm,sd_mm
+Q1,0,0,0.0,0.3
+Q2,610,20,-1.3,0.3
+Q3,900,150,2.1,0.3
+Q4,1480,10,-3.9,0.4
+Q5,1990,30,-5.2,0.3
+Q6,15,480,-2.2,0.3
+Q7,700,470,-3.4,0.3
+Q8,1300,500,-5.6,0.5
+Q9,2010,460,-8.3,0.3
+"""
+
+JOB = """schema = 1
+title = {title}
+units = "{units}"
+
+[floor]
+kind = "solid"
+services = "unknown"
+
+[[survey]]
+kind = "heights"
+file = "heights.csv"
+
+[[run]]
+name = "A"
+
+  [[run.unit]]
+  name = {unit}
+  width_mm = 800
+  depth_mm = 400
+  height_mm = 900
+  side_mm = 18
+  divisions_mm = [310]
+  mass_kg = 30
+  contents_kg = 50
+
+  [[run.unit]]
+  name = "till"
+  width_mm = 1100
+  depth_mm = 420
+  height_mm = 950
+  side_mm = 22
+  mass_kg = 41
+  contents_kg = 12
+
+[[no_go]]
+name = "drain"
+corner_mm = [1250, 0]
+size_mm = [140, 120]
+
+[[service]]
+name = "water pipe"
+from_mm = [1700, 0]
+to_mm = [1750, 500]
+depth_mm = 90
+
+[[base]]
+name = "counter base"    # kept when the panel saves
+height_mm = [48, 66]
+back_mm = 40
+front_mm = 50
+max_span_mm = 500
+plinth = {{ set_back_mm = 40, thickness_mm = 18, board_mm = [80] }}
+
+[stock]
+packers = [ {{mm = 1}}, {{mm = 3}}, {{mm = 6}}, {{mm = 18, measured_mm = 17.8}} ]
+screws_mm = [30, 50, 70]
+"""
+
+
+def write_job(folder: Path, **names: str) -> Path:
+    """Write the job with other names or units into a folder of its own."""
+    given = {"title": '"Market hall, stall 7"', "unit": '"cheese counter"', "units": "mm"}
+    folder.mkdir(parents=True, exist_ok=True)
+    (folder / "job.toml").write_text(JOB.format(**(given | names)))
+    (folder / "heights.csv").write_text(READINGS)
+    return folder
+
+
+@pytest.fixture(scope="session")
+def answer(tmp_path_factory: pytest.TempPathFactory) -> Any:
+    """Return the solved market hall."""
+    return kit.solve(kit.read_job(write_job(tmp_path_factory.mktemp("hall") / "job")))
+
+
+@pytest.fixture
+def job(tmp_path: Path) -> Job:
+    """Return the market hall in a folder that a test may write to."""
+    return kit.read_job(write_job(tmp_path / "job"))
+
+
+@pytest.fixture
+def inch_job(tmp_path: Path) -> Job:
+    """Return the market hall shown in inches."""
+    return kit.read_job(write_job(tmp_path / "inches", units="in"))

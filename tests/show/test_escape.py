@@ -1,0 +1,116 @@
+"""Whatever a person types as a name is shown, and never run."""
+
+from __future__ import annotations
+
+import json
+from html.parser import HTMLParser
+from typing import Any
+
+import pytest
+
+import kit
+from kit.job import Refusal, refuse
+from kit.show.base_tables import caution_list, check_table, support_table
+from kit.show.display import answer_page, html_of
+from kit.show.elevation import elevations
+from kit.show.escape import chart_lines, chart_text, cut_text, html_text
+from kit.show.floor_map import floor_map
+from kit.show.panel import BasePanel
+from kit.show.survey_tables import job_table
+
+NASTY = "<script>alert('x')</script> & \"$a^2$\" <b>bold</b>"
+ALLOWED_TAGS = {
+    "style", "div", "table", "caption", "thead", "tbody", "tr", "th", "td", "small", "p", "ul",
+    "li", "b", "br", "svg", "rect", "span",
+}  # fmt: skip
+
+
+class Tags(HTMLParser):
+    def __init__(self) -> None:
+        super().__init__()
+        self.found: set[str] = set()
+        self.handlers: list[str] = []
+
+    def handle_starttag(self, tag: str, attrs: list[tuple[str, str | None]]) -> None:
+        self.found.add(tag)
+        self.handlers += [name for name, _ in attrs if name.startswith("on")]
+
+
+def tags(html: str) -> set[str]:
+    parser = Tags()
+    parser.feed(html)
+    assert parser.handlers == []
+    return parser.found
+
+
+@pytest.fixture(scope="module")
+def nasty(answer: Any) -> Any:
+    """Return the market hall with names that would run where they are not escaped."""
+    run = answer.job.runs[0]
+    unit = run.units[0].model_copy(update={"name": NASTY})
+    area = answer.job.no_go[0].model_copy(update={"name": NASTY + "2"})
+    service = answer.job.services[0].model_copy(update={"name": NASTY + "3"})
+    base = answer.job.bases[0].model_copy(update={"name": NASTY})
+    job = answer.job.model_copy(
+        update={
+            "title": NASTY,
+            "runs": (run.model_copy(update={"units": (unit, run.units[1])}),),
+            "no_go": (area,),
+            "services": (service,),
+            "bases": (base,),
+        }
+    )
+    return kit.solve(job)
+
+
+def test_tables_hold_no_tag_from_a_name(nasty: Any) -> None:
+    pages = [
+        answer_page(nasty).html,
+        check_table(nasty).html,
+        support_table(nasty).html,
+        caution_list(nasty).html,
+        job_table(nasty.job).html,
+        html_of(Refusal(*refuse(NASTY, NASTY, NASTY).problems)),
+    ]
+    for html in pages:
+        assert tags(html) <= ALLOWED_TAGS
+    assert "&lt;script&gt;" in pages[0]
+
+
+def test_panel_holds_no_tag_from_a_name(nasty: Any) -> None:
+    panel = BasePanel(nasty)
+    panel.height.mm = 400.0
+    texts = [panel.message.value, panel.strip.value, panel.line.value]
+    texts += [child.value for child in panel.tabs.children]
+    assert "role=" in panel.message.value
+    for html in texts:
+        assert tags(html) <= ALLOWED_TAGS
+
+
+def test_charts_hold_no_tag_from_a_name(nasty: Any) -> None:
+    for chart in (elevations(nasty), floor_map(nasty.job, nasty.survey, nasty.ground)):
+        drawn = json.loads(chart.figure.to_json())
+        for text in strings(drawn):
+            assert "<script" not in text
+            assert "<b>bold" not in text
+            assert "$" not in text
+
+
+def strings(tree: Any) -> list[str]:
+    if isinstance(tree, str):
+        return [tree]
+    inside = tree.values() if isinstance(tree, dict) else tree if isinstance(tree, list) else ()
+    return [text for part in inside for text in strings(part)]
+
+
+def test_texts_come_back_as_they_were_typed() -> None:
+    import html
+
+    assert html.unescape(html_text(NASTY)) == NASTY
+    assert html.unescape(chart_text(NASTY)) == NASTY
+
+
+def test_long_names_are_broken_and_cut() -> None:
+    assert cut_text("low bookcase", 6) == "low b…"
+    assert chart_lines("a very long name indeed", 8, 2) == "a very<br>long na…"
+    assert chart_lines("", 8) == ""

@@ -1,0 +1,69 @@
+"""The window of heights: what can be made, what stops it, how many packers each needs."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+import pytest
+
+from kit.show.redesign import with_base
+from kit.show.window import height_window_chart, height_window_table, reach
+from kit.show.window_strip import window_strip
+
+
+def test_reach_goes_beyond_the_wish_and_says_what_stops_it(answer: Any) -> None:
+    found = reach(answer)
+    assert found.asked_mm == (48, 66)
+    assert found.low_mm < 48
+    assert found.high_mm > 66
+    assert "pack" in found.binding_low
+    assert "longest stack" in found.binding_high
+
+
+def test_curve_holds_the_chosen_height_at_its_fewest(answer: Any) -> None:
+    curve = reach(answer).curve
+    height = answer.datum.base_height_mm
+    at = curve[(curve["from_mm"] <= height + 1e-6) & (curve["to_mm"] >= height - 1e-6)]
+    assert at["pieces"].min() == answer.pieces
+    asked = curve[(curve["to_mm"] >= 48) & (curve["from_mm"] <= 66)]
+    assert asked["pieces"].min() == answer.pieces
+
+
+def test_solving_at_other_heights_lies_on_the_curve(answer: Any) -> None:
+    import kit
+
+    curve = reach(answer).curve
+    for height in (50.3, 57.9, 64.2):
+        fixed = kit.solve(with_base(answer.job, "counter base", {"height_mm": height}))
+        at = curve[(curve["from_mm"] <= height) & (curve["to_mm"] >= height)]
+        assert fixed.pieces == at["pieces"].min()
+
+
+def test_chart_and_table_tell_the_same(answer: Any) -> None:
+    figure = height_window_chart(answer).figure
+    chosen = next(t for t in figure.data if t.meta == "chosen")
+    assert chosen.x[1] == answer.datum.base_height_mm
+    assert chosen.y[1] == answer.pieces
+    band = figure.layout.shapes[0]
+    assert (band.x0, band.x1) == (48, 66)
+    rows = height_window_table(answer).rows
+    assert int(rows[0][2]) == answer.pieces
+    packers = [int(row[2]) for row in rows]
+    assert packers == sorted(packers)
+    title = figure.layout.title.text.replace("<br>", " ")
+    assert answer.datum.binding_low in title.replace("&gt;", ">")
+
+
+def test_strip_marks_the_height_in_proportion(answer: Any) -> None:
+    found = reach(answer)
+    middle = (found.low_mm + found.high_mm) / 2
+    assert 'class="ufk-now" x="50.00%"' in window_strip(found, middle, "mm")
+    assert "longest stack" in window_strip(found, middle, "mm")
+
+
+def test_curve_has_no_two_values_inside_one_run(answer: Any) -> None:
+    curve = reach(answer).curve
+    assert (np.diff(curve["from_mm"]) > -1e-9).all()
+    assert (curve["to_mm"] >= curve["from_mm"]).all()
+    assert curve["pieces"].min() == pytest.approx(curve["pieces"].astype(int).min())
