@@ -22,7 +22,7 @@ from kit.job.refusal import Refusal, refuse
 #: Placements that the exact search may try before the integer programme takes over.
 MOST_PLACEMENTS = 40_000
 #: More patterns than this are generated instead of listed.
-MOST_LISTED = 4000
+MOST_LISTED = 300
 #: Rounds in which patterns are generated.
 MOST_ROUNDS = 30
 
@@ -82,7 +82,7 @@ def least_cuts(programme: Programme, seconds: float) -> Found:
     if reached.made:
         found = _found(programme, _by_bar(reached.made))
         return replace(found, least_mm=reached.least_mm, pieces_proven=True)
-    start = _fewest_pieces(programme, seconds * 0.1)
+    start = _fewest_pieces(programme, seconds * 0.05)
     found = _from_pieces(programme, start.pieces)
     fewest = len(start.pieces) if start.proven else len(programme.lines)  # a bound in either case
     known = Known(found, reached.least_mm, fewest, (), False)
@@ -166,18 +166,18 @@ class Known:
 
 def _improve(programme: Programme, known: Known, seconds: float) -> Known:
     """Try the least totals one by one, then whatever is least, then fewer pieces of it."""
-    for share in (0.4, 0.1, 0.1):
+    for share in (0.3, 0.1, 0.05):
         known, settled = _at_total(programme, known, known.least_mm, seconds * share)
         if known.found.bought_mm <= known.least_mm + _SAME_MM:
             return known
         if not settled:
             break
-    choice = least_bought(programme, known.patterns, known.least_mm, seconds * 0.2)
+    choice = least_bought(programme, known.patterns, known.least_mm, seconds * 0.3)
     found, least = _better(programme, known.found, choice), known.least_mm
     if known.complete and choice.bound > least:
         least = next_total_mm(programme.stock_mm, choice.bound - _SAME_MM)
     known = replace(known, found=found, least_mm=least)
-    return _at_total(programme, known, known.found.bought_mm, seconds * 0.2)[0]
+    return _at_total(programme, known, known.found.bought_mm, seconds * 0.25)[0]
 
 
 def _at_total(

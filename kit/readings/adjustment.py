@@ -8,7 +8,7 @@ from functools import cached_property
 
 import numpy as np
 import pandas as pd
-from scipy import stats
+from scipy.special import chdtrc
 
 from kit.job.refusal import refuse
 from kit.readings.equations import Block, Floats, Mask, assemble, height_rows, staff_rows
@@ -169,7 +169,7 @@ def _heights(
         height = height - height.max()
     points = readings.places.assign(height_mm=height, sd_mm=solution.height_sd_mm)
     suspect, suspects = find_suspects(solution, rows)
-    p = float(stats.chi2.sf(solution.weighted_square_sum, dof)) if dof else float("nan")
+    p = float(chdtrc(dof, solution.weighted_square_sum)) if dof else float("nan")
     sigma0 = float(np.sqrt(solution.weighted_square_sum / dof)) if dof else float("nan")
     notes = (
         *remarks(rows, readings.places, solution, benchmark, sigma0, p),

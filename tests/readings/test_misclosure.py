@@ -6,9 +6,10 @@ import re
 
 import numpy as np
 import pytest
+from scipy.stats import studentized_range
 
 from kit.readings import adjust
-from kit.readings.misclosure import misclosure_notes
+from kit.readings.misclosure import misclosure_notes, range_quantile
 
 
 def test_two_setups_that_share_three_points(staff):
@@ -86,3 +87,11 @@ def test_long_rounds_are_cut(staff):
     (note,) = misclosure_notes(staff(book).rows)
     assert "(7 more)" in note
     assert "91.0 mm" in note
+
+
+@pytest.mark.parametrize("count", [2, 3, 9, 40])
+@pytest.mark.parametrize("probability", [0.5, 0.95, 0.999])
+def test_range_quantile_against_scipy(probability, count):
+    expected = studentized_range.ppf(probability, count, np.inf)
+    # SciPy's own quadrature is good to about 1e-7
+    assert range_quantile(probability, count) == pytest.approx(expected, abs=1e-6)
