@@ -43,15 +43,16 @@ def _parser() -> argparse.ArgumentParser:
 
 def _solve(options: argparse.Namespace) -> int:
     from kit.answer import solve  # noqa: PLC0415
-    from kit.job import read_job  # noqa: PLC0415 - `--help` does not wait for the sums
+    from kit.job import read_job, show_length  # noqa: PLC0415 - `--help` does not wait
     from kit.results import write_results  # noqa: PLC0415
 
     answer = solve(read_job(options.job), options.base)
     written = write_results(answer, options.out)
+    height = show_length(answer.datum.base_height_mm, answer.job.units)
     print(
         f"{answer.job.title}, {answer.base.name}: {len(answer.supports)} supports,"
-        f" {answer.pieces} packers, base top {answer.datum.base_height_mm:.1f} mm above the high"
-        f" point, worst error {answer.worst_error_mm:.2f} mm"
+        f" {answer.pieces} packers, base top {height} above the high point,"
+        f" worst error {answer.worst_error_mm:.2f} mm"
     )
     print(f"{len(written)} files in {options.out}")
     for caution in answer.cautions:

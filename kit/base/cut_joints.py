@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from kit.job.refusal import Problem, Refusal, refuse
+from kit.job import Problem, Refusal, refuse
 
 _CLOSED_MM = 1e-9  # a piece as long as the bar is allowed; sums of decimals miss by less
 

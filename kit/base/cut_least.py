@@ -17,14 +17,14 @@ from kit.base.cut_programme import (
     patterns_for_pieces,
 )
 from kit.base.cut_search import search_cuts
-from kit.job.refusal import Refusal, refuse
+from kit.job import Refusal, refuse
 
 #: Placements that the exact search may try before the integer programme takes over.
 MOST_PLACEMENTS = 40_000
 #: More patterns than this are generated instead of listed.
 MOST_LISTED = 300
 #: Rounds in which patterns are generated.
-MOST_ROUNDS = 30
+MOST_ROUNDS = 20
 
 _SAME_MM = 1e-6  # two totals of bars, against the solver's own tolerance
 

@@ -21,8 +21,7 @@ import pandas as pd
 from kit.base.cut_joints import BearerLine, Piece, check_lines, facing_joints, possible_pieces
 from kit.base.cut_least import Found, least_cuts
 from kit.base.cut_programme import Programme
-from kit.job.model import Bearer
-from kit.job.refusal import refuse
+from kit.job import Bearer, refuse
 
 __all__ = ["BearerLine", "CutPlan", "cut_bearers"]
 

@@ -9,8 +9,7 @@ from dataclasses import dataclass
 
 import pandas as pd
 
-from kit.job.model import Floor, NoGo, Service, Stock
-from kit.job.refusal import refuse
+from kit.job import Floor, NoGo, Service, Stock, refuse
 
 #: A packer thinner than this is not screwed by itself [mm] (common practice, no source).
 SCREWED_FROM_MM = 6.0

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -23,10 +22,9 @@ LEAST_MM2 = 1e-8
 #: Largest variance that is considered, as a multiple of what the readings show.
 MOST_SHARE = 1e3
 LENGTHS = 17
-VARIANCES = 49
-GOLDEN = (math.sqrt(5) - 1) / 2
-#: The logarithm of the length is found to within this.
-LOG_LENGTH_TOLERANCE = 0.005
+VARIANCES = 33
+#: Parabolas after the grid: each gains about two figures of the length.
+PARABOLAS = 4
 
 
 @dataclass(frozen=True)
@@ -157,25 +155,29 @@ def restricted_likelihood(search: Search) -> Unevenness:
     -----
     -2 log L = log|C| + cᵀ C⁻¹ c, C = variance·BᵀKB + BᵀNB, c = Bᵀz, BᵀX = 0.      (1)
     For each length both parts of C are made diagonal at once, after which any variance costs
-    next to nothing; lengths are searched on a logarithmic grid and then by golden section.
+    next to nothing; lengths are searched on a logarithmic grid and then by parabolas.
 
     References
     ----------
     .. [1] H. D. Patterson, R. Thompson, Biometrika 58 (1971) 545-554 (from memory).
     """
-    contrasts, grid = search.contrasts, search.lengths_mm
-    found = [_best_variance(contrasts, spectrum) for spectrum in search.spectra]
+    logs = np.log(search.lengths_mm)
+    found = [_best_variance(search.contrasts, spectrum) for spectrum in search.spectra]
+    points = [
+        (deviance, float(log), variance)
+        for (deviance, variance), log in zip(found, logs, strict=True)
+    ]
     best = int(np.argmin([deviance for deviance, _ in found]))
-    low, high = np.log(grid[[max(best - 1, 0), min(best + 1, LENGTHS - 1)]])
-
-    def least_deviance(log_length: float) -> float:
-        return _best_variance(contrasts, contrasts.spectrum(math.exp(log_length)))[0]
-
-    length = math.exp(_golden(least_deviance, float(low), float(high)))
-    deviance, variance = _best_variance(contrasts, contrasts.spectrum(length))
-    if deviance <= found[best][0]:
-        return Unevenness(length, variance)
-    return Unevenness(float(grid[best]), found[best][1])
+    first = min(max(best - 1, 0), LENGTHS - 3)
+    points = points[first : first + 3]
+    for _ in range(PARABOLAS):
+        log = _valley(points, float(logs[first]), float(logs[first + 2]))
+        deviance, variance = _best_variance(
+            search.contrasts, search.contrasts.spectrum(math.exp(log))
+        )
+        points = sorted([*points, (deviance, log, variance)])[:3]
+    _, log, variance = points[0]
+    return Unevenness(math.exp(log), variance)
 
 
 def _best_variance(contrasts: Contrasts, spectrum: Spectrum) -> tuple[float, float]:
@@ -190,17 +192,12 @@ def _best_variance(contrasts: Contrasts, spectrum: Spectrum) -> tuple[float, flo
     return float(deviance[best]), math.exp(grid[best])
 
 
-def _golden(function: Callable[[float], float], low: float, high: float) -> float:
-    """Return where a function with one valley between two limits is least."""
-    left, right = high - GOLDEN * (high - low), low + GOLDEN * (high - low)
-    at_left, at_right = function(left), function(right)
-    while high - low > LOG_LENGTH_TOLERANCE:
-        if at_left < at_right:
-            high, right, at_right = right, left, at_left
-            left = high - GOLDEN * (high - low)
-            at_left = function(left)
-        else:
-            low, left, at_left = left, right, at_right
-            right = low + GOLDEN * (high - low)
-            at_right = function(right)
-    return (low + high) / 2
+def _valley(points: list[tuple[float, float, float]], low: float, high: float) -> float:
+    """Return where the parabola through three points (value, at, ...) is least, within limits."""
+    (f0, t0, _), (f1, t1, _), (f2, t2, _) = sorted(points)
+    rise, far = (t1 - t0) * (f0 - f2), (t2 - t0) * (f0 - f1)
+    bend = 2 * (rise - far)
+    if bend == 0:
+        return t0
+    step = ((t1 - t0) * rise - (t2 - t0) * far) / bend
+    return min(max(t0 + step, low), high)

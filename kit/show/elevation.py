@@ -92,7 +92,13 @@ def _chart(drawing: Drawing) -> Chart:
     return Chart(go.Figure(drawing.traces, drawing.layout))
 
 
-def draw(answer: Answer, run: str, parts: Sequence[Section], paper: Paper) -> Drawing:
+def draw(
+    answer: Answer,
+    run: str,
+    parts: Sequence[Section],
+    paper: Paper,
+    room_mm: float | None = None,
+) -> Drawing:
     """Draw rows of a run below each other.
 
     Parameters
@@ -105,15 +111,18 @@ def draw(answer: Answer, run: str, parts: Sequence[Section], paper: Paper) -> Dr
         The rows to draw, from the top of the page down.
     paper : Paper
         Widths and height to draw for.
+    room_mm : float, optional
+        Base top above the high point for which there is room at least, so that the scale stays
+        when the height changes below it; the greatest that the base allows unless given [mm].
 
     Returns
     -------
     Drawing
         With the same number of traces for the same rows, whatever the height of the base.
     """
-    datum = answer.datum
-    room = datum.high_point_mm + answer.base.height_range_mm[1]
-    scale = scale_of(parts, run_length_mm(answer, run), room, paper)
+    room = answer.base.height_range_mm[1] if room_mm is None else room_mm
+    top = answer.datum.high_point_mm + room
+    scale = scale_of(parts, run_length_mm(answer, run), top, paper)
     traces = [
         trace
         for number, part in enumerate(parts, start=1)
@@ -145,13 +154,12 @@ def _name_once(traces: Sequence[Trace]) -> None:
 
 
 def _title(answer: Answer, run: str, parts: Sequence[Section], scale: Scale) -> str:
-    units, datum = answer.job.units, answer.datum
     what = f"Row {parts[0].row.name}" if len(parts) == 1 else f"All rows of run {run}"
     return title_text(
         f"{what}, seen from the room: floor, stacks, bearer, units",
         [
             f"Heights, above {_zero(answer)}, are drawn {scale.enlargement} times larger than"
-            f" lengths. Base {length_with_unit(datum.base_height_mm, units)} above the high point.",
+            " lengths.",
             "Dark band along the floor: its doubt, ±2 standard deviations (the floor lies in it"
             " 95 times in 100). Below each stack: name and height.",
         ],

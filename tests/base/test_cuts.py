@@ -13,8 +13,7 @@ from hypothesis import strategies as st
 
 from kit.base import cut_least, cuts
 from kit.base.cuts import BearerLine, CutPlan, cut_bearers
-from kit.job.model import Bearer
-from kit.job.refusal import Refusal
+from kit.job import Bearer, Refusal
 
 PACKER_MM = 75.0
 ROUNDING_MM = 1e-6  # sums of a few decimal lengths

@@ -22,5 +22,5 @@ def test_a_reading_that_says_the_same_for_certain_is_left_out():
 
 
 def test_two_certain_heights_at_one_place_are_refused():
-    with pytest.raises(Refusal, match="rows 2 and 5.*0.3 mm apart"):
+    with pytest.raises(Refusal, match=r"rows 2 and 5.*0\.3 mm apart"):
         rows_to_keep(X, Y, Z + np.array([0, 0, 0, 0, 0.3]), np.zeros(5))
