@@ -427,7 +427,7 @@ def _screw_table(job: Job, base: Base, supports: pd.DataFrame, datum: Datum) -> 
 
 def _cautions(job: Job, survey: Survey, ground: Ground, base: Base, datum: Datum) -> Iterator[str]:
     yield from base_cautions(job, base, ground.layout)
-    yield from screw_cautions(job.floor)
+    yield from screw_cautions(job.floor, job.services)
     yield from _survey_cautions(survey, ground)
     if not ground.cuts.proven:
         yield f"The cutting list may waste up to {ground.cuts.gap_mm:.0f} mm more than needed."

@@ -233,4 +233,5 @@ def _annotations(
             "showarrow": False,
             "font": {"size": 12},
         }
-        yield from unit_names(part, scale, number)
+        if number == 1 or part.row.units != parts[number - 2].row.units:
+            yield from unit_names(part, scale, number)

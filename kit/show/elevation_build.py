@@ -105,27 +105,25 @@ def packers_traces(answer: Answer, part: Section) -> Iterator[Trace]:
         )
 
 
-def levels_traces(answer: Answer, part: Section, scale: Scale) -> Iterator[Trace]:
-    """Yield the lines of base top and underside, with their heights to the right of the run."""
-    units = answer.job.units
-    end = scale.right_mm
-    for kind, word, level in (
-        ("base top", "base top", part.top_mm),
-        ("datum", "underside", part.underside_mm),
-    ):
-        yield {
-            "type": "scatter",
-            "meta": kind,
-            "x": [scale.left_mm, end],
-            "y": [level, level],
-            "mode": "lines+text",
-            "text": ["", f" {word} {length(level, units)}"],
-            "textposition": "middle right",
-            "textfont": {"size": 11, "color": paint.ACCENT},
-            "line": {"color": paint.ACCENT, "width": 1.2, "dash": "dashdot"},
-            "cliponaxis": False,
-            "hoverinfo": "skip",
-        }
+def levels_trace(answer: Answer, part: Section, scale: Scale) -> Trace:
+    """Return the lines of base top and underside, with their heights to the right of the run."""
+    units, ends = answer.job.units, [scale.left_mm, scale.right_mm, None]
+    levels = {"base top": part.top_mm, "underside": part.underside_mm}
+    return {
+        "type": "scatter",
+        "meta": "levels",
+        "x": ends * len(levels),
+        "y": [level for mm in levels.values() for level in (mm, mm, None)],
+        "mode": "lines+text",
+        "text": [
+            text for word, mm in levels.items() for text in ("", f" {word} {length(mm, units)}", "")
+        ],
+        "textposition": "middle right",
+        "textfont": {"size": 11, "color": paint.ACCENT},
+        "line": {"color": paint.ACCENT, "width": 1.2, "dash": "dashdot"},
+        "cliponaxis": False,
+        "hoverinfo": "skip",
+    }
 
 
 def plinth_trace(answer: Answer, part: Section) -> Trace:

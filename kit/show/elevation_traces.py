@@ -13,7 +13,7 @@ from kit.show.chart import LETTER_PX, Trace
 from kit.show.elevation_build import (
     bearer_trace,
     joints_trace,
-    levels_traces,
+    levels_trace,
     packers_traces,
     plinth_trace,
     stack_names_trace,
@@ -29,7 +29,7 @@ NAME_LINES = 2
 
 
 def row_traces(answer: Answer, part: Section, scale: Scale, number: int) -> list[Trace]:
-    """Return the traces of one row, always as many for the same stock of packers.
+    """Return the traces of one row: as many at every height of the base.
 
     Parameters
     ----------
@@ -56,19 +56,26 @@ def row_traces(answer: Answer, part: Section, scale: Scale, number: int) -> list
         *units_traces(part),
         bearer_trace(answer, part),
         *packers_traces(answer, part),
-        *levels_traces(answer, part, scale),
+        levels_trace(answer, part, scale),
         plinth_trace(answer, part),
         joints_trace(part),
         high_point_trace(answer, part),
         stack_names_trace(answer, part, scale),
     ]
-    return [*({**on, **trace} for trace in traces), *({**over, **t} for t in _break(scale))]
+    seen = [{**on, **trace} for trace in traces if len(trace["x"]) or _comes_and_goes(trace)]
+    return [*seen, *({**over, **trace} for trace in _break(scale))]
+
+
+def _comes_and_goes(trace: Trace) -> bool:
+    """Tell whether an empty trace may fill at another height of the base: packers of one kind."""
+    return str(trace["meta"]).startswith("packer")
 
 
 def _break(scale: Scale) -> Iterator[Trace]:
     """Yield the break line: the units go on above it."""
     span = scale.right_mm - scale.left_mm
-    x = np.arange(scale.left_mm - span, scale.right_mm + span, span / 60)
+    # A page that is wider than it is tall shows more than the run on both sides.
+    x = np.arange(scale.left_mm - span / 2, scale.right_mm + span / 2, span / 40)
     y = np.where(np.arange(len(x)) % 2, 0.955, 0.985)
     yield {
         "type": "scatter",

@@ -27,7 +27,7 @@ class LiveFigure:
     def show(self, drawing: Drawing) -> None:
         """Show another drawing; nothing is sent that is shown already."""
         before, self._shown = self._shown, drawing
-        alike = len(before.traces) == len(drawing.traces)
+        alike = _kinds(before.traces) == _kinds(drawing.traces)
         with self.widget.batch_update():
             if alike:
                 self._change_traces(before.traces, drawing.traces)
@@ -47,6 +47,11 @@ class LiveFigure:
         self.widget.data = ()
         self.widget.add_traces(drawing.traces)
         self.widget.layout = drawing.layout
+
+
+def _kinds(traces: list[Trace]) -> list[tuple[object, object]]:
+    """Return what each trace shows and in which row, which tells whether it can be reused."""
+    return [(trace["meta"], trace["xaxis"]) for trace in traces]
 
 
 def changed(old: Trace, new: Trace) -> list[str]:

@@ -219,7 +219,9 @@ class BasePanel:
         if self._floors[0] is not ground or self._floors[1] != run:
             rows = [row for row in ground.layout.rows if row.run == run]
             self._floors = (ground, run, {row.name: profile(self.answer, row) for row in rows})
-        return draw(self.answer, run, sections(self.answer, run, self._floors[2]), PANEL, self._wish[1])
+        return draw(
+            self.answer, run, sections(self.answer, run, self._floors[2]), PANEL, self._wish[1]
+        )
 
     def _show_height(self) -> None:
         """Put slider, box and strip where the answer is; none of them where it is not."""

@@ -14,7 +14,7 @@ from kit.base.runs import Floats, Row
 from kit.show.table import records
 
 #: Distance of the places at which the floor is drawn [mm].
-PROFILE_STEP_MM = 25.0
+PROFILE_STEP_MM = 50.0
 
 #: Half width of the doubt that is drawn, in standard deviations.
 BAND_SD = 2.0
