@@ -10,7 +10,7 @@ from numpy.typing import ArrayLike, NDArray
 
 from kit.floor.next_reading import most_telling_place
 from kit.floor.noise import quick_deviations
-from kit.floor.places import Array, columns, distances
+from kit.floor.places import columns, distances
 from kit.floor.surface import Surface
 from kit.job.refusal import refuse
 
@@ -22,7 +22,6 @@ SAME_HEIGHT_MM = 1e-3
 SURE = 0.9
 #: Rivals with a smaller share of the draws are not named.
 LEAST_SHARE = 0.01
-RIVAL_COLUMNS = ("x_mm", "y_mm", "height_mm", "sd_mm", "share")
 
 
 @dataclass(frozen=True, eq=False)
@@ -113,27 +112,21 @@ def find_high_point(
     named = int(np.argmax(height >= height.max() - SAME_HEIGHT_MM))
     # Counted from the named place, heights are small and single precision serves.
     drawn = quick_deviations(covariance, draws, seed) + (height - height[named]).astype(np.float32)
-    apart = distances(x, y, x, y)
-    highest = _highest(drawn, apart[named] <= SAME_HIGH_POINT_MM)
-    certainty = float(np.mean(apart[named, highest] <= SAME_HIGH_POINT_MM))  # Eq. (1)
-    regret = float(np.mean(drawn.max(axis=1) - drawn[:, named]))  # Eq. (2)
-    sd = np.sqrt(np.maximum(np.diag(covariance), 0.0))
-    rivals, reading, after = _no_rivals(), None, regret
+    near = distances(x, y, x, y) <= SAME_HIGH_POINT_MM
+    highest = _highest(drawn, near[named])
+    certainty = float(np.mean(near[named, highest]))  # Eq. (1)
+    regret = max(float(np.mean(drawn.max(axis=1) - drawn[:, named])), 0.0)  # Eq. (2)
+    at = pd.DataFrame({"x_mm": x, "y_mm": y, "height_mm": height})
+    at["sd_mm"] = np.sqrt(np.maximum(np.diag(covariance), 0.0))
+    at["share"] = np.bincount(highest, minlength=len(x)) / draws
+    rivals, reading, after = at.iloc[:0], None, regret
     if certainty < SURE:
-        shares = np.bincount(highest, minlength=len(x)) / draws
-        rivals = _rivals(x, y, height, sd, shares, apart, named)
+        rivals = _rivals(at, near, named)
         place, gain = most_telling_place(height, covariance, reading_sd_mm)
         reading, after = (float(x[place]), float(y[place])), max(regret - gain, 0.0)
+    x_here, y_here, height_here, sd_here = at.iloc[named, :4].astype(float)
     return HighPoint(
-        float(x[named]),
-        float(y[named]),
-        float(height[named]),
-        float(sd[named]),
-        certainty,
-        max(regret, 0.0),
-        rivals,
-        reading,
-        after,
+        x_here, y_here, height_here, sd_here, certainty, regret, rivals, reading, after
     )
 
 
@@ -147,26 +140,17 @@ def _highest(drawn: NDArray[np.float32], near: NDArray[np.bool_]) -> NDArray[np.
     return np.asarray(np.where(ties, near_highest, highest))
 
 
-def _no_rivals() -> pd.DataFrame:
-    return pd.DataFrame({name: np.empty(0) for name in RIVAL_COLUMNS})
-
-
-def _rivals(
-    x_mm: Array, y_mm: Array, height: Array, sd: Array, shares: Array, apart: Array, named: int
-) -> pd.DataFrame:
+def _rivals(at: pd.DataFrame, near: NDArray[np.bool_], named: int) -> pd.DataFrame:
     """Return the other high places: draws within 100 mm of one another are one rival."""
-    near = apart <= SAME_HIGH_POINT_MM
+    shares = at["share"].to_numpy()
     left = np.where(near[named], 0.0, shares)
-    rows = []
+    rows, gathered = [], []
     for _ in range(len(left)):
-        gathered = near @ left
-        centre = int(np.argmax(gathered))
-        if gathered[centre] < LEAST_SHARE:
+        around = near @ left
+        centre = int(np.argmax(around))
+        if around[centre] < LEAST_SHARE:
             break
-        members = np.flatnonzero(near[centre] & (left > 0))
-        place = int(members[np.argmax(left[members])])
-        rows.append((x_mm[place], y_mm[place], height[place], sd[place], gathered[centre]))
+        rows.append(int(np.argmax(np.where(near[centre], left, -1.0))))
+        gathered.append(float(around[centre]))
         left = np.where(near[centre], 0.0, left)
-    if not rows:
-        return _no_rivals()
-    return pd.DataFrame(rows, columns=list(RIVAL_COLUMNS))
+    return at.iloc[rows].assign(share=gathered).reset_index(drop=True)

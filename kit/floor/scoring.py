@@ -13,8 +13,8 @@ from kit.floor.places import Array
 
 STEPS = 15
 HALVINGS = 6
-#: Steps in the logarithms of length and variance smaller than this end the climb.
-SMALL_STEP = 0.005
+#: A step in the logarithms of length and variance that is smaller than this is the last one.
+SMALL_STEP = 0.01
 
 
 @dataclass(frozen=True, eq=False)
@@ -51,6 +51,9 @@ def climb(readings: Readings, start: Unevenness, low: Array, high: Array) -> Une
     deviance, slope, information = _slope(readings, here)
     for _ in range(STEPS):
         step = _step(here, slope, information, limits)
+        if float(np.max(np.abs(step))) < SMALL_STEP:
+            here = np.clip(here + step, *limits)
+            break
         for _ in range(HALVINGS):
             there = np.clip(here + step, *limits)
             after = _slope(readings, there)
@@ -59,10 +62,7 @@ def climb(readings: Readings, start: Unevenness, low: Array, high: Array) -> Une
             step = step / 2
         else:
             break
-        moved = float(np.max(np.abs(there - here)))
         here, (deviance, slope, information) = there, after
-        if moved < SMALL_STEP:
-            break
     length, variance = np.exp(here)
     return Unevenness(float(length), float(variance))
 

@@ -241,18 +241,16 @@ def _climbed(x_mm: Array, y_mm: Array, height_mm: Array, noise: Array) -> Uneven
     rows = sample(x_mm, y_mm, SEARCHED, 0)
     contrasts = _contrasts(x_mm[rows], y_mm[rows], height_mm[rows], part_of(noise, rows))
     start = restricted_likelihood(Search(contrasts, low, high))
-    count = len(x_mm)
-    rows = np.arange(count) if count <= MANY else sample(x_mm, y_mm, SAMPLED, 1)
-    x, y = x_mm[rows], y_mm[rows]
-    design = Frame.of(x, y).design(x, y)
-    readings = Readings(design, height_mm[rows], part_of(noise, rows), distances(x, y, x, y))
-    ceiling = 1e6 * max(start.variance_mm2, 1.0)
-    return climb(
-        readings,
-        start,
-        np.array([low, contrasts.least_variance]),
-        np.array([high, ceiling]),
-    )
+    limits = np.array([low, contrasts.least_variance]), np.array([high, np.inf])
+    everything = np.arange(len(x_mm))
+    samples = [sample(x_mm, y_mm, SAMPLED, 1)] if len(x_mm) > SAMPLED else []
+    # A step over every reading costs seconds, so the sample first brings the climb near the top.
+    for rows in samples if len(x_mm) > MANY else [*samples, everything]:
+        x, y = x_mm[rows], y_mm[rows]
+        design = Frame.of(x, y).design(x, y)
+        readings = Readings(design, height_mm[rows], part_of(noise, rows), distances(x, y, x, y))
+        start = climb(readings, start, *limits)
+    return start
 
 
 def _contrasts(x_mm: Array, y_mm: Array, height_mm: Array, noise: Array) -> Contrasts:

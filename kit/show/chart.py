@@ -159,6 +159,6 @@ def polygons(shapes: Sequence[Sequence[tuple[float, float]]]) -> tuple[list[Any]
     return x, y
 
 
-def bars(kind: str, x: Sequence[float], low: Sequence[float], **more: Any) -> Trace:
+def bars(kind: str, x: Sequence[Any], low: Sequence[Any], **more: Any) -> Trace:
     """Return bars that stand on heights of their own; ``meta`` carries their kind."""
     return {"type": "bar", "meta": kind, "x": list(x), "base": list(low), **more}

@@ -11,6 +11,7 @@ import plotly.graph_objects as go
 from kit.answer import Answer
 from kit.job import refuse
 from kit.show.chart import Chart, Trace, axis, layout, title_text
+from kit.show.elevation_build import packer_keys
 from kit.show.elevation_traces import row_traces, unit_names
 from kit.show.escape import chart_text
 from kit.show.lengths import axis_ticks, length_with_unit
@@ -123,7 +124,7 @@ def draw(
     room = answer.base.height_range_mm[1] if room_mm is None else room_mm
     top = answer.datum.high_point_mm + room
     scale = scale_of(parts, run_length_mm(answer, run), top, paper)
-    traces = [
+    traces = [{"xaxis": "x", "yaxis": "y", **key} for key in packer_keys(answer)] + [
         trace
         for number, part in enumerate(parts, start=1)
         for trace in row_traces(answer, part, scale, number)

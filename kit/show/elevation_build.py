@@ -6,45 +6,54 @@ from collections.abc import Iterator
 
 from kit.answer import Answer
 from kit.show import paint
-from kit.show.chart import Trace, bars
-from kit.show.escape import chart_text
+from kit.show.chart import Trace, bars, polygons
 from kit.show.lengths import length, length_with_unit, nominal, signed_small
 from kit.show.scale import Scale, label_lanes
 from kit.show.section import Section, Stack
 
 #: Thin lines over the colour of a bar, which stays.
-_OVER = {"fillmode": "overlay", "solidity": 0.1}
+_OVER = {"fillmode": "overlay", "solidity": 0.15}
 
 #: Letters below the floor stay readable where a line runs through them.
 _HALO = ", ".join(f"{x}px {y}px 2px {paint.FLOOR}" for x in (-1, 0, 1) for y in (-1, 0, 1))
 
 
 def units_traces(part: Section) -> Iterator[Trace]:
-    """Yield the units' lower part, then their sides and divisions."""
-    units = part.row.units
-    names = [[chart_text(placed.unit.name)] for placed in units]
-    yield bars(
-        "units",
-        [(placed.left_mm + placed.right_mm) / 2 for placed in units],
-        [part.top_mm for _ in units],
-        y=[placed.unit.height_mm for placed in units],
-        width=[placed.unit.width_mm for placed in units],
-        marker={"color": paint.UNIT, "line": {"color": paint.UNIT_LINE, "width": 1}},
-        customdata=names,
-        hovertemplate="%{customdata[0]}<extra></extra>",
-    )
-    panels = [(placed, panel) for placed in units for panel in placed.panels]
-    yield bars(
-        "panels",
-        [panel.x_mm for _, panel in panels],
-        [part.top_mm for _ in panels],
-        y=[placed.unit.height_mm for placed, _ in panels],
-        width=[panel.thickness_mm for _, panel in panels],
-        marker={"color": paint.PANEL, "line": {"color": paint.UNIT_LINE, "width": 1}},
-        name="unit side or division",
-        customdata=[[chart_text(placed.unit.name), panel.kind] for placed, panel in panels],
-        hovertemplate="%{customdata[1]} of %{customdata[0]}<extra></extra>",
-    )
+    """Yield the units' lower part, then their sides and divisions: one outline each."""
+    units, low = part.row.units, part.top_mm
+    bodies = [_box(p.left_mm, p.right_mm, low, p.unit.height_mm) for p in units]
+    yield _filled("units", bodies, paint.UNIT)
+    panels = [
+        _box(
+            panel.x_mm - panel.thickness_mm / 2,
+            panel.x_mm + panel.thickness_mm / 2,
+            low,
+            placed.unit.height_mm,
+        )
+        for placed in units
+        for panel in placed.panels
+    ]
+    yield _filled("panels", panels, paint.PANEL) | {"name": "unit side or division"}
+
+
+def _box(left: float, right: float, low: float, tall: float) -> list[tuple[float, float]]:
+    return [(left, low), (right, low), (right, low + tall), (left, low + tall)]
+
+
+def _filled(kind: str, shapes: list[list[tuple[float, float]]], colour: str) -> Trace:
+    """Return filled outlines as one trace, which is drawn much faster than bars."""
+    x, y = polygons(shapes)
+    return {
+        "type": "scatter",
+        "meta": kind,
+        "x": x,
+        "y": y,
+        "mode": "lines",
+        "fill": "toself",
+        "fillcolor": colour,
+        "line": {"color": paint.UNIT_LINE, "width": 1},
+        "hoverinfo": "skip",
+    }
 
 
 def bearer_trace(answer: Answer, part: Section) -> Trace:
@@ -67,42 +76,39 @@ def bearer_trace(answer: Answer, part: Section) -> Trace:
     )
 
 
-def packers_traces(answer: Answer, part: Section) -> Iterator[Trace]:
-    """Yield one trace a kind of packer: each packer to scale, with its printed size in it."""
+def packers_trace(answer: Answer, part: Section) -> Trace:
+    """Return all packers of a row, each to scale, with its printed size in it."""
     packers = answer.job.stock.packers
-    thicknesses = [packer.thickness_mm for packer in packers]
-    tones, patterns = paint.packer_tones(thicknesses), paint.packer_patterns(thicknesses)
+    tone_of = paint.packer_tones([packer.thickness_mm for packer in packers])
     slabs = [slab for stack in part.stacks for slab in stack.slabs]
-    for kind, packer in enumerate(packers):
-        mine = [slab for slab in slabs if slab.kind == kind]
-        size = nominal(packer.mm)
+    tones = [tone_of[slab.kind] for slab in slabs]
+    return bars(
+        "packers",
+        [slab.x_mm for slab in slabs],
+        [slab.bottom_mm for slab in slabs],
+        y=[slab.thickness_mm for slab in slabs],
+        width=answer.layout.packer_size_mm[0],
+        text=[nominal(packers[slab.kind].mm) for slab in slabs],
+        textposition="inside",
+        insidetextanchor="middle",
+        textangle=0,
+        insidetextfont={"color": [paint.ink_on(tone) for tone in tones], "size": 10},
+        marker={"color": tones, "line": {"color": paint.INK, "width": 0.8}},
+        customdata=[[slab.support, slab.position] for slab in slabs],
+        hovertemplate="%{customdata[0]}, packer %{customdata[1]} from the floor: %{text} mm"
+        "<extra></extra>",
+    )
+
+
+def packer_keys(answer: Answer) -> Iterator[Trace]:
+    """Yield what the legend shows of each kind of packer; nothing of it is drawn."""
+    packers = answer.job.stock.packers
+    tones = paint.packer_tones([packer.thickness_mm for packer in packers])
+    for packer, tone in zip(packers, tones, strict=True):
         measured = "" if packer.measured_mm is None else f" (is {packer.thickness_mm:g})"
-        yield bars(
-            f"packer {kind}",
-            [slab.x_mm for slab in mine],
-            [slab.bottom_mm for slab in mine],
-            y=[slab.thickness_mm for slab in mine],
-            width=answer.layout.packer_size_mm[0],
-            name=f"packer {size} mm{measured}",
-            text=[size for _ in mine],
-            textposition="inside",
-            insidetextanchor="middle",
-            textangle=0,
-            insidetextfont={"color": paint.ink_on(tones[kind]), "size": 10},
-            marker={
-                "color": tones[kind],
-                "line": {"color": paint.INK, "width": 0.8},
-                "pattern": {
-                    **_OVER,
-                    "shape": patterns[kind],
-                    "fgcolor": paint.ink_on(tones[kind]),
-                    "size": 5,
-                },
-            },
-            customdata=[[slab.support, slab.position] for slab in mine],
-            hovertemplate=f"%{{customdata[0]}}, packer %{{customdata[1]}} from the floor: {size} mm"
-            f"{measured}<extra></extra>",
-        )
+        name = f"packer {nominal(packer.mm)} mm{measured}"
+        look = {"color": tone, "line": {"color": paint.INK, "width": 0.8}}
+        yield bars("key", [None], [None], y=[None], name=name, marker=look)
 
 
 def levels_trace(answer: Answer, part: Section, scale: Scale) -> Trace:
@@ -163,25 +169,34 @@ def joints_trace(part: Section) -> Trace:
     } | ({"name": "joint of the bearer"} if part.joints_mm else {})
 
 
-def stack_names_trace(answer: Answer, part: Section, scale: Scale) -> Trace:
-    """Return name and height of each stack, below it, lower where names would touch."""
-    units = answer.job.units
-    places = label_lanes(part, scale.narrow_px_per_mm)
+def stack_names_traces(answer: Answer, part: Section, scale: Scale) -> Iterator[Trace]:
+    """Yield name and height of each stack, below it, lower where names would touch."""
+    units, stacks = answer.job.units, part.stacks
+    down = ["┊<br>┊<br>" * lane for lane in label_lanes(part, scale.narrow_px_per_mm)]
+    # Plain letters are drawn in half the time of marked ones: hence two traces, and markers that
+    # are not seen to push the letters down from the floor's line.
+    for kind, texts, weight, push in (
+        ("stack names", [stack.support for stack in stacks], "bold", 12),
+        ("stack heights", [length(s.height_mm, units) for s in stacks], "normal", 39),
+    ):
+        yield {
+            "type": "scatter",
+            "meta": kind,
+            "x": [stack.x_mm for stack in stacks],
+            "y": [stack.floor_mm for stack in stacks],
+            "mode": "markers+text",
+            "marker": {"size": push, "opacity": 0},
+            "text": [lower + text for lower, text in zip(down, texts, strict=True)],
+            "textposition": "bottom center",
+            "textfont": {"size": 11, "color": paint.INK, "shadow": _HALO, "weight": weight},
+            "cliponaxis": False,
+            "hoverinfo": "skip",
+        } | ({} if kind == "stack heights" else _stack_hover(answer, part))
+
+
+def _stack_hover(answer: Answer, part: Section) -> Trace:
     return {
-        "type": "scatter",
-        "meta": "stack names",
-        "x": [stack.x_mm for stack in part.stacks],
-        "y": [stack.floor_mm for stack in part.stacks],
-        # Markers that are not seen push the letters down from the floor's line.
-        "mode": "markers+text",
-        "marker": {"size": 12, "opacity": 0},
-        "text": [
-            "┊<br>┊<br>" * lane + f"<b>{stack.support}</b><br>{length(stack.height_mm, units)}"
-            for lane, stack in zip(places, part.stacks, strict=True)
-        ],
-        "textposition": "bottom center",
-        "textfont": {"size": 11, "color": paint.INK, "shadow": _HALO},
-        "cliponaxis": False,
+        "hoverinfo": "all",
         "hovertext": [_stack_words(answer, stack) for stack in part.stacks],
         "hovertemplate": "%{hovertext}<extra></extra>",
     }

@@ -14,9 +14,9 @@ from kit.show.elevation_build import (
     bearer_trace,
     joints_trace,
     levels_trace,
-    packers_traces,
+    packers_trace,
     plinth_trace,
-    stack_names_trace,
+    stack_names_traces,
     units_traces,
 )
 from kit.show.elevation_ground import floor_traces, high_point_trace, no_go_trace
@@ -55,20 +55,15 @@ def row_traces(answer: Answer, part: Section, scale: Scale, number: int) -> list
         no_go_trace(part),
         *units_traces(part),
         bearer_trace(answer, part),
-        *packers_traces(answer, part),
+        packers_trace(answer, part),
         levels_trace(answer, part, scale),
         plinth_trace(answer, part),
         joints_trace(part),
         high_point_trace(answer, part),
-        stack_names_trace(answer, part, scale),
+        *stack_names_traces(answer, part, scale),
     ]
-    seen = [{**on, **trace} for trace in traces if len(trace["x"]) or _comes_and_goes(trace)]
+    seen = [{**on, **trace} for trace in traces if len(trace["x"])]
     return [*seen, *({**over, **trace} for trace in _break(scale))]
-
-
-def _comes_and_goes(trace: Trace) -> bool:
-    """Tell whether an empty trace may fill at another height of the base: packers of one kind."""
-    return str(trace["meta"]).startswith("packer")
 
 
 def _break(scale: Scale) -> Iterator[Trace]:

@@ -35,9 +35,6 @@ HOLLOW_TO_HUMP = (
 _THIN = (24, 63, 84)
 _THICK = (250, 226, 160)
 
-#: Patterns that tell neighbouring tones apart where the paper is grey.
-_PATTERNS = ("", "/", "", "\\", "", "x")
-
 
 def lightness(colour: str) -> float:
     """Return the lightness L* (0 black, 100 white) of a colour such as ``"#c0c6c2"``.
@@ -62,12 +59,6 @@ def packer_tones(thicknesses_mm: Sequence[float]) -> list[str]:
         mixed = (round(a + (b - a) * share) for a, b in zip(_THIN, _THICK, strict=True))
         tones[thickness] = "#" + "".join(f"{part:02x}" for part in mixed)
     return [tones[thickness] for thickness in thicknesses_mm]
-
-
-def packer_patterns(thicknesses_mm: Sequence[float]) -> list[str]:
-    """Return a fill pattern for each packer, empty for a plain one."""
-    order = sorted(set(thicknesses_mm), reverse=True)
-    return [_PATTERNS[order.index(thickness) % len(_PATTERNS)] for thickness in thicknesses_mm]
 
 
 def ink_on(colour: str) -> str:

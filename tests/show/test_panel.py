@@ -18,7 +18,7 @@ def drawn_tops(panel: BasePanel, axis: str = "x") -> dict[float, float]:
     """Return the top of the stack that is drawn at each place of one row."""
     tops: dict[float, float] = {}
     for trace in panel.figure.widget.data:
-        if str(trace.meta).startswith("packer") and trace.xaxis == axis:
+        if str(trace.meta).startswith("packers") and trace.xaxis == axis:
             for x, low, thick in zip(trace.x, trace.base, trace.y, strict=True):
                 tops[float(x)] = max(tops.get(float(x), -1e9), float(low) + float(thick))
     return tops
