@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import io
 import sys
 from collections.abc import Sequence
 
@@ -22,6 +23,8 @@ def main(arguments: Sequence[str] | None = None) -> int:
     int
         0 answered, 2 refused; anything else is a defect of the kit.
     """
+    if isinstance(sys.stdout, io.TextIOWrapper):  # names may hold what a terminal cannot show
+        sys.stdout.reconfigure(errors="backslashreplace")
     options = _parser().parse_args(arguments)
     try:
         return int(options.run(options))

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass
 from functools import cache, wraps
 from typing import ParamSpec, TypeVar
 
@@ -11,182 +10,43 @@ import numpy as np
 import pandas as pd
 from threadpoolctl import ThreadpoolController
 
-from kit.base.cautions import base_cautions
-from kit.base.checks import base_checks, check_table, strength_not_checked, survey_checks
+from kit.base.cautions import base_cautions, standing_cautions, survey_cautions
+from kit.base.checks import (
+    base_checks,
+    check_table,
+    clearance_checks,
+    load_check,
+    strength_not_checked,
+    survey_checks,
+)
 from kit.base.clearance import clearance_table
 from kit.base.cuts import BearerLine, CutPlan, cut_bearers
 from kit.base.datum import Datum, choose_datum, front_lift_mm, height_window
 from kit.base.layout import Layout, lay_out, reasons_text
 from kit.base.runs import Floats
-from kit.base.screws import StackAt, choose_screws, screw_cautions
+from kit.base.screws import StackAt, choose_screws
 from kit.base.takeoff import plinth_lines, plinth_places, take_off
-from kit.floor import (
-    HighPoint,
-    Plane,
-    Surface,
-    find_high_point,
-    fit_plane,
-    fit_plane_robust,
-    fit_surface,
-)
+from kit.floor import Surface, find_high_point, fit_plane, fit_plane_robust, fit_surface
 from kit.job import Base, Job, Problem, Refusal, refuse
-from kit.readings import Heights, adjust, read_readings
+from kit.parts import Answer, Ground, Survey
+from kit.readings import adjust, read_readings
+
+__all__ = [
+    "Answer",
+    "Ground",
+    "Survey",
+    "build",
+    "choose_base",
+    "look_under",
+    "solve",
+    "survey_floor",
+]
 
 P = ParamSpec("P")
 T = TypeVar("T")
 
 #: Seed of the draws behind the high point's certainty: the same job gives the same answer.
 SEED = 20
-
-
-@dataclass(frozen=True)
-class Survey:
-    """What the readings say of the floor: nothing of it changes when the base does.
-
-    Parameters
-    ----------
-    heights : Heights
-        The readings adjusted into heights, each with its doubt.
-    plane, robust_plane : Plane
-        The floor's fall, ordinary and robust against gross errors.
-    surface : Surface
-        The floor between the readings.
-    """
-
-    heights: Heights
-    plane: Plane
-    robust_plane: Plane
-    surface: Surface
-
-
-@dataclass(frozen=True)
-class Ground:
-    """The floor as it lies under one layout of bearers and supports.
-
-    Parameters
-    ----------
-    layout : Layout
-        Bearers and supports in plan.
-    cuts : CutPlan
-        Pieces of bearer from stock lengths.
-    under : DataFrame
-        The floor under the base on a grid: bearer, own_x_mm, x_mm, y_mm, lift_share, height_mm,
-        sd_mm, surveyed.
-    known : DataFrame
-        That part of ``under`` that was surveyed.
-    high_point : HighPoint
-        Where the floor under the base is highest, and how sure that is.
-    supports : DataFrame
-        ``layout.supports`` with floor_mm, floor_sd_mm, and the reason of a joint.
-    plinth_places : DataFrame
-        run, x_mm, y_mm, floor_mm along the plinth; nan where not surveyed.
-    """
-
-    layout: Layout
-    cuts: CutPlan
-    under: pd.DataFrame
-    known: pd.DataFrame
-    high_point: HighPoint
-    supports: pd.DataFrame
-    plinth_places: pd.DataFrame
-
-
-@dataclass(frozen=True)
-class Answer:
-    """Everything about one base on one floor, in the order in which it was worked out.
-
-    Parameters
-    ----------
-    job, base : Job, Base
-        What was asked.
-    survey : Survey
-        Heights, plane and surface.
-    ground : Ground
-        Layout, cuts, and the floor under them.
-    supports : DataFrame
-        support, run, row, bearer, own_x_mm, own_y_mm, x_mm, y_mm, reasons, load_N, lift_share,
-        floor_mm, floor_sd_mm, target_mm.
-    datum : Datum
-        The level chosen, its window and the stacks as counts.
-    stacks : DataFrame
-        support, position (1 lies on the floor), thickness_mm, nominal_mm.
-    screws : DataFrame
-        support, step, length_mm, point_below_floor_mm, limit_mm, reason.
-    clearance : DataFrame
-        bearer, least_mm, sd_mm, own_x_mm, x_mm, y_mm.
-    plinth : DataFrame
-        run, least_mm, greatest_mm, board_mm.
-    take_off : DataFrame
-        item, size_mm, count, in_stock, cost.
-    checks : DataFrame
-        check, subject, value, limit, unit, verdict, source.
-    cautions : tuple of str
-        One sentence each.
-    """
-
-    job: Job
-    base: Base
-    survey: Survey
-    ground: Ground
-    supports: pd.DataFrame
-    datum: Datum
-    stacks: pd.DataFrame
-    screws: pd.DataFrame
-    clearance: pd.DataFrame
-    plinth: pd.DataFrame
-    take_off: pd.DataFrame
-    checks: pd.DataFrame
-    cautions: tuple[str, ...]
-
-    @property
-    def heights(self) -> Heights:
-        """The adjusted heights."""
-        return self.survey.heights
-
-    @property
-    def plane(self) -> Plane:
-        """The floor's fall by least squares."""
-        return self.survey.plane
-
-    @property
-    def robust_plane(self) -> Plane:
-        """The floor's fall, robust against gross errors."""
-        return self.survey.robust_plane
-
-    @property
-    def surface(self) -> Surface:
-        """The floor between the readings."""
-        return self.survey.surface
-
-    @property
-    def layout(self) -> Layout:
-        """Bearers and supports in plan."""
-        return self.ground.layout
-
-    @property
-    def under(self) -> pd.DataFrame:
-        """The floor under the base on a grid."""
-        return self.ground.under
-
-    @property
-    def high_point(self) -> HighPoint:
-        """Where the floor under the base is highest."""
-        return self.ground.high_point
-
-    @property
-    def cuts(self) -> CutPlan:
-        """Pieces of bearer from stock lengths."""
-        return self.ground.cuts
-
-    @property
-    def pieces(self) -> int:
-        """Number of packers in all stacks."""
-        return self.datum.plan.pieces
-
-    @property
-    def worst_error_mm(self) -> float:
-        """Largest absolute error of a stack [mm]."""
-        return self.datum.plan.worst_error_mm
 
 
 def _one_thread(step: Callable[P, T]) -> Callable[P, T]:
@@ -320,20 +180,21 @@ def _floor_along(surface: Surface, places: pd.DataFrame) -> pd.DataFrame:
 
 
 def _refuse_unsurveyed(surface: Surface, supports: pd.DataFrame) -> None:
-    inside = surface.surveyed(*_places(supports))
-    outside = supports[~inside]
+    outside = supports[~surface.surveyed(*_places(supports))]
     if len(outside):
-        raise Refusal(
-            *(
-                Problem(
-                    f"support {row['support']}",
-                    f"it stands at x = {row['x_mm']:.0f}, y = {row['y_mm']:.0f} mm,"
-                    " where the floor was not surveyed",
-                    "supports within or close to the readings: read the floor there too",
-                )
-                for _, row in outside.iterrows()
-            )
-        )
+        raise Refusal(*(_unsurveyed(b, rows) for b, rows in outside.groupby("bearer", sort=False)))
+
+
+def _unsurveyed(bearer: object, rows: pd.DataFrame) -> Problem:
+    names = list(rows["support"])
+    listed = ", ".join(names) if len(names) <= 6 else f"{names[0]} to {names[-1]}"
+    first = rows.iloc[0]
+    return Problem(
+        f"bearer {bearer}, support {listed}",
+        f"{len(names)} where the floor was not surveyed, the first at x = {first['x_mm']:.0f},"
+        f" y = {first['y_mm']:.0f} mm",
+        "supports within or close to the readings: read the floor there too",
+    )
 
 
 def _bearer_lines(layout: Layout) -> list[BearerLine]:
@@ -368,7 +229,7 @@ def _with_joints(supports: pd.DataFrame, cuts: CutPlan) -> list[str]:
 def build(job: Job, survey: Survey, ground: Ground, base: Base) -> Answer:
     """Choose datum, stacks and screws over a known floor, and check them."""
     layout, high = ground.layout, ground.high_point
-    window = height_window(job, base, ground.known, high.height_mm, layout.units)
+    window = height_window(job, base, ground.known, high.height_mm, layout)
     floor_mm = ground.supports["floor_mm"].to_numpy()
     datum = choose_datum(job, base, layout, floor_mm, window, high.height_mm)
     lift = front_lift_mm(base)
@@ -381,7 +242,9 @@ def build(job: Job, survey: Survey, ground: Ground, base: Base) -> Answer:
     checks = check_table(
         [
             *survey_checks(high.certainty, high.sd_mm, heights.global_test_p, heights.redundancy),
-            *base_checks(job, base, layout, datum, clearance, screws, plinth),
+            *base_checks(job, base, layout, datum, screws, plinth),
+            *clearance_checks(base, clearance, ground.under),
+            load_check(layout),
             *strength_not_checked(job, layout),
         ]
     )
@@ -398,7 +261,7 @@ def build(job: Job, survey: Survey, ground: Ground, base: Base) -> Answer:
         plinth=plinth,
         take_off=take_off(job.stock, datum.plan, screws, ground.cuts.bought, plinth),
         checks=checks,
-        cautions=tuple(_cautions(job, survey, ground, base, datum)),
+        cautions=tuple(_cautions(job, survey, ground, datum)),
     )
 
 
@@ -425,38 +288,11 @@ def _screw_table(job: Job, base: Base, supports: pd.DataFrame, datum: Datum) -> 
     )
 
 
-def _cautions(job: Job, survey: Survey, ground: Ground, base: Base, datum: Datum) -> Iterator[str]:
-    yield from base_cautions(job, base, ground.layout)
-    yield from screw_cautions(job.floor, job.services)
-    yield from _survey_cautions(survey, ground)
-    if not ground.cuts.proven:
-        yield f"The cutting list may waste up to {ground.cuts.gap_mm:.0f} mm more than needed."
-    if not datum.plan.proven:
-        yield (
-            f"Time ran out before the stacks were proven best: up to {datum.plan.gap_pieces}"
-            " packers fewer may be possible."
-        )
-
-
-def _survey_cautions(survey: Survey, ground: Ground) -> Iterator[str]:
-    yield from survey.heights.suspects
-    if not survey.heights.redundancy:
-        yield "No reading is checked by another: one misread staff goes straight into a stack."
-    high = ground.high_point
-    if high.next_reading is not None:
-        x, y = high.next_reading
-        yield (
-            f"The place of the high point is only {high.certainty:.0%} certain (the floor may be"
-            f" {high.regret_mm:.2f} mm higher elsewhere, on average); the next reading at"
-            f" x = {x:.0f}, y = {y:.0f} mm would tell most."
-        )
-    unknown = ground.under[~ground.under["surveyed"]]
-    for bearer, of_bearer in unknown.groupby("bearer", sort=False):
-        along = of_bearer["own_x_mm"]
-        yield (
-            f"The floor under bearer {bearer} was not surveyed at x = {along.min():.0f}"
-            f" to {along.max():.0f} mm: check by hand that the bearer clears it."
-        )
+def _cautions(job: Job, survey: Survey, ground: Ground, datum: Datum) -> Iterator[str]:
+    heights = survey.heights
+    yield from survey_cautions(heights.suspects, heights.cautions, ground.high_point, ground.under)
+    yield from base_cautions(job, ground.layout, ground.cuts, datum)
+    yield from standing_cautions(job.floor, known_services=bool(job.services))
 
 
 def _same_readings(one: Job, other: Job) -> bool:

@@ -100,6 +100,7 @@ def summary(answer: Answer) -> dict[str, Any]:
             "sigma0": heights.sigma0,
             "redundancy": heights.redundancy,
             "suspects": list(heights.suspects),
+            "notes": list(heights.notes),
         },
         "supports": len(answer.supports),
         "pieces": answer.pieces,
@@ -110,6 +111,7 @@ def summary(answer: Answer) -> dict[str, Any]:
         },
         "cautions": list(answer.cautions),
         "feasible_heights_mm": [list(pair) for pair in answer.datum.feasible_heights_mm],
+        "feasible_ignores_stock": answer.datum.plan.feasible_ignores_stock,
         "binding": {"low": answer.datum.binding_low, "high": answer.datum.binding_high},
         "proven": answer.datum.plan.proven,
     }
@@ -149,6 +151,7 @@ def write_results(answer: Answer, folder: str | Path) -> list[Path]:
         Where the folder cannot be written to.
     """
     out = Path(folder)
+    _refuse_readings(answer, out)
     texts = {"summary.json": json.dumps(summary(answer), ensure_ascii=False, indent=2) + "\n"}
     for name, table in tables(answer).items():
         texts[name] = _csv(table)
@@ -164,6 +167,24 @@ def write_results(answer: Answer, folder: str | Path) -> list[Path]:
             f"--out {out}", error.strerror or str(error), "a folder that can be written to"
         ) from error
     return [out / name for name in texts]
+
+
+def _refuse_readings(answer: Answer, out: Path) -> None:
+    """Refuse to write where a table of readings lies under the name of one of the files."""
+    job = answer.job
+    given = {
+        (job.folder / name).resolve()
+        for survey in job.surveys
+        for name in (survey.file, survey.points_file)
+        if name is not None
+    }
+    for name in ("summary.json", *COLUMNS):
+        if (out / name).resolve() in given:
+            raise refuse(
+                f"--out {out}",
+                f"the job's own readings, {name}, which would be written over",
+                "another folder",
+            )
 
 
 def _csv(table: pd.DataFrame) -> str:

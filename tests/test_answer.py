@@ -168,8 +168,26 @@ def test_supports_outside_the_survey_are_refused_by_name(tmp_path: Path) -> None
     with pytest.raises(Refusal) as refusal:
         kit.solve(kit.read_job(folder))
     lines = str(refusal.value).splitlines()
-    assert len(lines) == 4  # B4, B5, F4, F5 of five supports in each row
-    assert lines[0].startswith("support B4: found it stands at x = 1406, y = 68 mm, where")
+    assert len(lines) == 2  # of five supports in each row the last two
+    assert lines[0].startswith(
+        "bearer B, support B4, B5: found 2 where the floor was not surveyed, the first at"
+        " x = 1406, y = 68 mm"
+    )
+
+
+def test_no_screw_point_comes_near_what_lies_below(demo: Answer) -> None:
+    """Points worked out anew from the stacks, limits from the job, for every screw chosen."""
+    floor, stock = demo.job.floor, demo.job.stock
+    stacks = demo.stacks.groupby("support")["thickness_mm"].apply(list)
+    depth = 0.0 if floor.services == "no_fixings" else (floor.board_mm or 0.0) - floor.reserve_mm
+    for support, of_support in demo.screws.groupby("support"):
+        stack = stacks[support]
+        heads = [sum(stack[: n + 1]) for n, mm in enumerate(stack) if mm >= 6]
+        heads = [*heads, sum(stack) + demo.base.bearer.thickness_mm]
+        assert len(of_support) == len(heads)
+        for head, length in zip(heads, of_support["length_mm"], strict=True):
+            if not np.isnan(length):
+                assert length + stock.countersink_mm - head <= depth + 1e-9  # round-off
 
 
 def test_a_height_that_the_floor_does_not_allow_is_refused(tmp_path: Path) -> None:

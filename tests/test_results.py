@@ -1,6 +1,8 @@
 """The headless command and its files: names, columns, numbers, exit status."""
 
 import json
+import os
+import shutil
 import subprocess
 import sys
 from pathlib import Path
@@ -97,3 +99,37 @@ def test_the_command_runs_as_a_module(tmp_path: Path) -> None:
     assert found.returncode == 2
     assert found.stderr.count("\n") == 1
     assert not (tmp_path / "x").exists()
+
+
+def test_readings_are_never_written_over(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    job = tmp_path / "job"
+    shutil.copytree(DATA / "boot-room", job)
+    text = (job / "job.toml").read_text().replace('"grid.csv"', '"heights.csv"')
+    (job / "job.toml").write_text(text)
+    readings = (job / "grid.csv").rename(job / "heights.csv").read_bytes()
+    assert main(["solve", str(job), "--out", str(tmp_path / "job" / ".." / "job")]) == 2
+    assert "the job's own readings, heights.csv" in capsys.readouterr().err
+    assert (job / "heights.csv").read_bytes() == readings
+    assert {path.name for path in job.iterdir()} == {"job.toml", "heights.csv"}
+
+
+def test_a_terminal_that_cannot_show_a_name_still_gets_its_answer(tmp_path: Path) -> None:
+    job = tmp_path / "job"
+    shutil.copytree(DATA / "boot-room", job)
+    text = (job / "job.toml").read_text(encoding="utf-8")
+    text = text.replace("Boot room, lockers round the corner", "Sala de botas, armários, 厨房")
+    (job / "job.toml").write_text(text, encoding="utf-8")
+    words = [sys.executable, "-m", "kit", "solve", str(job), "--out", str(tmp_path / "out")]
+    terminal = os.environ | {"PYTHONIOENCODING": "ascii"}
+    found = subprocess.run(words, capture_output=True, text=True, check=False, env=terminal)
+    assert found.returncode == 0, found.stderr
+    assert json.loads((tmp_path / "out" / "summary.json").read_text("utf-8"))["title"].endswith(
+        "厨房"
+    )
+
+
+def test_notes_of_the_adjustment_are_in_the_summary(out: Path) -> None:
+    notes = json.loads((out / "summary.json").read_text(encoding="utf-8"))["adjustment"]["notes"]
+    assert any("S1 and S2 share" in note for note in notes)

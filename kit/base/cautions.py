@@ -1,11 +1,19 @@
-"""The sentences that go with every base: what the kit cannot know, and what can hurt someone."""
+"""The sentences that go with every base: what the kit cannot know, and what can hurt someone.
+
+What this job calls for comes first, what always holds comes last.
+"""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from kit.base.layout import GRAVITY_N_PER_KG, Layout
-from kit.job import Base, Job
+import pandas as pd
+
+from kit.base.cuts import CutPlan
+from kit.base.datum import Datum, ceiling_height_mm
+from kit.base.layout import Layout, footprint_loads
+from kit.floor import HighPoint
+from kit.job import Floor, Job, Unit
 
 #: Said in every output.
 NO_APPROVAL = (
@@ -23,48 +31,142 @@ LIFT_ALONE_KG = 25.0
 #: Imposed load on the footprint from which the floor is referred to an engineer [kN/m2].
 REFER_LOAD_KN_PER_M2 = 1.5
 
+#: Room that a unit needs beyond its diagonal to be tilted up [mm] (common practice, no source).
+TILT_ROOM_MM = 10.0
 
-def base_cautions(job: Job, base: Base, layout: Layout) -> Iterator[str]:
-    """Yield the cautions that the job itself calls for, most urgent first.
+
+def survey_cautions(
+    suspects: Sequence[str], agreement: Sequence[str], high: HighPoint, under: pd.DataFrame
+) -> Iterator[str]:
+    """Yield what the readings leave open.
 
     Parameters
     ----------
-    job : Job
-        Floor, units and ceiling.
-    base : Base
-        The design.
-    layout : Layout
-        Units and bearers in plan.
+    suspects, agreement : sequences of str
+        Sentences of the adjustment.
+    high : HighPoint
+        The high point under the base.
+    under : DataFrame
+        The floor under the base: bearer, own_x_mm, surveyed.
 
     Yields
     ------
     str
         One sentence each.
     """
-    yield NO_APPROVAL
+    yield from suspects
+    yield from agreement
+    if high.next_reading is not None:
+        x, y = high.next_reading
+        yield (
+            f"The place of the high point is only {high.certainty:.0%} certain (the floor may be"
+            f" {high.regret_mm:.2f} mm higher elsewhere, on average); the next reading at"
+            f" x = {x:.0f}, y = {y:.0f} mm would tell most."
+        )
+    unknown = under[~under["surveyed"]]
+    for bearer, of_bearer in unknown.groupby("bearer", sort=False):
+        along = of_bearer["own_x_mm"]
+        yield (
+            f"The floor under bearer {bearer} was not surveyed at x = {along.min():.0f}"
+            f" to {along.max():.0f} mm: check by hand that the bearer clears it."
+        )
+
+
+def base_cautions(job: Job, layout: Layout, cuts: CutPlan, datum: Datum) -> Iterator[str]:
+    """Yield what this base calls for.
+
+    Parameters
+    ----------
+    job : Job
+        Ceiling and benchmark.
+    layout : Layout
+        Units and bearers in plan.
+    cuts : CutPlan
+        The cutting list.
+    datum : Datum
+        The chosen level.
+
+    Yields
+    ------
+    str
+        One sentence each.
+    """
     yield from _load_cautions(layout)
-    yield from _unit_cautions(job, base, layout)
-    if job.floor.kind == "boarded":
+    yield from _unit_cautions(job, layout, datum)
+    yield from _overhang_cautions(layout)
+    if not cuts.proven:
+        yield f"The cutting list may waste up to {cuts.gap_mm:.0f} mm more than needed."
+    if datum.plan.caution:
+        yield datum.plan.caution
+
+
+def standing_cautions(floor: Floor, *, known_services: bool = False) -> Iterator[str]:
+    """Yield the cautions that hold on every job with such a floor.
+
+    Parameters
+    ----------
+    floor : Floor
+        Its kind and what is known of its services.
+    known_services : bool
+        Whether the job names pipes or cables.
+
+    Yields
+    ------
+    str
+        One sentence or two each; the hold point first where the services are unknown.
+
+    Notes
+    -----
+    Cable rule: BS 7671, 522.6.201. The rest: common practice, no source.
+    """
+    if floor.services == "unknown":
+        yield (
+            "Hold point: locate services before any screw. Nobody has said what runs under this"
+            " floor; no screw is safe until it has been looked for."
+        )
+    if known_services:
+        yield (
+            "Known services are reckoned from the centre of each packer: set a screw elsewhere in"
+            " the packer only after measuring its own distance."
+        )
+    yield (
+        "The kit cannot see pipes, cables, heating or membranes: it knows only what the job"
+        " file says. Find them with a detector, the drawings and a lifted board."
+    )
+    yield (
+        "BS 7671 522.6.201: a cable through a joist lies at least 50 mm from the top of the"
+        " joist, or is protected. A cable may have been laid otherwise, and pipes follow other"
+        " rules: the rule is no leave to screw deeper."
+    )
+    if floor.kind == "boarded":
         yield "Fix loose boards and load the floor before the last reading; it moves under weight."
-    yield "Cutting and drilling make dust: extraction and a mask; eye protection at the saw."
+    yield (
+        "Pre-drill as deep as the screw is long and no deeper, with a stop on the bit: the drill"
+        " point keeps the same limit. Set each screw beside the head of the one below it."
+    )
+    yield (
+        "Cutting and drilling make dust, and dust of old boards, adhesives and screeds may be"
+        " harmful: extraction, mask and eye protection; prove circuits near the work dead."
+    )
+    yield NO_APPROVAL
 
 
 def _load_cautions(layout: Layout) -> Iterator[str]:
-    for run in layout.frames:
-        units = [placed.unit for placed in layout.units if placed.run == run]
-        area_m2 = sum(unit.width_mm * unit.depth_mm for unit in units) / 1e6
-        mass = sum(unit.mass_kg + unit.contents_kg for unit in units)
-        load = mass * GRAVITY_N_PER_KG / 1000 / area_m2
-        if load > REFER_LOAD_KN_PER_M2:
-            yield (
-                f"Run {run} puts {load:.2f} kN/m2 on its footprint, above"
-                f" {REFER_LOAD_KN_PER_M2:g}: have a structural engineer look at the floor."
-            )
-        if mass == 0:
-            yield f"Run {run}: no mass and no contents are given, so every load is written as 0."
+    loads = footprint_loads(layout)
+    name, worst = max(loads.items(), key=lambda item: item[1])
+    above = sum(load > REFER_LOAD_KN_PER_M2 for load in loads.values())
+    if above:
+        others = f", and {above - 1} more units lie above the limit too" if above > 1 else ""
+        yield (
+            f"Unit {name!r} puts {worst:.2f} kN/m2 on its footprint, above"
+            f" {REFER_LOAD_KN_PER_M2:g}{others}: have a structural engineer look at the floor."
+        )
+    empty = [name for name, load in loads.items() if load == 0]
+    if empty:
+        yield f"No mass is given for {_listed(empty)}: their loads are written as 0."
 
 
-def _unit_cautions(job: Job, base: Base, layout: Layout) -> Iterator[str]:
+def _unit_cautions(job: Job, layout: Layout, datum: Datum) -> Iterator[str]:
     units = [placed.unit for placed in layout.units]
     heavy = [unit.name for unit in units if unit.mass_kg > LIFT_ALONE_KG]
     if heavy:
@@ -73,14 +175,24 @@ def _unit_cautions(job: Job, base: Base, layout: Layout) -> Iterator[str]:
     if tall:
         yield f"Fix to the wall against tipping before loading: {_listed(tall)}."
     if job.room.ceiling_mm is not None:
+        ceiling = ceiling_height_mm(job, job.room.ceiling_mm)
         for unit in units:
-            diagonal = (unit.height_mm**2 + unit.depth_mm**2) ** 0.5
-            if diagonal + base.height_range_mm[1] > job.room.ceiling_mm - 10:
-                yield (
-                    f"Unit {unit.name!r} may not tilt up on the base under the ceiling"
-                    f" (diagonal {diagonal:.0f} mm): stand it up on the floor, then lift it on."
-                )
-    yield from _overhang_cautions(layout)
+            yield from _tilt_caution(unit, ceiling - TILT_ROOM_MM, datum)
+
+
+def _tilt_caution(unit: Unit, reach_mm: float, datum: Datum) -> Iterator[str]:
+    """Say how a unit can be stood up: on the base, on the floor and then lifted, or not at all."""
+    diagonal = (unit.height_mm**2 + unit.depth_mm**2) ** 0.5
+    if datum.base_top_mm + diagonal <= reach_mm:
+        return
+    if datum.high_point_mm + diagonal <= reach_mm:
+        how = "stand it up on the floor, then lift it on"
+    else:
+        how = "nor on the floor beside it: carry it in upright or build it in place"
+    yield (
+        f"Unit {unit.name!r} cannot be tilted up on the base under the ceiling (diagonal"
+        f" {diagonal:.0f} mm): {how}."
+    )
 
 
 def _overhang_cautions(layout: Layout) -> Iterator[str]:
@@ -89,9 +201,10 @@ def _overhang_cautions(layout: Layout) -> Iterator[str]:
             for panel in placed.panels:
                 beyond = max(row.start_mm - panel.x_mm, panel.x_mm - row.end_mm)
                 if beyond > 0:
+                    where = "left" if panel.x_mm < row.start_mm else "right"
                     yield (
-                        f"A side of unit {placed.unit.name!r} stands {beyond:.0f} mm beyond the"
-                        f" end of bearer {row.name}; its load comes down on the end stack."
+                        f"The {where} side of unit {placed.unit.name!r} stands {beyond:.0f} mm"
+                        f" beyond the end of bearer {row.name}; the end stack carries it."
                     )
 
 

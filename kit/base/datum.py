@@ -5,14 +5,13 @@ Datum is the underside of the back row's bearers. All heights are in the survey'
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 import numpy as np
 import pandas as pd
 
 from kit.base.layout import Layout
-from kit.base.runs import PlacedUnit
 from kit.base.stacks import PackerKind, StackPlan, StackRules, optimise_stacks
 from kit.job import Base, Job, Stock, refuse
 
@@ -89,7 +88,7 @@ class Datum:
 
 
 def height_window(
-    job: Job, base: Base, under: pd.DataFrame, high_point_mm: float, units: Sequence[PlacedUnit]
+    job: Job, base: Base, under: pd.DataFrame, high_point_mm: float, layout: Layout
 ) -> Window:
     """Find between which heights the datum may lie.
 
@@ -103,8 +102,8 @@ def height_window(
         The floor under the base: bearer, own_x_mm, lift_share, height_mm.
     high_point_mm : float
         Height of the high point under the base [mm].
-    units : sequence of PlacedUnit
-        The units, for the ceiling.
+    layout : Layout
+        Units and the rows under them, for the ceiling.
 
     Returns
     -------
@@ -132,19 +131,25 @@ def height_window(
     highs = [
         Bound(high_point_mm + tallest - thickness, f"greatest height asked for, {tallest:g} mm")
     ]
-    if job.room.ceiling_mm is not None:
-        unit = max((placed.unit for placed in units), key=lambda unit: unit.height_mm)
-        ceiling = ceiling_height_mm(job, job.room.ceiling_mm)
-        highs.append(
-            Bound(
-                ceiling - unit.height_mm - thickness - max(lift, 0.0),
-                f"ceiling over unit {unit.name!r}, {unit.height_mm:g} mm tall",
-            )
-        )
+    highs += _under_ceiling(job, base, layout, lift)
     window = Window(
         max(lows, key=lambda bound: bound.datum_mm), min(highs, key=lambda bound: bound.datum_mm)
     )
     return _not_empty(window, base, high_point_mm)
+
+
+def _under_ceiling(job: Job, base: Base, layout: Layout, lift_mm: float) -> Iterator[Bound]:
+    """Yield how high each unit lets the datum be; a lifted front lifts what stands on it."""
+    if job.room.ceiling_mm is None:
+        return
+    ceiling = ceiling_height_mm(job, job.room.ceiling_mm)
+    for placed in layout.units:
+        rows = [row for row in layout.rows if placed in row.units]
+        lifted = max(lift_mm * layout.lift_share(row) for row in rows)
+        yield Bound(
+            ceiling - placed.unit.height_mm - base.bearer.thickness_mm - max(lifted, 0.0),
+            f"ceiling over unit {placed.unit.name!r}, {placed.unit.height_mm:g} mm tall",
+        )
 
 
 def _not_empty(window: Window, base: Base, high_point_mm: float) -> Window:

@@ -125,7 +125,7 @@ def lay_out(job: Job, base: Base) -> Layout:
         row for run in job.runs for row in lay_out_rows(run, base, across, several_runs=several)
     )
     units = tuple(placed for run in job.runs for placed in place_units(run))
-    _refuse_overlaps(units, frames)
+    _refuse_overlaps(_shapes(units, rows, frames, max(across, base.bearer.width_mm)))
     stands = tuple(
         stand_row(
             row, along, base.max_span_mm, closed_stretches(row, frames[row.run], across, job.no_go)
@@ -186,6 +186,20 @@ def _weight_n(placed: PlacedUnit) -> float:
     return (placed.unit.mass_kg + placed.unit.contents_kg) * GRAVITY_N_PER_KG
 
 
+def footprint_loads(layout: Layout) -> dict[str, float]:
+    """Return the load of each unit on its own footprint [kN/m2], by its name.
+
+    With several runs the run's letter stands in front of the name.
+    """
+    several = len(layout.frames) > 1
+    return {
+        f"{placed.run}: " * several + placed.unit.name: _weight_n(placed)
+        / 1000
+        / (placed.unit.width_mm * placed.unit.depth_mm / 1e6)
+        for placed in layout.units
+    }
+
+
 def _row_shares(placed: PlacedUnit, rows: Sequence[Row]) -> dict[str, float]:
     """Divide a unit's load between the two rows beside its centre of gravity, by the lever rule."""
     under = sorted(
@@ -198,22 +212,47 @@ def _row_shares(placed: PlacedUnit, rows: Sequence[Row]) -> dict[str, float]:
     return {behind.name: 1 - forward, before.name: forward}
 
 
-def _refuse_overlaps(units: Sequence[PlacedUnit], frames: Mapping[str, Frame]) -> None:
-    """Refuse units of different runs that stand in the same place."""
-    for one, other in combinations(units, 2):
-        if one.run != other.run and _overlap(
-            _corners(one, frames[one.run]), _corners(other, frames[other.run])
-        ):
+@dataclass(frozen=True)
+class _Shape:
+    """A rectangle of one run in plan that no rectangle of another run may overlap."""
+
+    run: str
+    words: str
+    corners: Floats
+
+
+def _shapes(
+    units: Sequence[PlacedUnit], rows: Sequence[Row], frames: Mapping[str, Frame], width_mm: float
+) -> list[_Shape]:
+    """Return units, and bearers with their packers, each as a rectangle of the site."""
+    shapes = [
+        _Shape(
+            placed.run,
+            f"unit {placed.unit.name!r}",
+            _corners(frames[placed.run], placed.left_mm, placed.right_mm, 0, placed.unit.depth_mm),
+        )
+        for placed in units
+    ]
+    half = width_mm / 2
+    for row in rows:
+        at = (row.start_mm, row.end_mm, row.y_mm - half, row.y_mm + half)
+        shapes.append(_Shape(row.run, f"bearer {row.name}", _corners(frames[row.run], *at)))
+    return shapes
+
+
+def _refuse_overlaps(shapes: Sequence[_Shape]) -> None:
+    """Refuse units and bearers of different runs that lie in the same place."""
+    for one, other in combinations(shapes, 2):
+        if one.run != other.run and _overlap(one.corners, other.corners):
             raise refuse(
-                f"job.toml, run {one.run}, unit {one.unit.name!r}",
-                f"it overlaps unit {other.unit.name!r} of run {other.run} in plan",
-                "units that stand side by side: another origin_mm, direction_deg or gap_before_mm",
+                f"job.toml, run {one.run}, {one.words}",
+                f"it overlaps {other.words} of run {other.run} in plan",
+                "runs that stand side by side: another origin_mm, direction_deg or gap_before_mm",
             )
 
 
-def _corners(placed: PlacedUnit, frame: Frame) -> Floats:
-    left, right, depth = placed.left_mm, placed.right_mm, placed.unit.depth_mm
-    return np.stack(frame.to_site([left, right, right, left], [0, 0, depth, depth]), axis=1)
+def _corners(frame: Frame, left: float, right: float, back: float, front: float) -> Floats:
+    return np.stack(frame.to_site([left, right, right, left], [back, back, front, front]), axis=1)
 
 
 def _overlap(one: Floats, other: Floats, tolerance_mm: float = 0.1) -> bool:

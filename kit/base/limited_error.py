@@ -8,13 +8,19 @@ import numpy as np
 from numpy.typing import NDArray
 
 from kit.base.limited_pieces import PieceBound, Zone
-from kit.base.programme import Floats, Menu, Programme, programme, relaxed_prices, solve_whole
+from kit.base.programme import (
+    COST_PER_UNIT,
+    Floats,
+    Menu,
+    Programme,
+    programme,
+    relaxed_prices,
+    solve_whole,
+)
+from kit.base.stack_rules import SLACK, Ints
 from kit.base.stock_options import undominated
-from kit.base.sums import SLACK, Ints
 
-#: Costs are in thousandths of a millimetre, so that the solver's tolerances are 1e-9 mm.
-_COST_PER_UNIT = 1e-9
-_TIE = SLACK * _COST_PER_UNIT
+_TIE = SLACK * COST_PER_UNIT
 _CHUNK = 1_000_000
 
 
@@ -44,6 +50,11 @@ class ErrorSearch:
     datum: int
     chosen: tuple[int, ...]
     proven: bool = False
+
+    @property
+    def least_proven(self) -> bool:
+        """Whether no smaller error is left, even if a lower datum may have the same."""
+        return not bool((self.least < self.best - _TIE).any())
 
     def drop(self, keep: NDArray[np.bool_]) -> None:
         """Keep only these candidates."""
@@ -107,7 +118,7 @@ def _opened(zone: Zone, bound: PieceBound, capacity: Floats) -> ErrorSearch:
 
 
 def _hopeless(zone: Zone) -> float:
-    return len(zone.level.names) * zone.options.reach * _COST_PER_UNIT * 2
+    return len(zone.level.names) * zone.options.reach * COST_PER_UNIT * 2
 
 
 def price_bound(zone: Zone, datums: Ints, prices: Floats, capacity: Floats) -> Floats:
@@ -149,7 +160,7 @@ def _least_priced(targets: Ints, heights: Ints, priced: Floats, reach: int) -> F
     least = np.full(targets.shape, np.inf)
     for step in range(int((high - low).max(initial=0))):
         place = np.minimum(low + step, len(heights) - 1)
-        cost = np.abs(heights[place] - targets) * _COST_PER_UNIT + priced[place]
+        cost = np.abs(heights[place] - targets) * COST_PER_UNIT + priced[place]
         least = np.where(low + step < high, np.minimum(least, cost), least)
     return least
 
@@ -162,7 +173,7 @@ def _problem(zone: Zone, datum: int, capacity: Floats) -> Programme:
         error = np.abs(options.heights[first:after] - (datum - offset))
         use = np.column_stack([options.usage[first:after], options.pieces[first:after]])
         kept = undominated(np.column_stack([error, use]))
-        menus.append(Menu(first + kept, error[kept] * _COST_PER_UNIT, use[kept].astype(float)))
+        menus.append(Menu(first + kept, error[kept] * COST_PER_UNIT, use[kept].astype(float)))
     return programme(menus, capacity)
 
 
@@ -188,7 +199,7 @@ def _improve(zone: Zone, search: ErrorSearch, chosen: tuple[int, ...]) -> None:
     datums = search.datums[served]
     if not len(datums):
         return
-    error = np.abs(exact[:, None] - datums[None, :]).sum(axis=0) * _COST_PER_UNIT
+    error = np.abs(exact[:, None] - datums[None, :]).sum(axis=0) * COST_PER_UNIT
     place = int(np.flatnonzero(error <= error.min() + _TIE)[0])
     better = error[place] < search.best - _TIE
     if better or (error[place] <= search.best + _TIE and datums[place] < search.datum):

@@ -8,11 +8,9 @@ import numpy as np
 
 from kit.base.limited_pieces import IMPOSSIBLE, PieceBound, Zone, price_bound
 from kit.base.programme import Menu, programme, relaxed_prices, solve_whole
-from kit.base.stock_options import PRICE_SCALE, undominated
-from kit.base.sums import SLACK, Ints
+from kit.base.stack_rules import SLACK, Ints
+from kit.base.stock_options import DEAREST, PRICE_SCALE, undominated
 
-#: Surcharge that makes one packer too many cost more than all stacks together.
-_DEAREST = 10**5
 _NOTHING: Ints = np.zeros(0, dtype=np.int64)
 
 
@@ -33,7 +31,7 @@ class StockRange:
     high: int
 
 
-def stock_range(zone: Zone, prices: list[Ints]) -> StockRange:
+def stock_range(zone: Zone, prices: list[Ints], start: tuple[int, ...]) -> StockRange:
     """Return the datums for which the stock suffices, as far as time allows.
 
     Parameters
@@ -42,13 +40,15 @@ def stock_range(zone: Zone, prices: list[Ints]) -> StockRange:
         Supports and stacks, and the time at which to stop.
     prices : list of (s,) arrays
         Surcharges already tried; some show datums for which the stock cannot suffice.
+    start : tuple of int
+        Stacks of some datum, from which those of others are made by changing a few.
 
     Returns
     -------
     StockRange
         All intervals, or else their outer ends, or else the window's ends.
     """
-    hopeless = _Hopeless(zone, prices)
+    hopeless = _Hopeless(zone, prices, start)
     low, high = _lowest(zone, hopeless), _highest(zone, hopeless)
     intervals = _all_intervals(zone, hopeless)
     if intervals:
@@ -114,8 +114,9 @@ def _all_intervals(zone: Zone, hopeless: _Hopeless) -> tuple[tuple[int, int], ..
 class _Hopeless:
     """Datums for which prices prove that the stock cannot suffice."""
 
-    def __init__(self, zone: Zone, prices: list[Ints]) -> None:
+    def __init__(self, zone: Zone, prices: list[Ints], start: tuple[int, ...]) -> None:
         self.zone = zone
+        self.latest: Ints = np.array(start, dtype=np.int64)
         free = np.zeros(len(zone.options.scarce), dtype=np.int64)
         first = price_bound(zone, free)
         self.bound = PieceBound(*first, zone.level.low, zone.level.high)
@@ -141,6 +142,11 @@ class _Hopeless:
 
     def decide(self, first: int, last: int) -> Ints:
         """Return stacks out of the stock, each for some datum of an interval, or none."""
+        for datum in (first, last):
+            carried = _carried(self.zone, self.latest, datum)
+            if len(carried):
+                self.latest = carried
+                return carried
         options = self.zone.options
         capacity = options.capacity.astype(np.float64)
         menus = []
@@ -148,11 +154,16 @@ class _Hopeless:
             kept = low + undominated(options.usage[low:high])
             menus.append(Menu(kept, np.zeros(len(kept)), options.usage[kept].astype(np.float64)))
         outcome = solve_whole(programme(menus, capacity), self.zone.until)
-        if not outcome.chosen:
-            surcharge = np.minimum(relaxed_prices(programme(menus, capacity))[1], _DEAREST)
+        if outcome.chosen:
+            self.latest = np.array(outcome.chosen, dtype=np.int64)
+            return self.latest
+        if outcome.bound == np.inf:
+            self.bound.raise_run(first, last, IMPOSSIBLE)
+        if not self.zone.late:
+            surcharge = np.minimum(relaxed_prices(programme(menus, capacity))[1], DEAREST)
             whole = np.rint(surcharge * PRICE_SCALE).astype(np.int64)
             self.bound.raise_to(*price_bound(self.zone, whole))
-        return np.array(outcome.chosen, dtype=np.int64)
+        return _NOTHING
 
 
 def _carried(zone: Zone, chosen: Ints, datum: int) -> Ints:

@@ -6,14 +6,12 @@ from time import monotonic
 
 import numpy as np
 
-from kit.base.programme import Floats, Menu, programme, relaxed_prices, solve_whole
+from kit.base.programme import COST_PER_UNIT, Floats, Menu, programme, relaxed_prices, solve_whole
+from kit.base.stack_rules import SLACK, Ints
 from kit.base.stock_options import Options
-from kit.base.sums import SLACK, Ints
 
 #: Supports are ranked in one programme while their lists make no more combinations than this.
 _MOST_COMBINATIONS = 20_000
-#: Errors are in thousandths of a millimetre, so that the solver's tolerances are 1e-9 mm.
-_COST_PER_UNIT = 1e-9
 
 
 def thickest_lists(
@@ -40,7 +38,7 @@ def thickest_lists(
         Whether they are the lexicographically greatest.
     """
     total = sum(abs(sum(listed) - t) for listed, t in zip(start, targets.tolist(), strict=True))
-    capacity = np.array([*options.capacity, sum(map(len, start)), (total + SLACK) * _COST_PER_UNIT])
+    capacity = np.array([*options.capacity, sum(map(len, start)), (total + SLACK) * COST_PER_UNIT])
     menus = [_menu(options, int(target)) for target in targets]
     menus = _without_hopeless(menus, capacity)
     for column in (-2, -1):
@@ -70,7 +68,7 @@ def _menu(options: Options, target: int) -> Menu:
     low, high = (int(side[0]) for side in options.between(at, at))
     # Comparing counts from the thickest on is comparing lists that start with the thickest.
     order = low + np.lexsort(-options.counts[low:high, ::-1].T)
-    error = np.abs(options.heights[order] - target) * _COST_PER_UNIT
+    error = np.abs(options.heights[order] - target) * COST_PER_UNIT
     use = np.column_stack([options.usage[order], options.pieces[order], error])
     return Menu(order, np.zeros(len(order)), use)
 
@@ -78,7 +76,7 @@ def _menu(options: Options, target: int) -> Menu:
 def _without_hopeless(menus: list[Menu], capacity: Floats) -> list[Menu]:
     least = np.array([menu.use.min(axis=0) for menu in menus])
     spare = capacity - least.sum(axis=0)
-    spare[-1] += SLACK * _COST_PER_UNIT
+    spare[-1] += SLACK * COST_PER_UNIT
     kept = [(menu.use - low <= spare).all(axis=1) for menu, low in zip(menus, least, strict=True)]
     return [
         Menu(menu.stacks[keep], menu.cost[keep], menu.use[keep])

@@ -13,16 +13,14 @@ from time import monotonic
 import numpy as np
 
 from kit.base.programme import Floats, Menu, Programme, programme, relaxed_prices, solve_whole
-from kit.base.stock_options import NO_STACK, PRICE_SCALE, Options, undominated
-from kit.base.sums import SLACK, Ints
+from kit.base.stack_rules import SLACK, Ints
+from kit.base.stock_options import DEAREST, NO_STACK, PRICE_SCALE, Options, undominated
 from kit.base.sweep import Level, sum_of_steps
 
 #: Bound where no stacks can be had at all.
 IMPOSSIBLE = 10**9
 #: Relaxations in a row that may raise no bound before only integer programmes are solved.
 _PATIENCE = 8
-#: Dearer than this a packer is not worth more: a bound above all pieces already shows that.
-_DEAREST = 10**5
 
 
 @dataclass(frozen=True, eq=False)
@@ -207,7 +205,7 @@ def _whole(value: float) -> int:
 
 
 def _raise_by_prices(zone: Zone, bound: PieceBound, prices: Floats) -> None:
-    surcharge = np.rint(np.minimum(prices, _DEAREST) * PRICE_SCALE).astype(np.int64)
+    surcharge = np.rint(np.minimum(prices, DEAREST) * PRICE_SCALE).astype(np.int64)
     if not any(np.array_equal(surcharge, known) for known in bound.prices):
         bound.prices.append(surcharge)
         bound.raise_to(*price_bound(zone, surcharge))

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import replace
 from math import ceil
 from time import monotonic
@@ -11,9 +10,9 @@ import numpy as np
 
 from kit.base.limited_pieces import Zone
 from kit.base.programme import Floats, Menu, programme, relaxed_prices, solve_whole
+from kit.base.stack_rules import Ints, thickness_text
 from kit.base.stock_options import NO_STACK, PRICE_SCALE, stock_options, undominated
-from kit.base.sums import Ints, StackRules, to_mm
-from kit.base.sweep import Level, sum_of_steps
+from kit.base.sweep import StackTask, sum_of_steps
 from kit.job.refusal import Refusal, refuse
 
 #: Datums that are looked at for the smallest addition.
@@ -22,42 +21,34 @@ _ROUNDS = 12
 _SPARE = 12
 
 
-def short_of_stock(
-    level: Level, stock: Mapping[int, int | None], rules: StackRules, seconds: float
-) -> Refusal:
+def short_of_stock(task: StackTask, seconds: float) -> Refusal:
     """Return the refusal of a stock that suffices at no datum of the window.
 
     Parameters
     ----------
-    level : Level
-        Supports and window.
-    stock : mapping of int to int or None
-        How many there are of each thickness [units], thickest first; None: no limit.
-    rules : StackRules
-        Limits of a stack.
+    task : StackTask
+        Supports, window, stock and limits of a stack.
     seconds : float
         Time allowed to learn what would do.
 
     Returns
     -------
     Refusal
-        Names an addition that suffices, and the datum for which it does; at another datum a
-        smaller one may do.
+        Names an addition that suffices at some datum of the window.
     """
-    listed = ", ".join(f"{n} of {_mm(t)} mm" for t, n in stock.items() if n is not None)
-    supports = f"{len(level.names)} supports" if len(level.names) > 1 else level.names[0]
+    names, stock = task.level.names, task.stock
+    listed = [f"{n} of {thickness_text(t)} mm" for t, n in stock.items() if n is not None]
+    supports = f"{len(names)} supports" if len(names) > 1 else f"support {names[0]}"
     return refuse(
-        "stock.packers",
-        f"{listed}: too few for {supports} at any datum from {_mm(level.low)} to"
-        f" {_mm(level.high)} mm",
-        _addition(level, stock, rules, seconds),
+        "job.toml, stock.packers",
+        f"{', '.join(listed)}: too few for {supports} at every height that base.height_mm allows",
+        _addition(task, seconds),
     )
 
 
-def _addition(
-    level: Level, stock: Mapping[int, int | None], rules: StackRules, seconds: float
-) -> str:
-    options = stock_options(level, dict.fromkeys(stock), rules)
+def _addition(task: StackTask, seconds: float) -> str:
+    level, stock = task.level, task.stock
+    options = stock_options(replace(task, stock=dict.fromkeys(stock)))
     scarce = np.array([k for k, count in enumerate(stock.values()) if count is not None])
     capacity = np.array([count for count in stock.values() if count is not None])
     limits = options.limits.copy()
@@ -71,11 +62,11 @@ def _addition(
         return "more of several thicknesses"
     short = zone.options.usage[np.array(chosen)].sum(axis=0) - capacity
     parts = [
-        f"{more} more of {_mm(options.thicknesses[k])} mm"
+        f"{more} more of {thickness_text(options.thicknesses[k])} mm"
         for k, more in zip(scarce, short, strict=True)
         if more > 0
     ]
-    return f"{' and '.join(parts)} would do (datum {_mm(datum)} mm)"
+    return f"{' and '.join(parts)} would do"
 
 
 def _cheapest_datum(zone: Zone) -> tuple[int, float]:
@@ -121,7 +112,3 @@ def _menus(zone: Zone, datum: int, more: Ints) -> list[Menu]:
         menus.append(Menu(kept, np.zeros(len(kept)), usage[kept].astype(np.float64)))
     rows: Floats = np.eye(len(zone.options.scarce))
     return [*menus, *(Menu(more, more.astype(float), -more[:, None] * row) for row in rows)]
-
-
-def _mm(units: int) -> str:
-    return f"{float(to_mm(units)):.6g}"

@@ -12,12 +12,14 @@ from numpy.typing import NDArray
 from scipy.optimize import LinearConstraint, linprog, milp
 from scipy.sparse import csr_array
 
-from kit.base.sums import Ints
+from kit.base.stack_rules import Ints
 
 Floats = NDArray[np.float64]
 
 #: Cost of a packer beyond the stock in the relaxation, against costs of about 1 to 10,000.
 _BEYOND_STOCK = 1e7
+#: Errors cost thousandths of a millimetre, so that the solver's tolerances are 1e-9 mm.
+COST_PER_UNIT = 1e-9
 _TIME_RAN_OUT = 1
 _INFEASIBLE = 2
 

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from collections import Counter
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
@@ -288,69 +287,3 @@ def _check(bearer_mm: float, stacks: Sequence[StackAt]) -> None:
         for thickness in stack.thicknesses_mm:
             if not (math.isfinite(thickness) and thickness > 0):
                 raise refuse(f"stack at {stack.support}", f"{thickness} mm", "more than 0 mm")
-
-
-def count_screws(screws: pd.DataFrame) -> pd.DataFrame:
-    """Count the screws of `choose_screws` by length.
-
-    Parameters
-    ----------
-    screws : DataFrame
-        With a column length_mm; rows without a length need no screw from stock.
-
-    Returns
-    -------
-    DataFrame
-        length_mm (ascending), count.
-    """
-    counts = sorted(Counter(screws["length_mm"].dropna()).items())
-    return pd.DataFrame(
-        {
-            "length_mm": [float(length) for length, _ in counts],
-            "count": [int(count) for _, count in counts],
-        }
-    )
-
-
-def screw_cautions(floor: Floor, services: Sequence[Service] = ()) -> tuple[str, ...]:
-    """Return the cautions that belong to every answer with screws in it.
-
-    Parameters
-    ----------
-    floor : Floor
-        What is known of the floor's services.
-    services : sequence of Service
-        Known pipes and cables.
-
-    Returns
-    -------
-    tuple of str
-        Sentences; the hold point comes first where the services are unknown.
-
-    Notes
-    -----
-    Cable rule: BS 7671, 522.6.201. The rest: common practice, no source.
-    """
-    unknown = (
-        "Hold point: locate services before any screw. Nobody has said what runs under this"
-        " floor; no length below is safe until it has been looked for.",
-    )
-    known = (
-        "Known services are reckoned from the centre of each packer: set a screw elsewhere in"
-        " the packer only after measuring its own distance.",
-    )
-    return (
-        *(unknown if floor.services == "unknown" else ()),
-        *(known if services else ()),
-        "The kit cannot see pipes, cables, heating or membranes: it knows only what the job"
-        " file says. Find them with a detector, the drawings and a lifted board.",
-        "BS 7671 522.6.201: a cable through a joist lies at least 50 mm from the top of the"
-        " joist, or is protected. A cable may have been laid otherwise, and pipes follow other"
-        " rules: the rule is no leave to screw deeper.",
-        "Pre-drill as deep as the screw is long and no deeper: the drill point keeps the same"
-        " limit as the screw point. Use a stop on the bit.",
-        "Set each screw of a stack beside the head of the one below it.",
-        "Wear eye protection and a dust mask, and switch off and prove dead any circuit near"
-        " the work. Dust of old boards, adhesives and screeds may be harmful: have it tested.",
-        "Local codes, the makers' instructions and licensed trades come before this list.",
-    )

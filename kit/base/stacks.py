@@ -9,92 +9,32 @@ from __future__ import annotations
 
 from collections import Counter, defaultdict
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, field
 from math import inf
 
 import numpy as np
 import pandas as pd
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import ArrayLike
 
 from kit.base.limited import Found, solve_limited
 from kit.base.reasons import binding_high, binding_low, no_datum
-from kit.base.sums import (
+from kit.base.stack_plan import StackPlan
+from kit.base.stack_rules import (
     SLACK,
-    UNREACHABLE,
     Ints,
     PackerKind,
     StackRules,
-    SumTable,
-    distinct_thicknesses,
     pooled_stock,
-    sum_table,
-    thickest_first,
     to_mm,
     to_units,
 )
-from kit.base.sweep import Level, Sweep, feasible_intervals, sweep
+from kit.base.sums import UNREACHABLE, SumTable, thickest_first
+from kit.base.sweep import Level, StackTask, Sweep, feasible_intervals, sweep
 from kit.job.refusal import refuse
 
 __all__ = ["PackerKind", "StackPlan", "StackRules", "optimise_stacks", "piece_curve"]
 
 #: Candidates times supports that are evaluated in one go.
 _CHUNK = 2_000_000
-
-
-@dataclass(frozen=True, eq=False)
-class StackPlan:
-    """One datum and one stack for each support.
-
-    Parameters
-    ----------
-    datum_mm : float
-        The datum [mm].
-    stacks : tuple of tuple of int
-        For each support in site order: indices into the packers, from the floor up.
-    error_mm : (n,) array
-        Stack less target, positive = high [mm].
-    feasible : tuple of (float, float)
-        All closed intervals of the datum in which every support has a stack [mm].
-    binding_low, binding_high : str
-        What stops the outer ends of those: "window", "stock", or rule and support ("longest
-        stack at B3").
-    proven : bool
-        Whether all four steps of the optimum are proven.
-    gap_pieces : int
-        Packers by which the true optimum may be lower; 0 when that is proven.
-    feasible_ignores_stock : bool
-        Whether ``feasible`` may hold datums between its outer ends that the stock does not
-        suffice for, because to look at all of them takes too long (or because the best plan is
-        within the stock and it was not asked at which other datums it is).
-    unproven : str
-        Which step time ran out on; empty when all are proven.
-    """
-
-    datum_mm: float
-    stacks: tuple[tuple[int, ...], ...]
-    error_mm: NDArray[np.float64] = field(repr=False)
-    feasible: tuple[tuple[float, float], ...]
-    binding_low: str
-    binding_high: str
-    proven: bool = True
-    gap_pieces: int = 0
-    feasible_ignores_stock: bool = False
-    unproven: str = ""
-
-    @property
-    def pieces(self) -> int:
-        """Packers in all stacks together."""
-        return sum(len(stack) for stack in self.stacks)
-
-    @property
-    def worst_error_mm(self) -> float:
-        """Largest absolute error of a stack [mm]."""
-        return float(np.abs(self.error_mm).max())
-
-    @property
-    def total_error_mm(self) -> float:
-        """Sum of the absolute errors of all stacks [mm]."""
-        return float(np.abs(self.error_mm).sum())
 
 
 def optimise_stacks(
@@ -147,20 +87,19 @@ def optimise_stacks(
     top, thinnest inside) are common practice, no source.
     """
     level = Level.of(names, floor_mm, lift_mm, low_mm, high_mm)
-    thicknesses = _thicknesses(packers)
-    table = sum_table(thicknesses, rules)
+    task = StackTask(level, _stock(packers), rules)
+    table = task.table
     swept = sweep(level, table)
     datum = _best_datum(level, table, swept)
     if datum is None:
-        raise no_datum(level, thicknesses, rules)
-    lists = _best_lists(datum - level.offset, table, thicknesses)
-    stock = pooled_stock(packers)
-    if _in_stock(lists, stock):
-        ample = all(count is None for count in stock.values())
+        raise no_datum(task)
+    lists = _best_lists(datum - level.offset, table, task.thicknesses)
+    if _in_stock(lists, task.stock):
+        ample = all(count is None for count in task.stock.values())
         found = Found(datum, tuple(lists), stock_ample=ample)
     else:
-        found = solve_limited(level, stock, rules, seconds)
-    return _plan(level, packers, rules, swept, found)
+        found = solve_limited(task, seconds)
+    return _plan(task, packers, swept, found)
 
 
 def piece_curve(
@@ -183,7 +122,7 @@ def piece_curve(
         stack for some support. Where two runs meet, the one with fewer packers holds.
     """
     level = Level.of(names, floor_mm, lift_mm, low_mm, high_mm)
-    swept = sweep(level, sum_table(_thicknesses(packers), rules))
+    swept = sweep(level, StackTask(level, _stock(packers), rules).table)
     first, last = swept.named[:-1], swept.named[1:]
     fine = (swept.pieces < UNREACHABLE) & (first <= last)
     return pd.DataFrame(
@@ -195,11 +134,13 @@ def piece_curve(
     )
 
 
-def _thicknesses(packers: Sequence[PackerKind]) -> tuple[int, ...]:
-    thicknesses = distinct_thicknesses(packers)
-    if not thicknesses:
-        raise refuse("stock.packers", "no packer in stock", "at least one kind with a count")
-    return thicknesses
+def _stock(packers: Sequence[PackerKind]) -> dict[int, int | None]:
+    stock = pooled_stock(packers)
+    if not stock:
+        raise refuse(
+            "job.toml, stock.packers", "no packer in stock", "at least one kind with a count"
+        )
+    return stock
 
 
 def _best_datum(level: Level, table: SumTable, swept: Sweep) -> int | None:
@@ -243,10 +184,7 @@ def _in_stock(lists: Sequence[tuple[int, ...]], stock: Mapping[int, int | None])
     return all(limit is None or used[thickness] <= limit for thickness, limit in limits.items())
 
 
-def _plan(
-    level: Level, packers: Sequence[PackerKind], rules: StackRules, swept: Sweep, found: Found
-) -> StackPlan:
-    thicknesses = _thicknesses(packers)
+def _plan(task: StackTask, packers: Sequence[PackerKind], swept: Sweep, found: Found) -> StackPlan:
     unlimited = feasible_intervals(swept)
     low, high = unlimited[0][0], unlimited[-1][1]
     low_by_stock, high_by_stock = found.stock_low > low + SLACK, found.stock_high < high - SLACK
@@ -255,10 +193,10 @@ def _plan(
     return StackPlan(
         datum_mm=float(to_mm(found.datum)),
         stacks=_as_kinds(found.lists, packers),
-        error_mm=to_mm(heights - (found.datum - level.offset)),
+        error_mm=to_mm(heights - (found.datum - task.level.offset)),
         feasible=tuple((float(to_mm(a)), float(to_mm(b))) for a, b in intervals),
-        binding_low="stock" if low_by_stock else binding_low(level, thicknesses, rules, low),
-        binding_high="stock" if high_by_stock else binding_high(level, thicknesses, rules, high),
+        binding_low="stock" if low_by_stock else binding_low(task, low),
+        binding_high="stock" if high_by_stock else binding_high(task, high),
         proven=not found.unproven,
         gap_pieces=found.gap_pieces,
         feasible_ignores_stock=not found.feasible and not found.stock_ample,

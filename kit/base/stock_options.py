@@ -2,24 +2,24 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
 from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
 
-from kit.base.sums import Ints, StackRules
-from kit.base.sweep import Level
+from kit.base.stack_rules import BEFORE_ALL, Ints
+from kit.base.sweep import StackTask
 from kit.job.refusal import refuse
 
 #: Prices of packers are whole numbers of this part of a packer, so that bounds are exact.
 PRICE_SCALE = 10**6
 #: Value of a target that no stack meets, above any priced total.
 NO_STACK = 10**15
+#: Dearer than this a packer is not worth more: a bound above all pieces already shows that.
+DEAREST = 10**5
 #: More stacks than this are not tabulated.
 MOST_STACKS = 400_000
-_START = -(2**61)
 #: More stacks than this are not compared pair by pair.
 _MOST_COMPARED = 1500
 
@@ -71,7 +71,7 @@ class Options:
     def events(self) -> Ints:
         """Targets at which the set of possible stacks changes, ascending [units]."""
         first, after = self.heights - self.reach, self.heights + self.reach + 1
-        return np.unique(np.concatenate([[_START], first, after]))
+        return np.unique(np.concatenate([[BEFORE_ALL], first, after]))
 
     @cached_property
     def _ranges(self) -> tuple[Ints, Ints]:
@@ -162,17 +162,13 @@ def undominated(needs: Ints) -> Ints:
     return np.sort(first[~under.any(axis=0)])
 
 
-def stock_options(level: Level, stock: Mapping[int, int | None], rules: StackRules) -> Options:
+def stock_options(task: StackTask) -> Options:
     """Tabulate every stack that some support may need within the window.
 
     Parameters
     ----------
-    level : Level
-        Supports and window.
-    stock : mapping of int to int or None
-        How many there are of each thickness [units], thickest first; None: no limit.
-    rules : StackRules
-        Limits of a stack.
+    task : StackTask
+        Supports, window, stock and limits of a stack.
 
     Returns
     -------
@@ -184,6 +180,7 @@ def stock_options(level: Level, stock: Mapping[int, int | None], rules: StackRul
     Refusal
         If there are more than ``MOST_STACKS``.
     """
+    level, stock, rules = task.level, task.stock, task.rules
     shortest = max(rules.shortest, level.low - int(level.offset.max()) - rules.reach)
     longest = min(rules.longest, level.high - int(level.offset.min()) + rules.reach)
     ample = len(level.names) * rules.max_pieces
@@ -210,9 +207,9 @@ def _count_vectors(
         row, more = np.nonzero((grown_heights <= longest) & (grown_used <= max_pieces))
         if len(row) > MOST_STACKS:
             raise refuse(
-                "stock.packers",
-                f"limited counts and more than {MOST_STACKS} different stacks",
-                "fewer thicknesses, or a lower max_pieces or max_stack_mm",
+                "job.toml, stock.packers",
+                f"limited counts and more than {MOST_STACKS:,} different stacks",
+                "fewer kinds, or a lower base.max_pieces or base.max_stack_mm",
             )
         counts = np.column_stack([counts[row], extra[more]])
         heights, used = grown_heights[row, more], grown_used[row, more]

@@ -1,116 +1,19 @@
-"""Heights that a stack of packers can have, and the fewest packers for any target.
-
-Lengths inside are whole numbers of 1e-12 mm (femtometres), so that sums of decimal
-thicknesses compare exactly and no order of adding matters.
-"""
+"""Heights that a stack of packers can have, and the fewest packers for any target."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
 from dataclasses import dataclass, field
 from functools import lru_cache
-from math import isfinite
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
 
-from kit.job.refusal import refuse
+from kit.base.stack_rules import BEFORE_ALL, Ints, StackRules
+from kit.job.refusal import Refusal, refuse
 
-Ints = NDArray[np.int64]
-
-#: Whole-number units in a millimetre.
-UNITS_PER_MM = 10**12
-#: How far beyond a closed limit still counts as on it: 1e-9 mm.
-SLACK = 1000
 #: Pieces booked for a target that no stack meets; larger than any real total.
 UNREACHABLE = 10**9
-#: More distinct sums than this are not tabulated: a second or so of work, some 100 MB.
-MOST_SUMS = 1_000_000
-_START = -(2**61)
-
-
-@dataclass(frozen=True)
-class PackerKind:
-    """One kind of packer in stock.
-
-    Parameters
-    ----------
-    thickness_mm : float
-        Thickness as measured [mm]; this one counts.
-    nominal_mm : float
-        Thickness as sold [mm].
-    count : int or None
-        How many there are; None means as many as wanted.
-    """
-
-    thickness_mm: float
-    nominal_mm: float
-    count: int | None = None
-
-    def __post_init__(self) -> None:
-        if not (isfinite(self.thickness_mm) and self.thickness_mm > 0):
-            raise refuse("stock.packers", f"a thickness of {self.thickness_mm} mm", "above 0 mm")
-        if self.count is not None and self.count < 0:
-            raise refuse("stock.packers", f"a count of {self.count}", "0 or more")
-
-
-@dataclass(frozen=True)
-class StackRules:
-    """What a stack must keep to; all limits closed.
-
-    Parameters
-    ----------
-    tolerance_mm : float
-        Largest accepted difference of stack and target [mm].
-    max_pieces : int
-        Most packers in a stack.
-    max_stack_mm : float
-        Longest stack [mm].
-    minimum_pack_mm : float
-        Thinnest stack [mm].
-    """
-
-    tolerance_mm: float
-    max_pieces: int
-    max_stack_mm: float
-    minimum_pack_mm: float
-
-    def __post_init__(self) -> None:
-        lengths = {
-            "tolerance_mm": (self.tolerance_mm, self.tolerance_mm >= 0, "0 or more"),
-            "max_stack_mm": (self.max_stack_mm, self.max_stack_mm > 0, "above 0"),
-            "minimum_pack_mm": (self.minimum_pack_mm, self.minimum_pack_mm > 0, "above 0"),
-        }
-        for key, (value, fine, allowed) in lengths.items():
-            if not (fine and isfinite(value)):
-                raise refuse(key, str(value), allowed)
-        if self.max_pieces < 1:
-            raise refuse("max_pieces", str(self.max_pieces), "1 or more")
-
-    @property
-    def reach(self) -> int:
-        """Tolerance with the round-off allowance [units]."""
-        return int(to_units(self.tolerance_mm)) + SLACK
-
-    @property
-    def shortest(self) -> int:
-        """Thinnest stack with the round-off allowance [units]."""
-        return int(to_units(self.minimum_pack_mm)) - SLACK
-
-    @property
-    def longest(self) -> int:
-        """Longest stack with the round-off allowance [units]."""
-        return int(to_units(self.max_stack_mm)) + SLACK
-
-
-def to_units(length_mm: ArrayLike) -> Ints:
-    """Return lengths [mm] as whole numbers of 1e-12 mm."""
-    return np.rint(np.asarray(length_mm, dtype=np.float64) * UNITS_PER_MM).astype(np.int64)
-
-
-def to_mm(units: Ints | int) -> NDArray[np.float64]:
-    """Return whole numbers of 1e-12 mm as lengths [mm]."""
-    return np.asarray(units, dtype=np.int64) / UNITS_PER_MM
+#: More distinct sums than this are not tabulated: they lie less than 0.001 mm apart.
+MOST_SUMS = 300_000
 
 
 @dataclass(frozen=True, eq=False)
@@ -149,24 +52,6 @@ class SumTable:
     def heights(self) -> Ints:
         """All heights a stack may have, ascending [units]."""
         return np.sort(np.concatenate(self.layers))
-
-
-def distinct_thicknesses(packers: Sequence[PackerKind]) -> tuple[int, ...]:
-    """Return the distinct thicknesses that are in stock at all, thickest first [units]."""
-    return tuple(sorted({int(to_units(p.thickness_mm)) for p in packers if p.count != 0})[::-1])
-
-
-def pooled_stock(packers: Sequence[PackerKind]) -> dict[int, int | None]:
-    """Return how many packers there are of each thickness, thickest first [units]; None: no limit.
-
-    Kinds of equal thickness serve alike and are counted together.
-    """
-    pooled: dict[int, int | None] = {}
-    for thickness in distinct_thicknesses(packers):
-        counts = [p.count for p in packers if int(to_units(p.thickness_mm)) == thickness]
-        known = [count for count in counts if count is not None]
-        pooled[thickness] = sum(known) if len(known) == len(counts) else None
-    return pooled
 
 
 @lru_cache(maxsize=64)
@@ -208,17 +93,25 @@ def _layers(thicknesses: tuple[int, ...], max_pieces: int, longest: int) -> list
     known = np.zeros(1, dtype=np.int64)
     frontier, layers = known, []
     for _ in range(max_pieces):
-        grown = np.unique(frontier[:, None] + steps[None, :])
-        frontier = np.setdiff1d(grown[grown <= longest], known, assume_unique=True)
-        known = np.union1d(known, frontier)
+        grown = (frontier[:, None] + steps[None, :]).ravel()
+        grown = np.unique(grown[grown <= longest])
+        place = np.minimum(np.searchsorted(known, grown), len(known) - 1)
+        frontier = grown[known[place] != grown]
+        if len(known) + len(frontier) > MOST_SUMS:
+            raise _too_many(thicknesses)
+        known = np.sort(np.concatenate([known, frontier]), kind="stable")
         layers.append(frontier)
-        if len(known) > MOST_SUMS:
-            raise refuse(
-                "stock.packers",
-                f"{len(thicknesses)} thicknesses that give more than {MOST_SUMS} different stacks",
-                "fewer thicknesses, or a lower max_pieces or max_stack_mm",
-            )
     return layers
+
+
+def _too_many(thicknesses: tuple[int, ...]) -> Refusal:
+    return refuse(
+        "job.toml, stock.packers",
+        f"{len(thicknesses)} thicknesses that give more than {MOST_SUMS:,} stacks of different"
+        " height",
+        "fewer kinds, thicknesses measured to 0.05 mm or coarser, or a lower base.max_pieces or"
+        " base.max_stack_mm",
+    )
 
 
 def merge_closed(first: Ints, last: Ints) -> tuple[Ints, Ints]:
@@ -245,7 +138,7 @@ def merge_closed(first: Ints, last: Ints) -> tuple[Ints, Ints]:
 def _step_function(layers: tuple[Ints, ...], reach: int) -> tuple[Ints, Ints]:
     # Pieces = 1 + the number of levels k whose stacks of k or fewer packers all miss the target.
     first = last = np.zeros(0, dtype=np.int64)
-    places, jumps = [np.array([_START])], [np.array([1 + len(layers)])]
+    places, jumps = [np.array([BEFORE_ALL])], [np.array([1 + len(layers)])]
     for layer in layers:
         first, last = merge_closed(
             np.concatenate([first, layer - reach]), np.concatenate([last, layer + reach])

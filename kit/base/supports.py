@@ -143,14 +143,25 @@ def _place_clusters(clusters: Sequence[_Cluster], row: Row, packer_mm: float) ->
     stands = []
     for number, (cluster, value) in enumerate(zip(clusters, settled, strict=True)):
         x = min(max(value, low), high - last * packer_mm) + number * packer_mm
-        if 0 < number < last and max(abs(x - line) for line in cluster.lines) > packer_mm / 2:
-            raise refuse(
-                f"job.toml, bearer {row.name}, sides and divisions near {cluster.wanted_mm:g} mm",
-                "more of them than packers have room for",
-                f"panels that stand on packers of {packer_mm:g} mm",
-            )
+        _refuse_missed(x, cluster, row, packer_mm)
         stands.append(Stand(x, cluster.reasons, cluster.carries))
     return stands
+
+
+def _refuse_missed(x_mm: float, cluster: _Cluster, row: Row, packer_mm: float) -> None:
+    """Refuse a stack that had to move off the panels that it should carry.
+
+    Under the end of a bearer that is let in, a stack may lie a whole packer in from its side.
+    """
+    ends = min(cluster.lines[0] - row.start_mm, row.end_mm - cluster.lines[-1])
+    reach = packer_mm if ends < packer_mm / 2 else packer_mm / 2
+    missed = max(abs(x_mm - line) for line in cluster.lines)
+    if missed > reach + SAME_PLACE_MM:
+        raise refuse(
+            f"job.toml, bearer {row.name}, side or division at {cluster.wanted_mm:g} mm",
+            f"its nearest stack {missed:g} mm away, at {x_mm:g} mm",
+            f"at most {reach:g} mm: a smaller end_inset_mm, fewer divisions, a shorter packer",
+        )
 
 
 def _with_ends(stands: list[Stand], row: Row, packer_mm: float) -> list[Stand]:

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import ArrayLike
 
-from kit.base.sums import SLACK, UNREACHABLE, Ints, SumTable, to_units
+from kit.base.stack_rules import SLACK, Ints, StackRules, to_units
+from kit.base.sums import UNREACHABLE, SumTable, sum_table
 from kit.job.refusal import refuse
 
 
@@ -56,8 +57,37 @@ class Level:
         low, high = int(to_units(low_mm)), int(to_units(high_mm))
         if low > high + SLACK:
             found = f"lowest {low_mm:g} mm above highest {high_mm:g} mm"
-            raise refuse("window of the datum", found, "lowest not above highest: widen height_mm")
+            raise refuse("job.toml, base.height_mm", found, "lowest not above highest: widen it")
         return cls(tuple(names), to_units(floor) - to_units(lift), min(low, high), high)
+
+
+@dataclass(frozen=True, eq=False)
+class StackTask:
+    """What is to be packed up, out of what, by which rules.
+
+    Parameters
+    ----------
+    level : Level
+        Supports and window.
+    stock : mapping of int to int or None
+        How many there are of each thickness [units], thickest first; None: no limit.
+    rules : StackRules
+        Tolerance and limits of a stack.
+    """
+
+    level: Level
+    stock: Mapping[int, int | None]
+    rules: StackRules
+
+    @property
+    def thicknesses(self) -> tuple[int, ...]:
+        """Distinct thicknesses, thickest first [units]."""
+        return tuple(self.stock)
+
+    @property
+    def table(self) -> SumTable:
+        """Heights that these packers give where there is no limit on their number."""
+        return sum_table(self.thicknesses, self.rules)
 
 
 @dataclass(frozen=True, eq=False)

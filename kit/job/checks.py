@@ -14,6 +14,9 @@ from kit.job.wording import one_of, show_value
 #: Lists of tables whose members are told apart by their names, and the key of that name.
 _NAMED = {"run": "name", "base": "name", "no_go": "name", "service": "name", "survey": "file"}
 
+#: Keys of a survey that only a kind that is not built yet has a use for, and that kind.
+_OF_OTHER_KINDS = {"points_file": "level", "cell_mm": "scan"}
+
 Tree = Mapping[str, object]
 
 
@@ -37,6 +40,7 @@ def check(tree: Tree, folder: Path) -> list[Issue]:
         *_repeated_names(tree),
         *_not_built(tree),
         *_spans(tree),
+        *_keys_of_other_kinds(tree, folder),
         *_tables_outside(tree, folder),
     ]
 
@@ -111,6 +115,21 @@ def _readable(value: object) -> float:
     if isinstance(value, bool) or not isinstance(value, int | float):
         return 0.0
     return float(value) if 0 < value <= LONGEST_MM else 0.0
+
+
+def _keys_of_other_kinds(tree: Tree, folder: Path) -> Iterator[Issue]:
+    """Yield the keys that mean something to other kinds of readings only."""
+    able = keys.built(keys.table_of("survey")["kind"])
+    for index, survey in _members(tree, "survey"):
+        kind = survey.get("kind")
+        for key, home in _OF_OTHER_KINDS.items():
+            name = survey.get(key)
+            # A table outside the folder has its message already.
+            outside = key == "points_file" and isinstance(name, str)
+            outside = outside and not _stays_inside(str(name), folder)
+            if key in survey and kind in able and not outside:
+                found = f'a key of readings of kind "{home}"'
+                yield Issue(("survey", index, key), found, f'no {key} with kind "{kind}"')
 
 
 def _tables_outside(tree: Tree, folder: Path) -> Iterator[Issue]:

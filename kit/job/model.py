@@ -21,6 +21,10 @@ MAX_SPAN_MM = 600.0
 #: Plan size of a packer unless the stock says another [mm]: along the bearer, across it.
 PACKER_SIZE_MM = (75.0, 45.0)
 
+#: A head drawn deeper than this would come through a packer of 6 mm, the thinnest that is screwed
+#: [mm] (common practice, no source).
+DEEPEST_COUNTERSINK_MM = 5.0
+
 
 class Slips(ValueError):  # noqa: N818 - what the person wrote slipped, not the kit
     """Values that are possible one by one and do not go together.
@@ -99,6 +103,9 @@ class Floor(Part):
             slips.append((("joists",), "no joists under a solid floor"))
         if self.clear_below_mm is not None and self.services != "checked":
             slips.append((("clear_below_mm",), 'this key only with services = "checked"'))
+        enters = self.board_mm if self.clear_below_mm is None else self.clear_below_mm
+        if enters is not None and self.reserve_mm >= enters:
+            slips.append((("reserve_mm",), f"less than the {enters:g} mm that a screw may enter"))
         if slips:
             raise Slips(*slips)
         return self
@@ -272,7 +279,7 @@ class Stock(Part):
 
     packers: Annotated[tuple[Packer, ...], Field(min_length=1)]
     screws_mm: tuple[Length, ...] = ()
-    countersink_mm: Clear = 0.0
+    countersink_mm: Annotated[float, Field(ge=0, le=DEEPEST_COUNTERSINK_MM)] = 0.0
     packer_size_mm: tuple[Length, Length] = PACKER_SIZE_MM
 
 

@@ -1,7 +1,8 @@
 """What was measured: tables in, every kind of reading adjusted into heights with a doubt each."""
 
 from kit.readings.adjustment import Heights, adjust
+from kit.readings.remarks import GLOBAL_TEST_LEVEL
 from kit.readings.survey import Readings, read_readings
 from kit.readings.tables import Table
 
-__all__ = ["Heights", "Readings", "Table", "adjust", "read_readings"]
+__all__ = ["GLOBAL_TEST_LEVEL", "Heights", "Readings", "Table", "adjust", "read_readings"]

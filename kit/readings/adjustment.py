@@ -13,9 +13,9 @@ from scipy.special import chdtrc
 from kit.job.refusal import refuse
 from kit.readings.equations import Block, Floats, Mask, assemble, height_rows, staff_rows
 from kit.readings.least_squares import Solution, solve
-from kit.readings.misclosure import misclosure_notes
+from kit.readings.misclosure import misclosure_remarks
 from kit.readings.network import check_readings, check_tied
-from kit.readings.remarks import LEVEL, remarks
+from kit.readings.remarks import GLOBAL_TEST_LEVEL, Remark, remarks
 from kit.readings.slips import LIMIT, find_suspects, studentise
 from kit.readings.survey import Readings
 
@@ -43,6 +43,8 @@ class Heights:
         A sentence for each gross error that the residuals point to.
     notes : tuple of str
         Sentences on datum, shifted tables, checks and misclosures.
+    cautions : tuple of str
+        Those of the notes that a person must act on; the suspects come on top.
     """
 
     points: pd.DataFrame
@@ -54,6 +56,7 @@ class Heights:
     notes: tuple[str, ...]
     solution: Solution = field(repr=False)
     sd_factor: float = 1.0
+    cautions: tuple[str, ...] = ()
 
     @cached_property
     def _covariance(self) -> Floats:
@@ -78,11 +81,11 @@ class Heights:
         Refusal
             Where the global test does not reject the stated sd, or nothing can be tested.
         """
-        if not self.global_test_p < LEVEL or self.sd_factor != 1.0:
+        if not self.global_test_p < GLOBAL_TEST_LEVEL or self.sd_factor != 1.0:
             raise refuse(
                 "scaling by sigma0",
                 f"sigma0 {self.sigma0:.2f}, p {self.global_test_p:.2g}, factor {self.sd_factor:g}",
-                f"once, where the global test rejects (p below {LEVEL})",
+                f"once, where the global test rejects (p below {GLOBAL_TEST_LEVEL})",
             )
         points = self.points.assign(sd_mm=self.points["sd_mm"] * self.sigma0)
         note = f"Every sd is multiplied by sigma0 = {self.sigma0:.2f}, as asked."
@@ -136,32 +139,33 @@ def _blocks(readings: Readings, own_datum: frozenset[str]) -> Iterator[Block]:
 
 def _datums(
     rows: pd.DataFrame, benchmark: str | None, benchmark_mm: float
-) -> tuple[frozenset[str], tuple[str, ...]]:
-    """Return which stations of heights have an offset of their own, and notes on moved ones.
+) -> tuple[frozenset[str], tuple[Remark, ...]]:
+    """Return which stations of heights have an offset of their own, and remarks on moved ones.
 
     A table that holds the benchmark is above it already, unless it books the benchmark itself
     further from benchmark_mm than its sd allows: then it was booked above something else.
     """
     heights = rows[rows["kind"] != "staff"]
-    own, notes = set(heights["station"]), []
+    own, moved = set(heights["station"]), []
     for station, group in heights[heights["point"] == benchmark].groupby("station", sort=False):
         weight = group["sd_mm"].to_numpy(dtype=float) ** -2.0
         booked = float(np.average(group["observed_mm"], weights=weight))
         if abs(booked - benchmark_mm) <= LIMIT / np.sqrt(weight.sum()):
             own.discard(str(station))
             continue
-        notes.append(
+        text = (
             f"{group['station_name'].iloc[0]} books the benchmark {benchmark} at {booked:g} mm,"
             f" not at {benchmark_mm:g} mm: its heights are moved as a whole."
         )
-    return frozenset(own), tuple(notes)
+        moved.append(Remark(text, caution=True))
+    return frozenset(own), tuple(moved)
 
 
 def _heights(
     readings: Readings,
     solution: Solution,
     benchmark: str | None,
-    moved: tuple[str, ...],
+    moved: tuple[Remark, ...],
 ) -> Heights:
     rows, dof = readings.rows, solution.degrees_of_freedom
     height = solution.values[: len(readings.places)]
@@ -171,13 +175,15 @@ def _heights(
     suspect, suspects = find_suspects(solution, rows)
     p = float(chdtrc(dof, solution.weighted_square_sum)) if dof else float("nan")
     sigma0 = float(np.sqrt(solution.weighted_square_sum / dof)) if dof else float("nan")
-    notes = (
+    said = (
         *remarks(rows, readings.places, solution, benchmark, sigma0, p),
         *moved,
-        *misclosure_notes(rows),
+        *misclosure_remarks(rows),
     )
+    notes = tuple(remark.text for remark in said)
+    cautions = tuple(remark.text for remark in said if remark.caution)
     residuals = _residuals(rows, solution, suspect)
-    return Heights(points, residuals, sigma0, dof, p, suspects, notes, solution)
+    return Heights(points, residuals, sigma0, dof, p, suspects, notes, solution, cautions=cautions)
 
 
 def _residuals(rows: pd.DataFrame, solution: Solution, suspect: Mask) -> pd.DataFrame:

@@ -7,15 +7,13 @@ import math
 import re
 from collections import Counter
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass
 
 from kit.job.model import LONGEST_MM
-from kit.job.refusal import Problem, Refusal
-from kit.job.units import INCH_FORMS, inches_to_mm, parse_inches
+from kit.job.refusal import Refusal
+from kit.job.units import INCH_FORMS, MM_PER_INCH, inches_to_mm, parse_inches
+from kit.readings.faults import Faults
 from kit.readings.files import Sheet
-
-#: Faults of one table that are told in one go.
-MOST_PROBLEMS = 20
 
 #: Smallest and largest standard deviation of a reading that weights can carry [mm].
 LEAST_SD_MM, LARGEST_SD_MM = 0.001, 1000.0
@@ -24,44 +22,15 @@ _NUMBER = re.compile(r"[+-]?(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][+-]?[0-9]{1,3})?
 _UNITS = r"(?:mm|in|m|cm|dm|km|ft|yd|metres?|meters?|inch(?:es)?|feet|foot)"
 
 
-@dataclass
-class Faults:
-    """What is wrong with one table, gathered so that it can be put right in one go."""
-
-    table: str
-    problems: list[Problem] = field(default_factory=list)
-
-    def add(self, where: str, found: str, allowed: str) -> None:
-        """Note one fault."""
-        self.problems.append(Problem(where, found, allowed))
-
-    def told(self) -> tuple[Problem, ...]:
-        """Return the first faults, and how many more there are."""
-        first, more = self.problems[:MOST_PROBLEMS], len(self.problems) - MOST_PROBLEMS
-        if more > 0:
-            first.append(Problem(self.table, f"{more} more faults", "none"))
-        return tuple(first)
-
-    def stop(self) -> None:
-        """Raise what was found.
-
-        Raises
-        ------
-        Refusal
-            If anything was found.
-        """
-        if self.problems:
-            raise Refusal(*self.told())
-
-
 @dataclass(frozen=True)
 class Quantity:
-    """A length that a table may hold: its name without unit, and its range [mm]."""
+    """A length that a table may hold: its name without unit, its range [mm], and why that."""
 
     stem: str
     required: bool = True
     low_mm: float = -LONGEST_MM
     high_mm: float = LONGEST_MM
+    meaning: str = ""
 
 
 @dataclass(frozen=True)
@@ -75,6 +44,16 @@ class Column:
     def inches(self) -> bool:
         """Whether the cells are inches."""
         return self.title.endswith("_in")
+
+    @property
+    def unit(self) -> str:
+        """Unit of the cells."""
+        return "in" if self.inches else "mm"
+
+    @property
+    def unit_mm(self) -> float:
+        """One of that unit [mm]."""
+        return MM_PER_INCH if self.inches else 1.0
 
 
 def number(text: str) -> float:
@@ -123,23 +102,25 @@ def read_lengths(
             values.append(empty)
             continue
         try:
-            value = _in_range(length_mm(text, column.inches), quantity)
+            value = _in_range(length_mm(text, column.inches), column, quantity)
         except ValueError as error:
-            faults.add(sheet.place(row, column.title), str(error), _allowed(column, quantity))
+            faults.add_cell(row, column.title, str(error), _allowed(column, quantity))
             value = math.nan
         values.append(value)
     return values
 
 
-def _in_range(value: float, quantity: Quantity) -> float:
+def _in_range(value: float, column: Column, quantity: Quantity) -> float:
     if not quantity.low_mm <= value <= quantity.high_mm:
-        raise ValueError(f"{value:g} mm")
+        raise ValueError(f"{value / column.unit_mm:g} {column.unit}")
     return value
 
 
 def _allowed(column: Column, quantity: Quantity) -> str:
     form = INCH_FORMS if column.inches else "a number"
-    return f"{form}, from {quantity.low_mm:g} to {quantity.high_mm:g} mm"
+    low, high = quantity.low_mm / column.unit_mm, quantity.high_mm / column.unit_mm
+    meaning = f"{quantity.meaning}: " if quantity.meaning else ""
+    return f"{meaning}{form}, from {low:g} to {high:g} {column.unit}"
 
 
 def read_names(sheet: Sheet, column: Column, faults: Faults) -> list[str]:
@@ -149,7 +130,7 @@ def read_names(sheet: Sheet, column: Column, faults: Faults) -> list[str]:
         name = cells[column.index]
         if not name or len(name) > 80 or not name.isprintable():
             found = repr(name) if name else "an empty cell"
-            faults.add(sheet.place(row, column.title), found, "a name of 1 to 80 characters")
+            faults.add_cell(row, column.title, found, "a name of 1 to 80 characters")
         names.append(name)
     return names
 
@@ -171,6 +152,8 @@ def find_columns(
         Takes columns that are missing, double, without a unit, or in both units; the caller stops.
     """
     titles = [title.casefold() for title in sheet.header]
+    if no_commas(sheet, faults):
+        return {}
     _no_doubles(sheet, titles, faults)
     _no_overlong_rows(sheet, faults)
     found = {name: Column(titles.index(name), name) for name in names if name in titles}
@@ -208,12 +191,20 @@ def _without_its_unit(titles: list[str], stem: str) -> list[str]:
 
 def _missing(sheet: Sheet, titles: list[str], name: str, faults: Faults) -> None:
     where = f"{sheet.name}, row {sheet.header_row}"
-    if len(titles) == 1 and re.search(r"[;\t|]", titles[0]):
-        faults.add(where, f"no column {name}, and no comma", "columns separated by commas")
-        return
     near = difflib.get_close_matches(name, titles, 1, 0.6)
     hint = f"; nearest: {sheet.header[titles.index(near[0])]!r}" if near else ""
     faults.add(where, f"no column {name}{hint}", f"a header row with the column {name}")
+
+
+def no_commas(sheet: Sheet, faults: Faults) -> bool:
+    """Note a table whose cells something else than commas separates; return whether it is one."""
+    mark = re.search(r"[;\t|]", sheet.header[0])
+    if len(sheet.header) > 1 or mark is None:
+        return False
+    name = {";": "semicolons", "\t": "tabs", "|": "bars"}[mark[0]]
+    found = f"no comma, and {name} instead"
+    faults.add(f"{sheet.name}, row {sheet.header_row}", found, "columns separated by commas")
+    return True
 
 
 def _no_doubles(sheet: Sheet, titles: list[str], faults: Faults) -> None:
@@ -228,4 +219,4 @@ def _no_overlong_rows(sheet: Sheet, faults: Faults) -> None:
     for row, cells in sheet.rows:
         if len(cells) > width:
             found = f"{len(cells)} cells under {width} columns"
-            faults.add(f"{sheet.name}, row {row}", found, "a decimal point, not a decimal comma")
+            faults.add_cell(row, "", found, "a decimal point, not a decimal comma")

@@ -146,6 +146,24 @@ class Solution:
             variance = variance - 2 * mean + mean.mean()  # diagonal of S Q S', Eq. of [1]
         return np.sqrt(np.maximum(variance, 0.0))
 
+    def difference_sd_mm(self, one: Whole, other: Whole) -> Floats:
+        """Return the standard deviation of differences of two heights [mm], (pairs,).
+
+        Parameters
+        ----------
+        one, other : (pairs,) arrays of int
+            Numbers of the points. The datum falls out of a difference.
+        """
+        position, parts = self._position[self._points], []
+        for start in range(0, len(one), COLUMNS_AT_ONCE):
+            ends = [position[end[start : start + COLUMNS_AT_ONCE]] for end in (one, other)]
+            right = np.zeros((len(self.sought), len(ends[0])))
+            for end, sign in zip(ends, (1.0, -1.0), strict=True):
+                solved = np.flatnonzero(end >= 0)
+                right[end[solved], solved] = sign
+            parts.append(np.sum(right * self.elimination.solve(right), axis=0))  # f' Q f
+        return np.sqrt(np.maximum(np.concatenate([np.zeros(0), *parts]), 0.0))
+
     def height_covariance(self) -> Floats:
         """Return the full covariance matrix of the heights [mm²], (points, points)."""
         position = self._position[self._points]

@@ -17,6 +17,8 @@ from scipy import sparse
 from scipy.special import ndtr
 
 from kit.readings.equations import Floats, Whole
+from kit.readings.remarks import Remark
+from kit.readings.slips import LIMIT
 from kit.readings.survey import names_in_words
 
 #: Misclosures of one sort that are told one by one; of more, only the worst.
@@ -30,6 +32,10 @@ MOST_NAMED = 10
 
 #: Two-sided 5 % of the normal distribution.
 TWO_SIDED_95 = 1.96
+
+#: Of many misclosures one in 20 is beyond what is expected of 19 in 20; about one in 1000 is beyond
+#: this many times that (common practice, no source).
+BEYOND_CHANCE = LIMIT / TWO_SIDED_95
 
 
 @dataclass(frozen=True)
@@ -88,7 +94,7 @@ class Shared:
         return np.asarray(self.variance_mm2[self.mean_a] + self.variance_mm2[self.mean_b])
 
 
-def misclosure_notes(rows: pd.DataFrame) -> tuple[str, ...]:
+def misclosure_remarks(rows: pd.DataFrame) -> tuple[Remark, ...]:
     """Return sentences on how well set-ups and surveys that share points agree.
 
     Parameters
@@ -98,10 +104,11 @@ def misclosure_notes(rows: pd.DataFrame) -> tuple[str, ...]:
 
     Returns
     -------
-    tuple of str
+    tuple of Remark
         Empty where nothing is shared. "Expected within" is what 95 of 100 comparisons stay
         within if every reading has its stated sd: 1.96 sd of a round, and for the spread of k
-        differences the 95 % point of the range of k normal values.
+        differences the 95 % point of the range of k normal values. What is beyond is a caution;
+        of more than 6, some are beyond by chance, and only those beyond 1.68 times that are.
     """
     shared = _shared(rows)
     if not len(shared.start):
@@ -112,17 +119,18 @@ def misclosure_notes(rows: pd.DataFrame) -> tuple[str, ...]:
     )
 
 
-def _told(found: list[Misclosure], what: str) -> Iterator[str]:
+def _told(found: list[Misclosure], what: str) -> Iterator[Remark]:
     worst = sorted(found, key=lambda m: -m.ratio)
     if len(found) <= MOST_TOLD:
-        yield from (f"{m}." for m in found)
+        yield from (Remark(f"{m}.", m.ratio > 1) for m in found)
         return
     beyond = [m for m in worst if m.ratio > 1]
-    yield (
+    yield Remark(
         f"{len(found)} {what}: {len(found) - len(beyond)} within what is expected of 19 in 20,"
-        f" {len(beyond)} beyond; the worst: {worst[0]}."
+        f" {len(beyond)} beyond; the worst: {worst[0]}.",
+        worst[0].ratio > BEYOND_CHANCE,
     )
-    yield from (f"{m}." for m in beyond[1:MOST_TOLD])
+    yield from (Remark(f"{m}.", m.ratio > BEYOND_CHANCE) for m in beyond[1:MOST_TOLD])
 
 
 def _shared(rows: pd.DataFrame) -> Shared:

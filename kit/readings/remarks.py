@@ -3,20 +3,32 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from dataclasses import dataclass
 from itertools import islice
 
 import numpy as np
 import pandas as pd
 from scipy.spatial import cKDTree
 
+from kit.readings.equations import Whole
 from kit.readings.least_squares import UNCHECKED, Solution
+from kit.readings.slips import LIMIT
 from kit.readings.survey import SAME_PLACE_MM, names_in_words
 
-#: The global test rejects below this probability.
-LEVEL = 0.05
+#: The global test rejects the stated sd where the upper tail of chi-square, the probability of a
+#: v' P v as large or larger, is below this.
+GLOBAL_TEST_LEVEL = 0.001
 
 #: Remarks of one sort that are told one by one.
 MOST_TOLD = 6
+
+
+@dataclass(frozen=True)
+class Remark:
+    """A sentence, and whether a person must act on it."""
+
+    text: str
+    caution: bool = False
 
 
 def remarks(
@@ -26,7 +38,7 @@ def remarks(
     benchmark: str | None,
     sigma0: float,
     p: float,
-) -> Iterator[str]:
+) -> Iterator[Remark]:
     """Yield what a person must know about the heights beside the numbers.
 
     Parameters
@@ -40,13 +52,13 @@ def remarks(
     sigma0, p : float
         Of the global test; nan where nothing can be tested.
     """
-    yield _datum(places, solution, benchmark)
-    yield from _offsets(rows, solution)
+    yield Remark(_datum(places, solution, benchmark))
+    yield from map(Remark, _offsets(rows, solution))
     yield from _checks(rows, solution, benchmark)
     yield from _fit(sigma0, p)
-    yield from _chance(solution)
-    yield from _repeats(rows)
-    yield from _coincidences(places)
+    yield from map(Remark, _chance(solution))
+    yield from map(Remark, _repeats(rows))
+    yield from _coincidences(places, solution)
 
 
 def _datum(places: pd.DataFrame, solution: Solution, benchmark: str | None) -> str:
@@ -74,24 +86,32 @@ def _offsets(rows: pd.DataFrame, solution: Solution) -> Iterator[str]:
         yield f"{name} has a datum of its own: its heights are set to the others by common points."
 
 
-def _checks(rows: pd.DataFrame, solution: Solution, benchmark: str | None) -> Iterator[str]:
+def _checks(rows: pd.DataFrame, solution: Solution, benchmark: str | None) -> Iterator[Remark]:
     unchecked = solution.redundancy_numbers <= UNCHECKED
     others = (rows["point"] != benchmark).to_numpy(dtype=bool)
     if solution.degrees_of_freedom == 0 or unchecked[others].all():
-        yield "No reading can be checked by another: a slip of any size would go unseen."
+        yield Remark(_nothing_checked(set(rows["kind"])), caution=True)
     elif unchecked.any():
         points = list(dict.fromkeys(rows["point"][unchecked]))
-        yield (
+        yield Remark(
             f"{int(unchecked.sum())} of {len(rows)} readings are checked by no other; a slip there"
             f" would go unseen: points {names_in_words(points)}."
         )
 
 
-def _fit(sigma0: float, p: float) -> Iterator[str]:
-    if p < LEVEL:
-        yield (
+def _nothing_checked(kinds: set[str]) -> str:
+    slips = ["a misread staff"] if "staff" in kinds else []
+    slips += ["a wrong height in a table"] if kinds - {"staff"} else []
+    return f"No reading can be checked by another: {' or '.join(slips)} would go unseen."
+
+
+def _fit(sigma0: float, p: float) -> Iterator[Remark]:
+    if p < GLOBAL_TEST_LEVEL:
+        yield Remark(
             f"The readings agree less well than their sd allows (sigma0 {sigma0:.2f}, global test"
-            f" p {p:.2g}): a reading is wrong, or the stated sd is too small."
+            f" p {p:.2g}, upper tail of chi-square): a reading is wrong, or the stated sd is too"
+            " small.",
+            caution=True,
         )
 
 
@@ -122,19 +142,44 @@ def _repeat(group: pd.DataFrame) -> str:
     )
 
 
-def _coincidences(places: pd.DataFrame) -> Iterator[str]:
+def _coincidences(places: pd.DataFrame, solution: Solution) -> Iterator[Remark]:
     """Say which names stand at one place; a name is what ties readings, a place is not."""
+    one, other = _pairs_at_one_place(places)
+    names = places["point"].tolist()
+    gap = abs(solution.values[one] - solution.values[other])
+    # The rounding of a solution must not decide where a difference has no doubt.
+    allowed = LIMIT * solution.difference_sd_mm(one, other) + 1e-6
+    apart = gap > allowed
+    # Those that differ first: they are what a person must look at.
+    order = np.argsort(-gap / allowed, kind="stable")
+    for k in order[:MOST_TOLD].tolist():
+        pair = (
+            f"{names[one[k]]} and {names[other[k]]} stand at one place and are kept as two points"
+        )
+        if apart[k]:
+            yield Remark(
+                f"{pair}, but their heights differ by {gap[k]:.1f} mm, where their sd allow"
+                f" {allowed[k]:.1f} mm: a reading, a name or a place is wrong.",
+                caution=True,
+            )
+        else:
+            yield Remark(f"{pair}.")
+    if len(order) > MOST_TOLD:
+        differ = int(apart[order[MOST_TOLD:]].sum())
+        tail = f"; the heights of {differ} of them differ beyond their sd" if differ else ""
+        yield Remark(
+            f"{len(order) - MOST_TOLD} more pairs of points stand at one place{tail}.",
+            caution=differ > 0,
+        )
+
+
+def _pairs_at_one_place(places: pd.DataFrame) -> tuple[Whole, Whole]:
     xy = places[["x_mm", "y_mm"]].to_numpy(dtype=float)
     found = cKDTree(xy).query(xy, k=2)
     distance, nearest = np.asarray(found[0]), np.asarray(found[1])
     own = nearest[:, 1] == np.arange(len(xy))
     other = np.where(own, nearest[:, 0], nearest[:, 1])
     close = np.flatnonzero(distance[:, 1] <= SAME_PLACE_MM)
-    pairs = list(
-        dict.fromkeys((min(i, j), max(i, j)) for i, j in zip(close, other[close], strict=True))
-    )
-    names = places["point"].tolist()
-    for i, j in pairs[:MOST_TOLD]:
-        yield f"{names[i]} and {names[j]} stand at one place and are kept as two points."
-    if len(pairs) > MOST_TOLD:
-        yield f"{len(pairs) - MOST_TOLD} more pairs of points stand at one place."
+    pairs = np.sort(np.column_stack([close, other[close]]), axis=1)
+    unique = np.unique(pairs.reshape(-1, 2), axis=0).astype(np.int64)
+    return unique[:, 0], unique[:, 1]

@@ -12,15 +12,14 @@ import pandas as pd
 
 from kit.job.model import Job, Survey
 from kit.job.refusal import Problem, Refusal, refuse
-from kit.readings.columns import LEAST_SD_MM, Faults
+from kit.job.wording import place
+from kit.readings.columns import LEAST_SD_MM
+from kit.readings.faults import Faults
 from kit.readings.files import find_table, read_sheet
 from kit.readings.tables import READERS, Table
 
 #: Two places of one name may differ by this much [mm].
 SAME_PLACE_MM = 1.0
-
-#: A whole survey within this square was booked in metres [mm].
-LEAST_EXTENT_MM = 100.0
 
 
 @dataclass(frozen=True, eq=False)
@@ -84,7 +83,7 @@ def read_readings(job: Job) -> Readings:
     _no_file_twice(job)
     for index, survey in enumerate(job.surveys):
         try:
-            tables.append(_read_table(job, survey, f"job.toml, survey[{index}]"))
+            tables.append(_read_table(job, survey, _place(job, index)))
         except Refusal as refusal:
             problems += refusal.problems
     if problems:
@@ -94,36 +93,27 @@ def read_readings(job: Job) -> Readings:
     return readings
 
 
+def _place(job: Job, index: int) -> str:
+    """Return where a survey stands, in the words of the job room."""
+    return place({"survey": [{"file": survey.file} for survey in job.surveys]}, ("survey", index))
+
+
 def _no_file_twice(job: Job) -> None:
     names = [os.path.normpath(survey.file) for survey in job.surveys]
     for index, name in enumerate(names):
         if name in names[:index]:
             found = f"{job.surveys[index].file!r} a second time"
-            raise refuse(f"job.toml, survey[{index}].file", found, "each table once")
+            raise refuse(f"{_place(job, index)}, file", found, "each table once")
 
 
 def _read_table(job: Job, survey: Survey, key: str) -> Table:
     if survey.kind not in READERS:
         allowed = "one of " + ", ".join(READERS)
-        raise refuse(f"{key}.kind", f"{survey.kind!r}, which cannot be read yet", allowed)
+        raise refuse(f"{key}, kind", f"{survey.kind!r}, which cannot be read yet", allowed)
     if survey.sd_mm < LEAST_SD_MM:
-        raise refuse(f"{key}.sd_mm", f"{survey.sd_mm:g} mm", f"{LEAST_SD_MM:g} mm or more")
-    path = find_table(job.folder, survey.file, f"{key}.file")
-    table = READERS[survey.kind](read_sheet(path, survey.file), survey)
-    _not_in_metres(table)
-    return table
-
-
-def _not_in_metres(table: Table) -> None:
-    places = table.readings[["x_mm", "y_mm"]].to_numpy(dtype=float)
-    extent = places.max(axis=0) - places.min(axis=0)
-    if (extent == 0).all() or (extent > LEAST_EXTENT_MM).any():
-        return
-    raise refuse(
-        f"{table.survey}, columns x_mm and y_mm",
-        f"a whole survey within {extent[0]:g} by {extent[1]:g} mm, which looks like metres",
-        "places in millimetres (metres times 1000)",
-    )
+        raise refuse(f"{key}, sd_mm", f"{survey.sd_mm:g} mm", f"{LEAST_SD_MM:g} mm or more")
+    path = find_table(job.folder, survey.file, f"{key}, file")
+    return READERS[survey.kind](read_sheet(path, survey.file), survey)
 
 
 def _one_place_a_name(readings: Readings) -> None:

@@ -10,20 +10,26 @@ from types import MappingProxyType
 import pandas as pd
 
 from kit.job.model import Survey
+from kit.job.units import INCH_FORMS
 from kit.readings.columns import (
     LARGEST_SD_MM,
     LEAST_SD_MM,
     Column,
-    Faults,
     Quantity,
     find_columns,
     length_mm,
+    no_commas,
     read_lengths,
     read_names,
 )
+from kit.readings.corner import corner_unit
+from kit.readings.faults import Faults
 from kit.readings.files import Sheet
+from kit.readings.metres import refuse_metre_heights, refuse_metre_places, refuse_metre_staff
 
 PLACE = (Quantity("x"), Quantity("y"))
+HEIGHT = Quantity("height")
+READING = Quantity("reading", low_mm=0.0, meaning="readings down to the floor, 0 or more")
 SD = Quantity("sd", required=False, low_mm=LEAST_SD_MM, high_mm=LARGEST_SD_MM)
 
 
@@ -59,9 +65,13 @@ def heights_table(sheet: Sheet, survey: Survey) -> Table:
     Raises
     ------
     Refusal
-        With every fault of the table, each named by its row and column.
+        With every fault of the table, each named by its row and column; also where all heights or
+        places look like metres.
     """
-    return _list_table(sheet, survey, ("point",), Quantity("height"))
+    readings, columns = _list_readings(sheet, survey, ("point",), HEIGHT)
+    if not columns["height"].inches:
+        refuse_metre_heights(sheet.name, columns["height"].title, readings)
+    return _table(survey, readings, _extra(sheet, columns))
 
 
 def staff_table(sheet: Sheet, survey: Survey) -> Table:
@@ -70,22 +80,18 @@ def staff_table(sheet: Sheet, survey: Survey) -> Table:
     Raises
     ------
     Refusal
-        With every fault of the table, each named by its row and column; also where all readings
-        of the table look like metres.
+        With every fault of the table, each named by its row and column; also where the readings
+        of a set-up, or all places, look like metres.
     """
-    table = _list_table(sheet, survey, ("setup", "point"), Quantity("reading"))
-    observed = table.readings["observed_mm"]
-    low, high = float(observed.min()), float(observed.max())
-    # A floor that is level to 0.1 mm, read within 10 mm, is a floor booked in metres.
-    if 0 < low <= high < 10 and high - low <= 0.1 and not (observed % 1 == 0).all():
-        faults = Faults(sheet.name)
-        found = f"readings from {low:g} to {high:g} mm, which look like metres"
-        faults.add(f"{sheet.name}, column reading_mm", found, "readings in millimetres")
-        faults.stop()
-    return table
+    readings, columns = _list_readings(sheet, survey, ("setup", "point"), READING)
+    if not columns["reading"].inches:
+        refuse_metre_staff(sheet.name, readings)
+    return _table(survey, readings, _extra(sheet, columns))
 
 
-def _list_table(sheet: Sheet, survey: Survey, names: tuple[str, ...], value: Quantity) -> Table:
+def _list_readings(
+    sheet: Sheet, survey: Survey, names: tuple[str, ...], value: Quantity
+) -> tuple[pd.DataFrame, dict[str, Column]]:
     faults = Faults(sheet.name)
     columns = find_columns(sheet, names, (*PLACE, value, SD), faults)
     faults.stop()
@@ -107,7 +113,9 @@ def _list_table(sheet: Sheet, survey: Survey, names: tuple[str, ...], value: Qua
             "setup": texts.get("setup", [""] * count),
         }
     )
-    return _table(survey, readings, _extra(sheet, columns))
+    if not (columns["x"].inches and columns["y"].inches):
+        refuse_metre_places(sheet.name, readings)
+    return readings, columns
 
 
 def _table(survey: Survey, readings: pd.DataFrame, extra: pd.DataFrame) -> Table:
@@ -128,44 +136,41 @@ def grid_table(sheet: Sheet, survey: Survey) -> Table:
     """Return a matrix of heights as people type it.
 
     The first row holds x, the first column y, the cells heights; an empty cell was not read. The
-    corner may hold words; if these name ``_in``, the whole grid is in inches. A point is named by
-    its place, for example ``x600 y300``.
+    corner may hold words; if these name inches (``_in``, ``(in)``), the whole grid is in inches,
+    and in millimetres if they name those or no unit. A point is named by its place, for example
+    ``x600 y300``.
 
     Raises
     ------
     Refusal
-        With every fault of the table, each named by its row and column.
+        With every fault of the table, each named by its row and column; also where the corner
+        names another unit, or where all heights or places look like metres.
     """
     faults = Faults(sheet.name)
-    inches = _grid_unit(sheet, faults)
+    if no_commas(sheet, faults):
+        faults.stop()
+    inches = corner_unit(sheet, faults) == "in"
     columns = _grid_columns(sheet, inches, faults)
     rows: list[tuple[int, str, float, float, float]] = []
     lines: dict[str, int] = {}
     for row, cells in sheet.rows:
         if not any(cells[1:]):
             continue
-        y = _cell(cells[0], inches, sheet.place(row, "y (first column)"), faults)
+        y = _cell(cells[0], inches, (row, "y (first column)"), faults)
         if _y_name(y) in lines:
             found = f"{_y_name(y)}, as in row {lines[_y_name(y)]}"
-            faults.add(sheet.place(row, "y (first column)"), found, "each y once")
+            faults.add_cell(row, "y (first column)", found, "each y once")
         lines.setdefault(_y_name(y), row)
-        rows += _grid_row(sheet, row, cells, y, columns, inches, faults)
+        rows += _grid_row(row, cells, y, columns, inches, faults)
     if not rows:
         faults.add(sheet.name, "a grid without a height", "at least one height")
     faults.stop()
     titles = ["row", "point", "x_mm", "y_mm", "observed_mm"]
     readings = pd.DataFrame(rows, columns=titles).assign(sd_mm=survey.sd_mm, setup="")
+    if not inches:
+        refuse_metre_places(sheet.name, readings)
+        refuse_metre_heights(sheet.name, "heights", readings)
     return _table(survey, readings, pd.DataFrame(index=range(len(rows))))
-
-
-def _grid_unit(sheet: Sheet, faults: Faults) -> bool:
-    corner = sheet.header[0].casefold()
-    where = sheet.place(sheet.header_row, "first cell")
-    if any(character.isdigit() for character in corner):
-        faults.add(where, repr(corner), "an empty cell or words: x stands to its right, y below")
-    if "_in" in corner and "_mm" in corner:
-        faults.add(where, repr(corner), "one unit for the whole grid")
-    return "_in" in corner
 
 
 def _grid_columns(sheet: Sheet, inches: bool, faults: Faults) -> dict[int, float]:
@@ -176,11 +181,11 @@ def _grid_columns(sheet: Sheet, inches: bool, faults: Faults) -> dict[int, float
         text = sheet.header[i] if i < len(sheet.header) else ""
         if not text and not any(len(cells) > i and cells[i] for _, cells in sheet.rows):
             continue
-        where = sheet.place(sheet.header_row, f"column {i + 1}")
+        where = (sheet.header_row, f"column {i + 1}")
         columns[i] = _cell(text, inches, where, faults)
         name = _x_name(columns[i])
         if name in seen and math.isfinite(columns[i]):
-            faults.add(where, f"{name}, as in column {seen[name] + 1}", "each x once")
+            faults.add_cell(*where, f"{name}, as in column {seen[name] + 1}", "each x once")
         seen.setdefault(name, i)
     if not columns:
         faults.add(sheet.name, "no x_mm values in the first row", "one x above each column")
@@ -188,7 +193,6 @@ def _grid_columns(sheet: Sheet, inches: bool, faults: Faults) -> dict[int, float
 
 
 def _grid_row(
-    sheet: Sheet,
     row: int,
     cells: tuple[str, ...],
     y: float,
@@ -200,18 +204,20 @@ def _grid_row(
     for i, x in columns.items():
         text = cells[i] if i < len(cells) else ""
         if text:
-            height = _cell(text, inches, sheet.place(row, f"column {i + 1}"), faults)
+            height = _cell(text, inches, (row, f"column {i + 1}"), faults)
             readings.append((row, f"{_x_name(x)} {_y_name(y)}", x, y, height))
     return readings
 
 
-def _cell(text: str, inches: bool, where: str, faults: Faults) -> float:
+def _cell(text: str, inches: bool, where: tuple[int, str], faults: Faults) -> float:
+    most = Quantity("").high_mm
     try:
         value = length_mm(text, inches)
-        if abs(value) > Quantity("").high_mm:
+        if abs(value) > most:
             raise ValueError(f"{value:g} mm")
     except ValueError as error:
-        faults.add(where, str(error), f"a number, at most {Quantity('').high_mm:g} mm")
+        form = INCH_FORMS if inches else "a number"
+        faults.add_cell(*where, str(error), f"{form}, at most {most:g} mm")
         return math.nan
     return value
 

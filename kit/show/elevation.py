@@ -12,7 +12,7 @@ from kit.answer import Answer
 from kit.job import refuse
 from kit.show.chart import Chart, Trace, axis, layout, title_text
 from kit.show.elevation_build import packer_keys
-from kit.show.elevation_traces import row_traces, unit_names
+from kit.show.elevation_traces import break_line, row_traces, unit_names
 from kit.show.escape import chart_text
 from kit.show.lengths import axis_ticks, length_with_unit
 from kit.show.scale import PAGE, Paper, Scale, scale_of
@@ -135,8 +135,9 @@ def draw(
     drawn = layout(_title(answer, run, parts, scale), whole, 136, right_px=98)
     drawn |= {
         "barmode": "overlay",
-        "uniformtext": {"minsize": 8, "mode": "hide"},
         "annotations": [*_annotations(answer, parts, scale)],
+        "uniformtext": {"minsize": 8, "mode": "hide"},
+        "shapes": [one for n in range(1, count + 1) for one in break_line(scale, n)],
     }
     for number, part in enumerate(parts, start=1):
         top = 1 - (number - 1) * (scale.plot_px + BETWEEN_PX) / whole
@@ -198,13 +199,6 @@ def _axes(
             constraintoward="bottom",
             **axis_ticks(low, high, units, 7),
         ),
-        f"yaxis{10 + number}": {
-            "overlaying": f"y{suffix}",
-            "anchor": f"x{suffix}",
-            "range": [0, 1],
-            "fixedrange": True,
-            "visible": False,
-        },
     }
 
 

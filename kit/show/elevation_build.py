@@ -11,6 +11,9 @@ from kit.show.lengths import length, length_with_unit, nominal, signed_small
 from kit.show.scale import Scale, label_lanes
 from kit.show.section import Section, Stack
 
+#: A packer drawn less tall than this on a narrow page has no figure in it [px].
+WRITTEN_PX = 7.0
+
 #: Thin lines over the colour of a bar, which stays.
 _OVER = {"fillmode": "overlay", "solidity": 0.15}
 
@@ -76,26 +79,28 @@ def bearer_trace(answer: Answer, part: Section) -> Trace:
     )
 
 
-def packers_trace(answer: Answer, part: Section) -> Trace:
+def packers_trace(answer: Answer, part: Section, scale: Scale) -> Trace:
     """Return all packers of a row, each to scale, with its printed size in it."""
     packers = answer.job.stock.packers
     tone_of = paint.packer_tones([packer.thickness_mm for packer in packers])
     slabs = [slab for stack in part.stacks for slab in stack.slabs]
     tones = [tone_of[slab.kind] for slab in slabs]
+    least = WRITTEN_PX / (scale.enlargement * scale.narrow_px_per_mm)
     return bars(
         "packers",
         [slab.x_mm for slab in slabs],
         [slab.bottom_mm for slab in slabs],
         y=[slab.thickness_mm for slab in slabs],
         width=answer.layout.packer_size_mm[0],
-        text=[nominal(packers[slab.kind].mm) for slab in slabs],
+        text=[nominal(packers[s.kind].mm) if s.thickness_mm >= least else "" for s in slabs],
         textposition="inside",
         insidetextanchor="middle",
         textangle=0,
         insidetextfont={"color": [paint.ink_on(tone) for tone in tones], "size": 10},
         marker={"color": tones, "line": {"color": paint.INK, "width": 0.8}},
-        customdata=[[slab.support, slab.position] for slab in slabs],
-        hovertemplate="%{customdata[0]}, packer %{customdata[1]} from the floor: %{text} mm"
+        customdata=[[s.support, s.position, nominal(packers[s.kind].mm)] for s in slabs],
+        hovertemplate="%{customdata[0]}, packer %{customdata[1]} from the floor up: "
+        "%{customdata[2]} mm"
         "<extra></extra>",
     )
 

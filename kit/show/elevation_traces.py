@@ -49,40 +49,33 @@ def row_traces(answer: Answer, part: Section, scale: Scale, number: int) -> list
     """
     suffix = "" if number == 1 else str(number)
     on = {"xaxis": f"x{suffix}", "yaxis": f"y{suffix}"}
-    over = {"xaxis": f"x{suffix}", "yaxis": f"y{10 + number}"}
     traces = [
         *floor_traces(answer, part, scale),
         no_go_trace(part),
         *units_traces(part),
         bearer_trace(answer, part),
-        packers_trace(answer, part),
+        packers_trace(answer, part, scale),
         levels_trace(answer, part, scale),
         plinth_trace(answer, part),
         joints_trace(part),
         high_point_trace(answer, part),
         *stack_names_traces(answer, part, scale),
     ]
-    seen = [{**on, **trace} for trace in traces if len(trace["x"])]
-    return [*seen, *({**over, **trace} for trace in _break(scale))]
+    return [{**on, **trace} for trace in traces if len(trace["x"])]
 
 
-def _break(scale: Scale) -> Iterator[Trace]:
-    """Yield the break line: the units go on above it."""
+def break_line(scale: Scale, number: int) -> Iterator[dict[str, Any]]:
+    """Yield paper over the top of a row and the break line below it: the units go on above."""
+    suffix = "" if number == 1 else str(number)
     span = scale.right_mm - scale.left_mm
     # A page that is wider than it is tall shows more than the run on both sides.
     x = np.arange(scale.left_mm - span / 2, scale.right_mm + span / 2, span / 40)
     y = np.where(np.arange(len(x)) % 2, 0.955, 0.985)
-    yield {
-        "type": "scatter",
-        "meta": "break",
-        "x": [*x.tolist(), float(x[-1]), float(x[0])],
-        "y": [*y.tolist(), 1.01, 1.01],
-        "mode": "lines",
-        "fill": "toself",
-        "fillcolor": paint.PAPER,
-        "line": {"color": paint.UNIT_LINE, "width": 1},
-        "hoverinfo": "skip",
-    }
+    line = "M" + "L".join(f"{across:.1f},{up:.3f}" for across, up in zip(x, y, strict=True))
+    on = {"type": "path", "xref": f"x{suffix}", "yref": f"y{suffix} domain", "layer": "above"}
+    paper = f"{line}L{x[-1]:.1f},1.02L{x[0]:.1f},1.02Z"
+    yield {**on, "path": paper, "fillcolor": paint.PAPER, "line": {"width": 0}}
+    yield {**on, "path": line, "line": {"color": paint.UNIT_LINE, "width": 1}}
 
 
 def unit_names(part: Section, scale: Scale, number: int) -> list[dict[str, Any]]:

@@ -78,7 +78,7 @@ def reach(answer: Answer, asked_mm: tuple[float, float] | None = None) -> Reach:
     lowest = base.bearer.thickness_mm + base.minimum_pack_mm
     highest = base.bearer.thickness_mm + base.max_stack_mm + base.tolerance_mm
     free = base.model_copy(update={"height_mm": (lowest, max(lowest, highest))})
-    window = height_window(answer.job, free, answer.ground.known, datum.high_point_mm, layout.units)
+    window = height_window(answer.job, free, answer.ground.known, datum.high_point_mm, layout)
     kinds = [
         replace(kind, count=None) for kind in packer_kinds(answer.job.stock) if kind.count != 0
     ]

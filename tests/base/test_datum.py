@@ -7,13 +7,22 @@ import numpy as np
 import pandas as pd
 import pytest
 
-from kit.base.cautions import NO_APPROVAL, base_cautions
-from kit.base.checks import base_checks, check_table, strength_not_checked, survey_checks
+from kit.base.cautions import NO_APPROVAL, base_cautions, standing_cautions, survey_cautions
+from kit.base.checks import (
+    base_checks,
+    check_table,
+    clearance_checks,
+    load_check,
+    strength_not_checked,
+    survey_checks,
+)
 from kit.base.clearance import clearance_table
-from kit.base.datum import choose_datum, front_lift_mm, height_window
+from kit.base.cuts import BearerLine, cut_bearers
+from kit.base.datum import Datum, choose_datum, front_lift_mm, height_window
 from kit.base.layout import lay_out
 from kit.base.takeoff import plinth_lines, plinth_places, take_off
-from kit.job import Base, Job, Refusal
+from kit.floor import HighPoint
+from kit.job import Base, Floor, Job, Refusal
 
 UNDER = pd.DataFrame(
     {
@@ -28,15 +37,17 @@ UNDER = pd.DataFrame(
 )
 
 
+UNIT = {"name": "case", "width_mm": 900.0, "depth_mm": 320.0, "height_mm": 1100.0}
+
+
 def job_of(base: dict[str, Any] | None = None, **changes: Any) -> Job:
-    unit = {"name": "case", "width_mm": 900.0, "depth_mm": 320.0, "height_mm": 1100.0}
     return Job.model_validate(
         {
             "schema": 1,
             "title": "market hall",
             "floor": {"kind": "solid"},
             "survey": ({"kind": "heights", "file": "h.csv"},),
-            "run": ({"name": "A", "unit": (unit | changes.pop("unit", {}),)},),
+            "run": ({"name": "A", "unit": (UNIT | changes.pop("unit", {}),)},),
             "base": ({"name": "b", "height_mm": (40.0, 60.0), **(base or {})},),
             "stock": {
                 "packers": ({"mm": 18.0}, {"mm": 3.0, "count": 9, "price": 0.1}, {"mm": 1.0})
@@ -49,7 +60,7 @@ def job_of(base: dict[str, Any] | None = None, **changes: Any) -> Job:
 
 def window_of(job: Job) -> tuple[float, str, float, str]:
     layout = lay_out(job, job.bases[0])
-    window = height_window(job, job.bases[0], UNDER, -0.5, layout.units)
+    window = height_window(job, job.bases[0], UNDER, -0.5, layout)
     low, high = window.low, window.high
     return low.datum_mm, low.reason, high.datum_mm, high.reason
 
@@ -126,7 +137,7 @@ def test_take_off_counts_what_is_used() -> None:
     count = len(layout.supports)
     datum = choose_datum(
         job, base, layout, np.linspace(-3, 0, count), height_window(
-            job, base, UNDER, -0.5, layout.units
+            job, base, UNDER, -0.5, layout
         ), -0.5,
     )  # fmt: skip
     screws = pd.DataFrame({"length_mm": [50.0, np.nan, 30.0, 50.0]})
@@ -152,18 +163,29 @@ def test_checks_tell_ok_from_fail_and_from_not_checked() -> None:
     base = job.bases[0]
     layout = lay_out(job, base)
     plan_job = job_of({"height_mm": (40.0, 60.0)})
-    window = height_window(plan_job, plan_job.bases[0], UNDER, -0.5, layout.units)
+    window = height_window(plan_job, plan_job.bases[0], UNDER, -0.5, layout)
     floor = np.linspace(-3, 0, len(layout.supports))
     datum = choose_datum(plan_job, plan_job.bases[0], layout, floor, window, -0.5)
-    clearance = pd.DataFrame({"bearer": ["B", "F"], "least_mm": [11.5, 12.5]})
+    clearance = pd.DataFrame({"bearer": ["B", "F", "D"], "least_mm": [11.5, 12.5, 40.0]})
+    under = pd.DataFrame(
+        {"bearer": ["B", "F", "F", "D", "D"], "surveyed": [True, True, True, True, False]}
+    )
     screws = pd.DataFrame(
         {"support": ["B1", "B2"], "step": ["base", "base"], "length_mm": [30.0, np.nan]}
     )
     plinth = pd.DataFrame({"run": ["A"], "greatest_mm": [61.0], "board_mm": [np.nan]})
-    rows = check_table(base_checks(job, base, layout, datum, clearance, screws, plinth))
+    rows = check_table(
+        [
+            *base_checks(job, base, layout, datum, screws, plinth),
+            *clearance_checks(base, clearance, under),
+            load_check(layout),
+        ]
+    )
     verdicts = dict(zip(rows["check"] + " " + rows["subject"], rows["verdict"], strict=True))
     assert verdicts["least room under bearer B"] == "fail"
     assert verdicts["least room under bearer F"] == "ok"
+    assert verdicts["least room under bearer D"] == "not_checked"
+    assert verdicts["imposed load on the footprint case"] == "ok"
     assert verdicts["steps without a screw from stock base screws, first B2"] == "refer"
     assert verdicts["plinth board run A"] == "fail"
     assert set(check_table(strength_not_checked(job, layout))["verdict"]) == {"not_checked"}
@@ -182,29 +204,87 @@ def test_survey_checks(certainty: float, p: float, redundancy: int, verdicts: li
     assert list(rows["verdict"]) == verdicts
 
 
+def datum_of(job: Job) -> Datum:
+    base = job.bases[0]
+    layout = lay_out(job, base)
+    window = height_window(job, base, UNDER, -0.5, layout)
+    floor = np.linspace(-3, -0.5, len(layout.supports))
+    return choose_datum(job, base, layout, floor, window, -0.5)
+
+
 def cautions_of(**changes: Any) -> str:
     job = job_of(**changes)
-    return "\n".join(base_cautions(job, job.bases[0], lay_out(job, job.bases[0])))
+    layout = lay_out(job, job.bases[0])
+    lines = [
+        BearerLine(
+            "B",
+            "A",
+            "B",
+            0.0,
+            job.runs[0].length_mm,
+            tuple(stand.x_mm for stand in stands),
+            names,
+            (),
+        )
+        for stands, names in [(layout.stands[0], tuple(layout.on_bearer("B")["support"]))]
+    ]
+    cuts = cut_bearers(lines, job.bases[0].bearer, 75.0)
+    return "\n".join(base_cautions(job, layout, cuts, datum_of(job)))
 
 
 def test_cautions_say_what_the_job_calls_for() -> None:
     quiet = cautions_of(unit={"mass_kg": 20.0, "height_mm": 500.0})
-    assert quiet.startswith(NO_APPROVAL)
-    assert "Lift with two" not in quiet
-    assert "Fix to the wall" not in quiet
+    assert quiet == ""
     heavy = cautions_of(unit={"mass_kg": 60.0, "contents_kg": 100.0})
     assert "Lift with two, knees bent: case over 25 kg." in heavy
     assert "Fix to the wall against tipping before loading: case." in heavy
     # 160 kg * 9.81 / (0.9 m * 0.32 m) = 5.45 kN/m2
-    assert "Run A puts 5.45 kN/m2 on its footprint" in heavy
-    assert "no mass and no contents" in cautions_of()
+    assert "Unit 'case' puts 5.45 kN/m2 on its footprint" in heavy
+    assert "No mass is given for case" in cautions_of()
+
+
+def test_a_light_neighbour_does_not_hide_a_heavy_unit() -> None:
+    heavy, light = UNIT | {"mass_kg": 60.0}, UNIT | {"name": "empty"}
+    found = cautions_of(run=({"name": "A", "unit": (light, heavy)},))
+    assert "Unit 'case' puts 2.04 kN/m2" in found
+    assert "No mass is given for empty" in found
 
 
 def test_a_unit_that_cannot_tilt_up_on_the_base_is_named() -> None:
-    # diagonal of 1100 x 320 is 1145.6; on a base of 60 with 10 to spare it needs 1215.6
-    assert "stand it up on the floor" in cautions_of(room={"ceiling_mm": 1215.0})
-    assert "stand it up on the floor" not in cautions_of(room={"ceiling_mm": 1216.0})
+    # base top at 39.5 or a little more; diagonal of 1100 x 320 is 1145.6, 10 mm to spare
+    job = job_of(room={"ceiling_mm": 1400.0})
+    reach = datum_of(job).base_top_mm + (1100**2 + 320**2) ** 0.5 + 10
+    assert "stand it up on the floor" in cautions_of(room={"ceiling_mm": reach - 0.1})
+    assert "cannot be tilted" not in cautions_of(room={"ceiling_mm": reach + 0.1})
+    from_floor = -0.5 + (1100**2 + 320**2) ** 0.5 + 10
+    assert "build it in place" in cautions_of(room={"ceiling_mm": from_floor - 0.1})
 
 
 def test_a_side_beyond_the_end_of_its_bearer_is_named() -> None:
-    assert "stands 31 mm beyond the end of bearer B" in cautions_of(base={"end_inset_mm": 40.0})
+    found = cautions_of(base={"end_inset_mm": 20.0})
+    assert "The left side of unit 'case' stands 11 mm beyond the end of bearer B" in found
+    assert "The right side of unit 'case' stands 11 mm beyond the end of bearer F" in found
+
+
+def test_what_always_holds_is_said_of_every_floor() -> None:
+    unknown = list(standing_cautions(Floor(kind="boarded", board_mm=21.0)))
+    assert unknown[0].startswith("Hold point: locate services before any screw")
+    assert unknown[-1] == NO_APPROVAL
+    for services in ("checked", "no_fixings"):
+        floor = Floor(kind="boarded", board_mm=21.0, services=services)
+        said = " ".join(standing_cautions(floor, known_services=True))
+        assert "Hold point" not in said
+        for words in ("522.6.201", "cannot see", "Pre-drill", "dust", "loose boards", "centre of"):
+            assert words in said
+    assert "loose boards" not in " ".join(standing_cautions(Floor(kind="solid")))
+
+
+def test_what_the_readings_leave_open_comes_with_its_figures() -> None:
+    rivals = pd.DataFrame({"x_mm": [], "y_mm": [], "height_mm": [], "sd_mm": [], "share": []})
+    high = HighPoint(100.0, 50.0, 0.0, 0.3, 0.62, 0.21, rivals, (700.0, 45.0), 0.1)
+    under = UNDER.assign(surveyed=[True, False, True])
+    said = list(survey_cautions(["a suspect"], ["a note"], high, under))
+    assert said[:2] == ["a suspect", "a note"]
+    assert "only 62% certain (the floor may be 0.21 mm higher" in said[2]
+    assert "x = 700, y = 45" in said[2]
+    assert "under bearer B was not surveyed at x = 450 to 450 mm" in said[3]

@@ -94,6 +94,15 @@ def test_units_that_stand_in_the_same_place_are_refused_by_name() -> None:
     assert len(layout_of(back, right).rows) == 4
 
 
+def test_bearers_that_cross_in_the_corner_are_refused_by_name() -> None:
+    back = {"name": "A", "unit": (unit("a", gap_before_mm=420.0),)}
+    left = {"name": "B", "origin_mm": (0.0, 900.0), "direction_deg": -90.0, "unit": (unit("b"),)}
+    with pytest.raises(Refusal, match="unit 'b': found it overlaps bearer A-B of run A in plan"):
+        layout_of(back, left)
+    left["origin_mm"] = (0.0, 1320.0)  # its near end stands in front of run A
+    assert len(layout_of(back, left).rows) == 4
+
+
 def test_the_footprint_covers_bearers_and_packers_finely_enough() -> None:
     run = {"name": "A", "unit": (unit("a", width_mm=1000.0),)}
     under = layout_of(run, stock={"packers": ({"mm": 3.0},), "packer_size_mm": (75.0, 60.0)})

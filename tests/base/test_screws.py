@@ -11,8 +11,6 @@ from hypothesis import strategies as st
 from kit.base.screws import (
     StackAt,
     choose_screws,
-    count_screws,
-    screw_cautions,
     screw_limit,
     steps_of,
 )
@@ -255,27 +253,3 @@ def test_no_chosen_screw_breaks_its_rule_and_no_longer_one_keeps_it(given, lengt
         else:
             assert math.isnan(row.length_mm)
             assert row.reason
-
-
-def test_screws_are_counted_by_length():
-    table = choose_screws(floor(), FULL, 20.0, [stack(18.0), stack(18.0), stack(18.0, 18.0)])
-    counted = count_screws(table)
-    assert list(counted.itertuples(index=False, name=None)) == [(30.0, 3), (50.0, 3), (70.0, 1)]
-    assert count_screws(table[:0]).empty
-
-
-def test_cautions():
-    unknown = screw_cautions(floor())
-    assert unknown[0].startswith("Hold point: locate services before any screw")
-    assert not any("Hold point" in s for s in screw_cautions(floor(services="checked")))
-    for one in (floor(), floor(services="checked"), floor(services="no_fixings")):
-        said = " ".join(screw_cautions(one))
-        for words in (
-            "522.6.201",
-            "50 mm from the top of the joist",
-            "cannot see",
-            "Pre-drill",
-            "Local codes",
-        ):
-            assert words in said
-    assert len(screw_cautions(floor(), [PIPE])) == len(unknown) + 1

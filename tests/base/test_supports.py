@@ -123,6 +123,14 @@ def test_a_no_go_area_that_only_touches_the_packer_changes_nothing() -> None:
     assert [s.x_mm for s in stand_row(row, PACKER, 600, touching)] == [37.5, 500.0, 1022.5]
 
 
+def test_a_bearer_let_in_further_than_its_sides_is_refused() -> None:
+    assert len(stand_row(row_of(unit("a", 900), inset=40.0), PACKER, 900, [])) == 2
+    with pytest.raises(
+        Refusal, match=r"side or division at 9\.5 mm: found its nearest stack 328 mm"
+    ):
+        stand_row(row_of(unit("a", 900), inset=300.0), PACKER, 900, [])
+
+
 def test_more_panels_than_packers_have_room_for_are_refused() -> None:
     crowded = unit("comb", 600, 0, 18.0, *(60.0 * k for k in range(1, 10)))
     with pytest.raises(Refusal, match="bearer B: found 9 stacks of 75 mm on 600 mm"):

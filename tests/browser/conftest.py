@@ -60,10 +60,13 @@ class Watched:
         self.page.wait_for_function(IDLE, timeout=90_000)
         start = time.monotonic()
         run = "async () => await window.jupyterapp.commands.execute('notebook:run-all-cells')"
-        self.page.evaluate(f"() => {{ window.allRun = ({run})() }}")
-        self.page.wait_for_selector(".js-plotly-plot .main-svg", state="attached", timeout=90_000)
+        self.page.evaluate(
+            f"() => {{ window.ran = false; ({run})().finally(() => {{ window.ran = true }}) }}"
+        )
+        # A cell that fails ends the run, and no chart would ever come.
+        self.page.wait_for_function(FIRST_CHART_OR_END, timeout=120_000)
         first_chart = time.monotonic() - start
-        self.page.evaluate("async () => await window.allRun")
+        self.page.wait_for_function("() => window.ran", timeout=120_000)
         self.page.wait_for_function(IDLE, timeout=90_000)
         return first_chart
 
@@ -75,6 +78,9 @@ class Watched:
 IDLE = (
     "() => window.jupyterapp?.shell?.currentWidget?.sessionContext?.session?.kernel?.status"
     " === 'idle'"
+)
+FIRST_CHART_OR_END = (
+    "() => document.querySelector('.js-plotly-plot .main-svg') !== null || window.ran"
 )
 CELL_ERRORS = """() => window.jupyterapp.shell.currentWidget.content.widgets
     .filter(cell => cell.model.type === 'code')

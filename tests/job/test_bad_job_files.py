@@ -156,6 +156,16 @@ BAD: list[tuple[str, str, list[str]]] = [
     ),
     (
         "reserve_mm = 2",
+        "reserve_mm = 21",
+        ["floor.reserve_mm: found 21; allowed: less than the 21 mm that a screw may enter"],
+    ),
+    (
+        "screws_mm = [30, 40]",
+        "countersink_mm = 6",
+        ["stock.countersink_mm: found 6; allowed: a number from 0 to 5 mm"],
+    ),
+    (
+        "reserve_mm = 2",
         'units = "in"',
         [
             (

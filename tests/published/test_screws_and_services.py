@@ -6,8 +6,9 @@ import math
 
 import pytest
 
+from kit.base.cautions import standing_cautions
 from kit.base.cuts import BearerLine, cut_bearers
-from kit.base.screws import StackAt, choose_screws, screw_cautions
+from kit.base.screws import StackAt, choose_screws
 from kit.job import Bearer, Floor, Packer, Stock
 
 BOARD = Floor(kind="boarded", board_mm=21.0, reserve_mm=2.0)
@@ -35,7 +36,7 @@ def test_cable_rule(services):
 
     Read in public copies: owelectric.co.uk, forums.diydoctor.org.uk.
     """
-    said = " ".join(screw_cautions(Floor(kind="boarded", board_mm=21.0, services=services)))
+    said = " ".join(standing_cautions(Floor(kind="boarded", board_mm=21.0, services=services)))
     assert "BS 7671 522.6.201: a cable through a joist lies at least 50 mm from the top" in said
     assert "or is protected" in said
 
