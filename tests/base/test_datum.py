@@ -215,19 +215,9 @@ def datum_of(job: Job) -> Datum:
 def cautions_of(**changes: Any) -> str:
     job = job_of(**changes)
     layout = lay_out(job, job.bases[0])
-    lines = [
-        BearerLine(
-            "B",
-            "A",
-            "B",
-            0.0,
-            job.runs[0].length_mm,
-            tuple(stand.x_mm for stand in stands),
-            names,
-            (),
-        )
-        for stands, names in [(layout.stands[0], tuple(layout.on_bearer("B")["support"]))]
-    ]
+    names = tuple(layout.on_bearer("B")["support"])
+    places = tuple(stand.x_mm for stand in layout.stands[0])
+    lines = [BearerLine("B", "A", "B", 0.0, job.runs[0].length_mm, places, names, ())]
     cuts = cut_bearers(lines, job.bases[0].bearer, 75.0)
     return "\n".join(base_cautions(job, layout, cuts, datum_of(job)))
 
