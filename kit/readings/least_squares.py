@@ -162,7 +162,8 @@ class Solution:
                 solved = np.flatnonzero(end >= 0)
                 right[end[solved], solved] = sign
             parts.append(np.sum(right * self.elimination.solve(right), axis=0))  # f' Q f
-        return np.sqrt(np.maximum(np.concatenate([np.zeros(0), *parts]), 0.0))
+        variance: Floats = np.concatenate([np.zeros(0), *parts])
+        return np.asarray(np.sqrt(np.maximum(variance, 0.0)), dtype=np.float64)
 
     def height_covariance(self) -> Floats:
         """Return the full covariance matrix of the heights [mm²], (points, points)."""

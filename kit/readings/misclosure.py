@@ -33,8 +33,7 @@ MOST_NAMED = 10
 #: Two-sided 5 % of the normal distribution.
 TWO_SIDED_95 = 1.96
 
-#: Of many misclosures one in 20 is beyond what is expected of 19 in 20; about one in 1000 is beyond
-#: this many times that (common practice, no source).
+#: About one misclosure in 1000 is this many times what is expected (common practice, no source).
 BEYOND_CHANCE = LIMIT / TWO_SIDED_95
 
 
@@ -108,15 +107,13 @@ def misclosure_remarks(rows: pd.DataFrame) -> tuple[Remark, ...]:
         Empty where nothing is shared. "Expected within" is what 95 of 100 comparisons stay
         within if every reading has its stated sd: 1.96 sd of a round, and for the spread of k
         differences the 95 % point of the range of k normal values. What is beyond is a caution;
-        of more than 6, some are beyond by chance, and only those beyond 1.68 times that are.
+        of more than 6, where some are beyond by chance, what is beyond 1.68 times that.
     """
     shared = _shared(rows)
     if not len(shared.start):
         return ()
-    return (
-        *_told(list(_pairs(shared)), "pairs of set-ups that share two points or more"),
-        *_told(list(_rounds(shared)), "rounds of set-ups"),
-    )
+    pairs = _told(list(_pairs(shared)), "pairs of set-ups that share two points or more")
+    return (*pairs, *_told(list(_rounds(shared)), "rounds of set-ups"))
 
 
 def _told(found: list[Misclosure], what: str) -> Iterator[Remark]:

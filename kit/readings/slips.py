@@ -227,7 +227,10 @@ def _slip(group: pd.DataFrame, errors: Floats, sd: Floats, names: list[str]) -> 
     no source).
     """
     misfits = [(abs(abs(errors[0]) - mm), mm, 0, f"misread by {mm} mm") for mm in (10, 100, 1000)]
-    for i, booked in enumerate(group["observed_mm"].tolist()):
+    for i, (booked, kind) in enumerate(zip(group["observed_mm"], group["kind"], strict=True)):
+        # A staff reading has no sign: it is 0 or more.
+        if kind == "staff":
+            continue
         where = "" if len(names) == 1 else f" in {names[i]}"
         misfits.append((abs(errors[i] - 2 * booked), 2 * booked, i, f"wrong sign{where}"))
     fitting = [m for m in misfits if m[0] <= min(LIMIT * sd[m[2]], 0.25 * abs(m[1]))]

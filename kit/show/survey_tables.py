@@ -7,7 +7,7 @@ import math
 from kit.answer import Survey
 from kit.floor import Plane, Surface
 from kit.job import Job
-from kit.readings import Heights
+from kit.readings import GLOBAL_TEST_LEVEL, Heights
 from kit.show.lengths import (
     NOTHING,
     Units,
@@ -131,10 +131,14 @@ def agreement_table(heights: Heights) -> Table:
         From the adjustment.
     """
     if not heights.redundancy:
-        said = "nothing: no reading is checked by another, so a misread staff stays unseen"
+        said = "nothing: no reading is checked by another, so a slip stays unseen"
         return figures("How well the readings agree", {"checked": said})
     sigma, p = heights.sigma0, heights.global_test_p
-    verdict = "they agree with what was said of them" if p >= 0.001 else "they disagree: look again"
+    verdict = (
+        "they agree with what was said of them"
+        if p >= GLOBAL_TEST_LEVEL
+        else "they disagree: look again"
+    )
     return figures(
         "How well the readings agree",
         {

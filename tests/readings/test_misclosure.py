@@ -9,7 +9,11 @@ import pytest
 from scipy.stats import studentized_range
 
 from kit.readings import adjust
-from kit.readings.misclosure import misclosure_notes, range_quantile
+from kit.readings.misclosure import misclosure_remarks, range_quantile
+
+
+def misclosure_notes(rows):
+    return tuple(remark.text for remark in misclosure_remarks(rows))
 
 
 def test_two_setups_that_share_three_points(staff):
@@ -95,3 +99,25 @@ def test_range_quantile_against_scipy(probability, count):
     expected = studentized_range.ppf(probability, count, np.inf)
     # SciPy's own quadrature is good to about 1e-7
     assert range_quantile(probability, count) == pytest.approx(expected, abs=1e-6)
+
+
+@pytest.mark.parametrize(("second", "caution"), [(1.9, False), (2.1, True), (-2.1, True)])
+def test_what_is_beyond_the_expected_is_a_caution(staff, second, caution):
+    # Range of two normal values at 95 %: 2.77 (Pearson and Hartley, Biometrika Tables, table 22,
+    # from memory), times 0.5·sqrt 2: 1.96 mm.
+    book = {"S1": {"A": 1400.0, "B": 1410.0}, "S2": {"A": 1300.0, "B": 1310.0 + second}}
+    (remark,) = misclosure_remarks(staff(book).rows)
+    assert remark.caution is caution
+    assert (
+        remark.text in adjust(staff({**book, "S3": {"A": 5.0, "C": 6.0}}), "A", 0.0).cautions
+    ) is (caution)
+
+
+def test_of_many_only_those_beyond_chance_are_cautions(network):
+    rows = network(31, points=30, setups=9).readings.rows
+    assert not any(remark.caution for remark in misclosure_remarks(rows))
+    # A slip of 40 mm at one reading shows in every pair that shares the point.
+    slipped = rows.assign(observed_mm=rows["observed_mm"] + 40.0 * (rows.index == 7))
+    found = misclosure_remarks(slipped)
+    assert found[0].caution
+    assert all(remark.caution for remark in found[1:6])

@@ -160,10 +160,161 @@ def test_refused_with_the_words_that_help(make_job, kind, text, words):
 
 
 def test_every_fault_is_told_at_once_up_to_a_limit(make_job):
-    message = refused(make_job, "heights", HEAD + "A,x,2,low\n" * 15)
-    assert "row 2, x_mm" in message
-    assert "row 2, height_mm" not in message.split("\n")[0]
-    assert "10 more faults" in message.split("\n")[-1]
+    text = "".join(f"A{i},0,{i},1,2,3,4,5\n" for i in range(2)) + ",9e9,0\n"
+    grid = "," + ",".join(str(600 * i) for i in range(25)) + "\n0," + "low," * 24 + "low\n"
+    message = refused(make_job, "grid", grid)
+    assert message.count("\n") == 20
+    assert "row 2, column 2: found 'low'" in message.split("\n")[0]
+    assert "5 more faults" in message.split("\n")[-1]
+    assert "rows 2, 3" in refused(make_job, "heights", HEAD + text)
+
+
+def test_equal_faults_of_one_column_are_one(make_job):
+    message = refused(make_job, "heights", HEAD + "A,x,2,low\n" * 15 + "B,4,y,6\n")
+    assert message.split("\n") == [
+        "readings.csv, rows 2, 3, 4 and 12 more, x_mm: found 'x'; allowed: a number, from -200000"
+        " to 200000 mm",
+        "readings.csv, row 17, y_mm: found 'y'; allowed: a number, from -200000 to 200000 mm",
+        "readings.csv, rows 2, 3, 4 and 12 more, height_mm: found 'low'; allowed: a number, from"
+        " -200000 to 200000 mm",
+    ]
+
+
+def test_a_bad_column_of_sd_is_one_fault(make_job):
+    head = HEAD.replace("height_mm", "height_mm,sd_mm")
+    text = head + "".join(f"P{i},{i * 400},0,1,±{i}\n" for i in range(9))
+    assert refused(make_job, "heights", text) == (
+        "readings.csv, rows 2, 3, 4 and 6 more, sd_mm: found '±0', '±1', '±2' and 6 more;"
+        " allowed: a number, from 0.001 to 1000 mm"
+    )
+    inches = text.replace("sd_mm", "sd_in").replace("±", "50")
+    assert "found 500 in, 501 in, 502 in and 6 more" in refused(make_job, "heights", inches)
+
+
+@pytest.mark.parametrize(
+    ("kind", "text"), [("heights", HEIGHTS), ("staff", STAFF), ("grid", GRID.replace("\\", ""))]
+)
+@pytest.mark.parametrize(("mark", "name"), [(";", "semicolons"), ("\t", "tabs"), ("|", "bars")])
+def test_no_commas_is_told_once(make_job, kind, text, mark, name):
+    assert refused(make_job, kind, text.replace(",", mark)) == (
+        f"readings.csv, row 1: found no comma, and {name} instead; allowed: columns separated by"
+        " commas"
+    )
+
+
+def test_a_staff_reading_is_0_or_more(make_job):
+    assert refused(make_job, "staff", STAFF.replace("1405.5", "-1405.5")) == (
+        "readings.csv, row 3, reading_mm: found -1405.5 mm; allowed: readings down to the floor,"
+        " 0 or more: a number, from 0 to 200000 mm"
+    )
+    job = make_job(readings={"kind": "staff", "text": STAFF.replace("1402.0", "0")})
+    assert read_readings(job).tables[0].readings["observed_mm"].iloc[0] == 0
+
+
+METRES = (
+    "setup,point,x_mm,y_mm,reading_mm\n"
+    "S1,P1,0,0,1.402\nS1,P2,1800,100,1.4055\nS2,P2,1800,100,0.891\nS2,P3,700,900,0.883\n"
+)
+
+
+def test_staff_in_metres_from_setups_at_different_heights(make_job):
+    message = refused(make_job, "staff", METRES)
+    assert "set-up S1: found readings from 1.402 to 1.4055 mm" in message
+    assert "metres" in message
+
+
+@pytest.mark.parametrize(
+    "readings",
+    [
+        (5, 5, 7, 7),  # a line 5 mm above a level floor
+        (0.2, 0.2, 3.4, 3.4),
+        (1.402, 1.7, 0.891, 1.2),  # no floor booked in metres, unless it falls 300 mm
+        (1402.02, 1402.05, 891, 883),
+    ],
+)
+def test_readings_close_to_the_line_are_no_metres(make_job, readings):
+    text = METRES
+    for old, new in zip(("1.402", "1.4055", "0.891", "0.883"), readings, strict=True):
+        text = text.replace(f",{old}\n", f",{new}\n")
+    job = make_job(readings={"kind": "staff", "text": text})
+    assert read_readings(job).tables[0].readings["observed_mm"].tolist() == list(readings)
+
+
+def test_inches_are_no_metres(make_job):
+    # 3/8 in is 9.525 mm, below 10 and no whole tenth.
+    text = STAFF.replace("reading_mm", "reading_in")
+    for old in ("1402.0", "1405.5", "1391.0", "1383.0"):
+        text = text.replace(old, "3/8")
+    assert len(read_readings(make_job(readings={"kind": "staff", "text": text})).rows) == 4
+    small = "point,x_in,y_in,height_in\nA,0,0,1/8\nB,3,0,0\nC,0,2 1/2,1/4\n"
+    assert len(read_readings(make_job(readings={"kind": "heights", "text": small})).rows) == 3
+    grid = "y (in) \\ x (in),0,3\n0,0,1/8\n2,1/16,0\n"
+    assert len(read_readings(make_job(readings={"kind": "grid", "text": grid})).rows) == 4
+
+
+@pytest.mark.parametrize(
+    ("kind", "text"),
+    [
+        ("heights", HEAD + "P1,0,0,0\nP2,1800,100,-0.0035\nP3,700,900,0.00225\n"),
+        ("grid", ",0,600\n0,12.0010,12.0042\n900,12.0005,\n"),
+    ],
+)
+def test_heights_in_metres(make_job, kind, text):
+    message = refused(make_job, kind, text)
+    assert "height" in message
+    assert "metres" in message
+
+
+@pytest.mark.parametrize(
+    "heights",
+    [("0.0", "0.0", "0.0"), ("0.1", "0", "0"), ("7.77", "7.77", "7.77"), ("0", "0.123", "0")],
+)
+def test_a_flat_floor_is_no_floor_in_metres(make_job, heights):
+    text = HEAD + "P1,0,0,{}\nP2,1800,100,{}\nP3,700,900,{}\n".format(*heights)
+    rows = read_readings(make_job(readings={"kind": "heights", "text": text})).rows
+    assert rows["observed_mm"].tolist() == [float(h) for h in heights]
+
+
+def test_a_small_survey_with_small_heights_is_no_floor_in_metres(make_job):
+    text = HEAD + "P1,0,0,0.01\nP2,180,100,0.035\nP3,70,90,0.02\n"
+    assert len(read_readings(make_job(readings={"kind": "heights", "text": text})).rows) == 3
+
+
+@pytest.mark.parametrize(
+    ("corner", "mm"),
+    [
+        ("", 1), ("y \\ x", 1), ("y_mm \\ x_mm", 1), ("y [mm] / x [mm]", 1), ("heights in mm", 1),
+        ("readings in chapel", 1), ("room plan", 1), ("y in room (mm)", 1),
+        ("y_in \\ x_in", 25.4), ("y_in x_in", 25.4), ("y (in)", 25.4), ("(IN)", 25.4), ("in", 25.4),
+        ("y [in] \\ x [in]", 25.4), ("y in \\ x in", 25.4), ("y (inches)", 25.4),
+    ],
+)  # fmt: skip
+def test_the_corner_of_a_grid_names_its_unit(make_job, corner, mm):
+    text = f"{corner},0,600\n0,1,2\n700,3,5\n"
+    rows = read_readings(make_job(readings={"kind": "grid", "text": text})).tables[0].readings
+    # Conversion is exact to the picometre.
+    assert rows["x_mm"].tolist() == pytest.approx([0, 600 * mm, 0, 600 * mm], abs=1e-9)
+    assert rows["observed_mm"].tolist() == pytest.approx([mm, 2 * mm, 3 * mm, 5 * mm], abs=1e-9)
+
+
+@pytest.mark.parametrize(
+    ("corner", "unit"),
+    [
+        ("y_cm \\ x_cm", "cm"), ("y (m)", "m"), ("[ft]", "ft"), ("y metres", "metres"),
+        ("heights in cm", "cm"), ("y_mm \\ x_cm", "cm"), ("y_ells", "ells"), ("x [µm]", "μm"),
+        ("y feet", "feet"),
+    ],
+)  # fmt: skip
+def test_a_grid_in_another_unit_is_refused_by_name(make_job, corner, unit):
+    message = refused(make_job, "grid", f"{corner},0,600\n0,1,2\n700,3,5\n")
+    assert message.startswith(f"readings.csv, row 1, first cell: found the unit {unit} in")
+    assert "mm or in" in message
+
+
+def test_a_grid_has_one_unit(make_job):
+    message = refused(make_job, "grid", "y_mm \\ x_in,0,600\n0,1,2\n")
+    assert "both mm and in" in message
+    assert "one unit for the whole grid" in message
 
 
 def test_faults_of_all_tables_are_told(make_job):
@@ -198,7 +349,7 @@ def test_path_out_of_the_folder(make_job, tmp_path, name):
     (tmp_path.parent / "other.csv").write_text(HEIGHTS)
     job = make_job(readings={"kind": "heights", "text": HEIGHTS})
     survey = job.surveys[0].model_copy(update={"file": name})
-    with pytest.raises(Refusal, match=r"survey\[0\]\.file.*inside the job folder"):
+    with pytest.raises(Refusal, match=r'job\.toml, survey ".*", file: .*inside the job folder'):
         read_readings(job.model_copy(update={"surveys": (survey,)}))
 
 
@@ -259,7 +410,7 @@ def test_a_date_in_a_workbook_is_refused_by_cell(make_job, tmp_path):
 
 def test_file_named_twice_and_kind_not_readable(make_job):
     twice = {"kind": "heights", "text": HEIGHTS, "file": "a.csv"}
-    with pytest.raises(Refusal, match=r"survey\[1\]\.file: found 'a\.csv' a second time"):
+    with pytest.raises(Refusal, match=r"job\.toml, survey 2, file: found 'a\.csv' a second"):
         read_readings(make_job(one=twice, two=twice))
     assert "'scan'" in refused(make_job, "scan", HEIGHTS)
     assert "0.001 mm or more" in refused(make_job, "heights", HEIGHTS, sd_mm=1e-9)
