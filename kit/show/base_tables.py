@@ -175,8 +175,8 @@ def check_table(answer: Answer) -> Table:
         Head("verdict"),
         Head("check"),
         Head("of"),
-        Head("value", "unit beside"),
-        Head("limit", "unit beside"),
+        Head("value", right=True),
+        Head("limit", right=True),
         Head("unit"),
         Head("source", wide=True),
     )

@@ -22,7 +22,6 @@ CONFIG: Mapping[str, Any] = {
     "showLink": False,
     "sendData": False,
     "plotlyServerURL": "",
-    "responsive": True,
     "scrollZoom": False,
     "modeBarButtons": [["toImage", "zoom2d", "pan2d", "zoomIn2d", "zoomOut2d", "resetScale2d"]],
 }
@@ -115,7 +114,8 @@ def layout(title: str, plot_px: float, bottom_px: float, right_px: float = 20) -
             "orientation": "h",
             "x": 0,
             "xanchor": "left",
-            "y": -46 / plot_px,
+            "yref": "container",
+            "y": (bottom_px - 50) / height,
             "yanchor": "top",
             "font": {"size": 11},
             "entrywidth": 168,

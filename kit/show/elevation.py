@@ -132,7 +132,7 @@ def draw(
     _name_once(traces)
     count = len(parts)
     whole = count * scale.plot_px + (count - 1) * BETWEEN_PX
-    drawn = layout(_title(answer, run, parts, scale), whole, 136, right_px=98)
+    drawn = layout(_title(answer, run, parts, scale), whole, 172, right_px=98)
     drawn |= {
         "barmode": "overlay",
         "annotations": [*_annotations(answer, parts, scale)],

@@ -199,8 +199,7 @@ def _layout(job: Job, survey: Survey, base: Ground | None, box: Box) -> dict[str
     wide, deep = box.right - box.left, box.front - box.back
     plot = min(max(WIDE_PX * deep / wide, LEAST_PX), TALLEST_PX)
     units = job.units
-    drawn = layout(_title(job, survey, base), plot, 130, right_px=110)
-    drawn["legend"]["y"] = -50 / plot
+    drawn = layout(_title(job, survey, base), plot, 150, right_px=110)
     across = axis(
         f"x along the wall [{units}]",
         range=[box.left, box.right],

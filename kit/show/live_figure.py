@@ -21,7 +21,8 @@ class LiveFigure:
 
     def __init__(self, drawing: Drawing) -> None:
         self.widget = go.FigureWidget(drawing.traces, drawing.layout)
-        self.widget._config = dict(CONFIG)
+        # A live chart follows its width by itself; a plain one is told by the notebook.
+        self.widget._config = {**CONFIG, "responsive": True}
         self._shown = drawing
 
     def show(self, drawing: Drawing) -> None:

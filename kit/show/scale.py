@@ -38,8 +38,8 @@ class Paper:
 
 #: A chart over the whole width of the page.
 PAGE = Paper(1130, 580, 400)
-#: The drawing of the panel, which stands beside or below its controls.
-PANEL = Paper(680, 560, 290)
+#: The drawing of the panel, which a live chart first draws 700 px wide whatever its place.
+PANEL = Paper(540, 470, 290)
 
 
 @dataclass(frozen=True)

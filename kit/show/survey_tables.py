@@ -204,7 +204,7 @@ def plane_table(plane: Plane, robust: Plane | None = None, units: Units = "mm") 
     fits = [plane] if robust is None else [plane, robust]
     heads = (
         Head("figure"),
-        *(Head(name, "fit") for name in ("plane", "robust plane")[: len(fits)]),
+        *(Head(name, right=True) for name in ("plane", "robust plane")[: len(fits)]),
     )
     lines = {
         "rise along the wall [mm/m]": [

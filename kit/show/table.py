@@ -46,16 +46,19 @@ class Head:
         Its unit, shown in brackets; a column with a unit is set to the right.
     wide : bool
         Whether its texts may take several lines.
+    right : bool
+        Whether it holds figures although it has no unit, and is set to the right.
     """
 
     text: str
     unit: str = ""
     wide: bool = False
+    right: bool = False
 
     @property
     def style(self) -> str:
         """Class of its cells."""
-        return "n" if self.unit else "w" if self.wide else ""
+        return "n" if self.unit or self.right else "w" if self.wide else ""
 
 
 @dataclass(frozen=True)

@@ -170,7 +170,6 @@ def height_window_chart(answer: Answer, found: Reach | None = None) -> Chart:
         "yaxis": axis("packers in all stacks", range=[0, 1.18 * top], nticks=6),
         "shapes": [_asked_band(low, high)],
     }
-    drawn["legend"]["y"] = -52 / 250
     traces = [_curve_trace(shown), _chosen_trace(answer, units), _asked_trace()]
     figure = go.Figure(traces, drawn)
     figure.layout.meta = {"chosen_mm": datum.base_height_mm}

@@ -70,7 +70,12 @@ def test_runs_without_error_and_without_leaving_the_machine(
 
 
 def assert_fits(page: Any) -> None:
-    """Nothing that is drawn reaches beyond the width of its cell."""
+    """No chart is squashed, and nothing reaches beyond the width of its cell."""
+    heights = page.evaluate(
+        "() => [...document.querySelectorAll('.js-plotly-plot .main-svg')]"
+        ".map(drawn => drawn.getBoundingClientRect().height).filter(tall => tall > 0)"
+    )
+    assert min(heights) > 200
     wider = page.evaluate(
         """() => [...document.querySelectorAll('.jp-Cell-outputArea')]
             .map(area => [...area.querySelectorAll('.main-svg, .ufk-panel')]
@@ -110,6 +115,8 @@ def test_a_key_on_the_slider_changes_stacks_and_a_refusal_is_said_in_words(
     said = page.locator(".ufk-panel .ufk-message").inner_text()
     assert "This cannot be built" in said
     assert "last good answer" in said
+    page.set_viewport_size({"width": width, "height": 2600})
+    page.wait_for_timeout(1000)
     page.locator(".ufk-panel").first.screenshot(path=SHOTS / f"panel-refusal-{width}.png")
     assert page.get_by_label("base height [mm]").input_value() == "300"
 
