@@ -7,7 +7,7 @@ from typing import Any
 import numpy as np
 import pytest
 
-pytestmark = pytest.mark.browser
+pytestmark = [pytest.mark.browser, pytest.mark.speed]
 
 #: Presses that are timed.
 PRESSES = 44
