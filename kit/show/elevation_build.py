@@ -118,17 +118,18 @@ def packer_keys(answer: Answer) -> Iterator[Trace]:
 
 def levels_trace(answer: Answer, part: Section, scale: Scale) -> Trace:
     """Return the lines of base top and underside, with their heights to the right of the run."""
-    units, ends = answer.job.units, [scale.left_mm, scale.right_mm, None]
-    levels = {"base top": part.top_mm, "underside": part.underside_mm}
+    units = answer.job.units
+    # Letters at the very end of the axis are hidden when rounding puts them beyond it; and one
+    # line without a gap, because letters beside a gap get lost when a chart is drawn again.
+    end = scale.right_mm - 0.001 * (scale.right_mm - scale.left_mm)
+    top, under = part.top_mm, part.underside_mm
     return {
         "type": "scatter",
         "meta": "levels",
-        "x": ends * len(levels),
-        "y": [level for mm in levels.values() for level in (mm, mm, None)],
+        "x": [scale.left_mm, end, end, scale.left_mm],
+        "y": [top, top, under, under],
         "mode": "lines+text",
-        "text": [
-            text for word, mm in levels.items() for text in ("", f" {word} {length(mm, units)}", "")
-        ],
+        "text": ["", f" base top {length(top, units)}", f" underside {length(under, units)}", ""],
         "textposition": "middle right",
         "textfont": {"size": 11, "color": paint.ACCENT},
         "line": {"color": paint.ACCENT, "width": 1.2, "dash": "dashdot"},

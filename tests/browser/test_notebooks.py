@@ -64,9 +64,21 @@ def test_runs_without_error_and_without_leaving_the_machine(
     print(f"\n{notebook} {job} {width} px: run all to first chart {seconds:.1f} s")
     assert watched.cell_errors() == []
     save_shots(watched.page, f"{notebook[:2]}-{job}-{width}")
+    if notebook.startswith("02"):
+        assert_levels_are_lettered(watched.page)
     assert watched.outside == []
     assert watched.errors == []
     assert_fits(watched.page)
+
+
+def assert_levels_are_lettered(page: Any) -> None:
+    """Base top and underside are named in every row, after the charts were drawn anew too."""
+    words = page.evaluate(
+        "() => [...document.querySelectorAll('.textpoint')].map(one => one.textContent.trim())"
+    )
+    tops = sum(word.startswith("base top") for word in words)
+    assert tops > 0
+    assert tops == sum(word.startswith("underside") for word in words)
 
 
 def assert_fits(page: Any) -> None:

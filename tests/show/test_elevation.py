@@ -133,3 +133,17 @@ def test_a_bearer_or_run_that_is_not_there_is_refused_by_name(answer: Any) -> No
         elevation(answer, "Z9")
     with pytest.raises(Refusal, match="'A'"):
         elevations(answer, "C")
+
+
+def test_levels_are_lettered_inside_the_axis_where_they_are_not_hidden(answer: Any) -> None:
+    figure = elevation(answer, "B").figure
+    (levels,) = traces(figure, "levels")
+    lettered = {
+        text.strip(): (x, y)
+        for text, x, y in zip(*(levels[k] for k in ("text", "x", "y")), strict=True)
+        if text
+    }
+    top, under = answer.datum.base_top_mm, answer.datum.datum_mm
+    assert lettered[f"base top {top:.1f}"][1] == top
+    assert lettered[f"underside {under:.1f}"][1] == under
+    assert all(x < figure.layout.xaxis.range[1] for x, _ in lettered.values())
