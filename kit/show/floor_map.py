@@ -25,7 +25,10 @@ from kit.show.words import high_point_sentence
 GRID = 120
 
 #: Width of the map on a wide page, and the greatest and least height of what is drawn [px].
-WIDE_PX, TALLEST_PX, LEAST_PX = 1040.0, 560.0, 250.0
+WIDE_PX, TALLEST_PX, LEAST_PX = 1040.0, 560.0, 300.0
+
+#: A floor this many times longer than deep is not drawn at one scale.
+LONG = 4.0
 
 #: Of what is drawn on a narrow page, where names must still fit beside the rows [px].
 NARROW_PX = 490.0
@@ -207,13 +210,13 @@ def _layout(job: Job, survey: Survey, base: Ground | None, box: Box) -> dict[str
         showgrid=False,
         **axis_ticks(box.left, box.right, units, 12),
     )
+    # A long narrow floor at one scale would leave its rows too near to read on a narrow page.
+    long = wide > LONG * deep
+    one_scale = {"scaleanchor": "x", "constrain": "range", "constraintoward": "top"}
     out = axis(
-        f"y out from the wall [{units}]",
+        f"y out from the wall [{units}]" + (",<br>drawn larger than x" if long else ""),
         range=[box.front, box.back],
-        scaleanchor="x",
-        scaleratio=1,
-        constrain="range",
-        constraintoward="top",
+        **({} if long else one_scale),
         showgrid=False,
         **axis_ticks(box.back, box.front, units, 6),
     )

@@ -2,13 +2,17 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import Any
 
 import numpy as np
 import pytest
 
-from kit.show.floor_map import Box, floor_map, residual_trace
+import kit
+from kit.show.floor_map import LONG, Box, floor_map, residual_trace
 from kit.show.paint import HOLLOW_TO_HUMP, lightness
+
+DATA = Path(__file__).parents[2] / "data"
 
 
 def trace(figure: Any, kind: str) -> Any:
@@ -66,8 +70,18 @@ def test_packers_are_drawn_to_plan_size(answer: Any, figure: Any) -> None:
 def test_wall_is_on_top_and_lengths_are_equal(figure: Any) -> None:
     low, high = figure.layout.yaxis.range
     assert low > high
-    assert figure.layout.yaxis.scaleanchor == "x"
-    assert figure.layout.yaxis.scaleratio == 1
+    left, right = figure.layout.xaxis.range
+    long = right - left > LONG * (low - high)
+    assert figure.layout.yaxis.scaleanchor == (None if long else "x")
+    assert ("drawn larger" in figure.layout.yaxis.title.text) is long
+
+
+def test_a_long_narrow_floor_is_drawn_deeper_than_it_is_and_says_so() -> None:
+    for name, long in (("reading-room", True), ("boot-room", False)):
+        answer = kit.solve(kit.read_job(DATA / name))
+        axis = floor_map(answer.job, answer.survey, answer.ground).figure.layout.yaxis
+        assert (axis.scaleanchor is None) is long
+        assert ("drawn larger than x" in axis.title.text) is long
 
 
 def test_marks_differ_in_shape_and_not_only_in_colour(answer: Any, figure: Any) -> None:
