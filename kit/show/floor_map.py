@@ -214,7 +214,7 @@ def _layout(job: Job, survey: Survey, base: Ground | None, box: Box) -> dict[str
     long = wide > LONG * deep
     one_scale = {"scaleanchor": "x", "constrain": "range", "constraintoward": "top"}
     out = axis(
-        f"y out from the wall [{units}]" + (",<br>drawn larger than x" if long else ""),
+        f"y out from the wall [{units}]" + (", drawn larger" if long else ""),
         range=[box.front, box.back],
         **({} if long else one_scale),
         showgrid=False,

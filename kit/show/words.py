@@ -59,9 +59,10 @@ def datum_sentence(datum: Datum, units: Units) -> str:
 def stacks_sentence(answer: Answer) -> str:
     """Return how many packers there are and how well they meet the level."""
     units, plan = answer.job.units, answer.datum.plan
-    proven = "" if plan.proven else f", at most {plan.gap_pieces} fewer might be possible"
     return (
-        f"{answer.pieces} packers in {len(answer.supports)} stacks{proven}; the worst stack is"
+        f"{answer.pieces} packers in {len(answer.supports)} stacks; the worst stack is"
         f" {small(answer.worst_error_mm, units)} {units} off,"
         f" {small(answer.base.tolerance_mm, units)} {units} are allowed."
+        + (f" {plan.caution}" if plan.caution else "")
+        + (f" {plan.feasible_note}" if plan.feasible_note else "")
     )
