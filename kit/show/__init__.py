@@ -4,6 +4,9 @@ Nothing below this room imports them; they load when this room is first used. A 
 imports it learns how to show the parts of an answer.
 """
 
+from kit.show import quick_start as quick_start  # first: it decides what plotly brings along
+
+# isort: split
 from IPython.core.getipython import get_ipython
 
 from kit.show.base_tables import (
