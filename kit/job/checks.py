@@ -12,10 +12,17 @@ from kit.job.normalise import Issue
 from kit.job.wording import one_of, show_value
 
 #: Lists of tables whose members are told apart by their names, and the key of that name.
-_NAMED = {"run": "name", "base": "name", "no_go": "name", "service": "name", "survey": "file"}
+_NAMED = {"run": "name", "base": "name", "no_go": "name", "service": "name", "doorway": "name"}
 
-#: Keys of a survey that only a kind that is not built yet has a use for, and that kind.
-_OF_OTHER_KINDS = {"points_file": "level", "cell_mm": "scan"}
+#: Keys of a survey that only some kinds of readings have a use for, and those kinds.
+_OF_SOME_KINDS = {
+    "points_file": ("heights", "staff", "booking", "level", "straightedge"),
+    "datum": ("heights", "grid", "staff", "booking"),
+    "own_error_mm_per_m": ("level",),
+    # A row of a grid holds many readings: there a cell is emptied instead.
+    "leave_out": ("heights", "staff", "booking", "level", "straightedge"),
+    "cell_mm": ("scan",),
+}
 
 Tree = Mapping[str, object]
 
@@ -65,6 +72,22 @@ def _repeated_names(tree: Tree) -> Iterator[Issue]:
         yield from _repeated(tree, key, label, ())
     for index, run in _members(tree, "run"):
         yield from _repeated(run, "unit", "name", ("run", index))
+    yield from _repeated_tables(tree)
+
+
+def _repeated_tables(tree: Tree) -> Iterator[Issue]:
+    """Yield the surveys whose table an earlier one has: its readings would count twice."""
+    seen: set[tuple[str, object]] = set()
+    for index, survey in _members(tree, "survey"):
+        file, sheet = survey.get("file"), survey.get("sheet")
+        if not isinstance(file, str):
+            continue
+        table = (file, sheet if isinstance(sheet, str) else None)
+        if table in seen:
+            found = f"{show_value(file)} a second time"
+            allowed = "a table that no other survey has; of a workbook, another sheet"
+            yield Issue(("survey", index, "file"), found, allowed)
+        seen.add(table)
 
 
 def _repeated(tree: Tree, key: str, label: str, path: KeyPath) -> Iterator[Issue]:
@@ -122,13 +145,14 @@ def _keys_of_other_kinds(tree: Tree, folder: Path) -> Iterator[Issue]:
     able = keys.built(keys.table_of("survey")["kind"])
     for index, survey in _members(tree, "survey"):
         kind = survey.get("kind")
-        for key, home in _OF_OTHER_KINDS.items():
+        for key, homes in _OF_SOME_KINDS.items():
             name = survey.get(key)
             # A table outside the folder has its message already.
             outside = key == "points_file" and isinstance(name, str)
             outside = outside and not _stays_inside(str(name), folder)
-            if key in survey and kind in able and not outside:
-                found = f'a key of readings of kind "{home}"'
+            if key in survey and kind in able and kind not in homes and not outside:
+                quoted = [f'"{home}"' for home in homes]
+                found = f"a key of readings of kind {one_of(quoted)}"
                 yield Issue(("survey", index, key), found, f'no {key} with kind "{kind}"')
 
 

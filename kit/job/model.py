@@ -114,11 +114,14 @@ class Floor(Part):
 class Survey(Part):
     """``[[survey]]``: one table of readings."""
 
-    kind: Literal["heights", "grid", "staff", "level", "straightedge", "scan"]
+    kind: Literal["heights", "grid", "staff", "booking", "level", "straightedge", "scan"]
     file: Name
+    sheet: Name | None = None
     sd_mm: Annotated[float, Field(gt=0, le=1000)] = 0.5
     datum: Name | None = None
     points_file: Name | None = None
+    own_error_mm_per_m: Annotated[float, Field(ge=-20, le=20)] | None = None
+    leave_out: tuple[Annotated[int, Field(ge=1)], ...] = ()
     cell_mm: Length | None = None
 
 
@@ -201,6 +204,14 @@ class Service(Part):
     to_mm: Place
     depth_mm: Length
     clear_mm: Clear = 50.0
+
+
+class Doorway(Part):
+    """``[[doorway]]``: an opening whose threshold the floor must be known at."""
+
+    name: Name
+    from_mm: Place
+    to_mm: Place
 
 
 class Room(Part):
@@ -294,6 +305,7 @@ class Job(Part):
     runs: Annotated[tuple[Run, ...], Field(alias="run", min_length=1)]
     no_go: tuple[NoGo, ...] = ()
     services: Annotated[tuple[Service, ...], Field(alias="service")] = ()
+    doorways: Annotated[tuple[Doorway, ...], Field(alias="doorway")] = ()
     room: Room = Room()
     bases: Annotated[tuple[Base, ...], Field(alias="base", min_length=1)]
     stock: Stock
@@ -301,11 +313,12 @@ class Job(Part):
 
     @model_validator(mode="after")
     def _names_are_unique(self) -> Self:
-        named: tuple[tuple[str, tuple[Run | Base | NoGo | Service, ...]], ...] = (
+        named: tuple[tuple[str, tuple[Run | Base | NoGo | Service | Doorway, ...]], ...] = (
             ("run", self.runs),
             ("base", self.bases),
             ("no_go", self.no_go),
             ("service", self.services),
+            ("doorway", self.doorways),
         )
         slips = [slip for key, parts in named for slip in _repeated(key, parts)]
         if slips:
@@ -314,7 +327,7 @@ class Job(Part):
 
 
 def _repeated(
-    key: str, parts: tuple[Run | Base | NoGo | Service | Unit, ...]
+    key: str, parts: tuple[Run | Base | NoGo | Service | Doorway | Unit, ...]
 ) -> list[tuple[tuple[str | int, ...], str]]:
     """Return a slip for each part whose name an earlier one has."""
     names = [part.name for part in parts]

@@ -3,6 +3,6 @@
 from kit.readings.adjustment import Heights, adjust
 from kit.readings.remarks import GLOBAL_TEST_LEVEL
 from kit.readings.survey import Readings, read_readings
-from kit.readings.tables import Table
+from kit.readings.table import Table
 
 __all__ = ["GLOBAL_TEST_LEVEL", "Heights", "Readings", "Table", "adjust", "read_readings"]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 
@@ -10,14 +10,37 @@ import numpy as np
 import pandas as pd
 from scipy.special import chdtrc
 
-from kit.job.refusal import refuse
-from kit.readings.equations import Block, Floats, Mask, assemble, height_rows, staff_rows
+from kit.job.refusal import Refusal, refuse
+from kit.readings.equations import (
+    Block,
+    Floats,
+    Mask,
+    Model,
+    assemble,
+    edge_rows,
+    height_rows,
+    level_rows,
+    staff_rows,
+)
+from kit.readings.further import Further
 from kit.readings.least_squares import Solution, solve
+from kit.readings.leave_out import WithoutReadings, compare
+from kit.readings.level_rounds import level_remarks
 from kit.readings.misclosure import misclosure_remarks
 from kit.readings.network import check_readings, check_tied
+from kit.readings.open_heights import left_open
+from kit.readings.own_error import OwnErrors, own_error_remarks, own_errors
 from kit.readings.remarks import GLOBAL_TEST_LEVEL, Remark, remarks
-from kit.readings.slips import LIMIT, find_suspects, studentise
+from kit.readings.slips import (
+    LIMIT,
+    TOO_MANY,
+    detectable_mm,
+    find_suspects,
+    marked,
+    studentise,
+)
 from kit.readings.survey import Readings
+from kit.readings.suspect import Suspect
 
 
 @dataclass(frozen=True, eq=False)
@@ -31,7 +54,9 @@ class Heights:
     residuals : DataFrame
         One line a reading: ``survey, row`` (line of the file, header = 1), ``point, residual_mm``
         (adjusted - observed), ``redundancy`` (0 to 1), ``studentised`` (nan where nothing checks
-        the reading), ``suspect``, then ``observed_mm, sd_mm, setup``.
+        the reading), ``suspect``, then ``observed_mm, sd_mm, setup, start`` (the other end of a
+        spirit level) and ``detectable_mm`` (the least error that the others would show 4 times in
+        5; infinite where nothing checks the reading).
     sigma0 : float
         sqrt(v' P v / redundancy); nan if the redundancy is 0.
     redundancy : int
@@ -45,6 +70,10 @@ class Heights:
         Sentences on datum, shifted tables, checks and misclosures.
     cautions : tuple of str
         Those of the notes that a person must act on; the suspects come on top.
+    findings : tuple of Suspect
+        The same suspects, with the rows they may be in.
+    further : Further
+        What a further reading would check.
     """
 
     points: pd.DataFrame
@@ -57,6 +86,8 @@ class Heights:
     solution: Solution = field(repr=False)
     sd_factor: float = 1.0
     cautions: tuple[str, ...] = ()
+    findings: tuple[Suspect, ...] = ()
+    further: Further = field(repr=False, kw_only=True)
 
     @cached_property
     def _covariance(self) -> Floats:
@@ -70,6 +101,21 @@ class Heights:
         Computed when first asked for, and kept; 8·n² bytes.
         """
         return self._covariance
+
+    def without(self, rows: Sequence[int]) -> WithoutReadings:
+        """Return what the heights would be without some of the readings.
+
+        Parameters
+        ----------
+        rows : sequence of int
+            Places in ``residuals``, for example a choice of one of the ``findings``.
+
+        Raises
+        ------
+        Refusal
+            If nothing else determines what these readings do.
+        """
+        return compare(self.points, self.solution, rows)
 
     def scaled(self) -> Heights:
         """Return the same heights with every sd times sigma0.
@@ -118,21 +164,59 @@ def adjust(readings: Readings, benchmark: str | None, benchmark_mm: float) -> He
     """
     check_readings(readings, benchmark)
     own_datum, moved = _datums(readings.rows, benchmark, benchmark_mm)
-    model = assemble(list(_blocks(readings, own_datum)), readings.places["point"].tolist())
     fixed = {} if benchmark is None else {benchmark: benchmark_mm}
-    check_tied(model, readings, fixed)
+    levels = own_errors(readings)
     try:
-        solution = solve(model, fixed)
+        solution = _solve(readings, own_datum, levels, fixed)
     except np.linalg.LinAlgError as error:
-        names = ", ".join(table.survey for table in readings.tables)
-        raise refuse(names, str(error), "readings that determine every height") from error
-    return _heights(readings, solution, benchmark, moved)
+        # Turned readings need not determine the own error: then it stays in the heights.
+        if not levels.unknown:
+            raise _undetermined(readings, own_datum, levels, fixed, error) from error
+        levels = levels.given_up()
+        try:
+            solution = _solve(readings, own_datum, levels, fixed)
+        except np.linalg.LinAlgError as second:
+            raise _undetermined(readings, own_datum, levels, fixed, second) from second
+    told = (*moved, *own_error_remarks(solution, readings, levels))
+    return _heights(readings, solution, benchmark, told)
 
 
-def _blocks(readings: Readings, own_datum: frozenset[str]) -> Iterator[Block]:
+def _model(readings: Readings, own_datum: frozenset[str], levels: OwnErrors) -> Model:
+    blocks = _blocks(readings, own_datum, levels)
+    return assemble(list(blocks), readings.places["point"].tolist())
+
+
+def _solve(
+    readings: Readings, own_datum: frozenset[str], levels: OwnErrors, fixed: Mapping[str, float]
+) -> Solution:
+    model = _model(readings, own_datum, levels)
+    check_tied(model, readings, fixed)
+    return solve(model, fixed)
+
+
+def _undetermined(
+    readings: Readings,
+    own_datum: frozenset[str],
+    levels: OwnErrors,
+    fixed: Mapping[str, float],
+    error: np.linalg.LinAlgError,
+) -> Refusal:
+    problem = left_open(_model(readings, own_datum, levels), readings, fixed)
+    if problem is not None:
+        return Refusal(problem)
+    names = ", ".join(table.survey for table in readings.tables)
+    return refuse(names, str(error), "readings that determine every height")
+
+
+def _blocks(readings: Readings, own_datum: frozenset[str], levels: OwnErrors) -> Iterator[Block]:
     for _, rows in readings.rows.groupby("table", sort=True):
-        if rows["kind"].iloc[0] == "staff":
+        kind = rows["kind"].iloc[0]
+        if kind == "staff":
             yield staff_rows(rows)
+        elif kind == "level":
+            yield level_rows(rows, levels.known_mm_per_m(rows["survey"].iloc[0]))
+        elif kind == "straightedge":
+            yield edge_rows(rows)
         else:
             yield height_rows(rows, rows["station"].iloc[0] in own_datum)
 
@@ -145,7 +229,7 @@ def _datums(
     A table that holds the benchmark is above it already, unless it books the benchmark itself
     further from benchmark_mm than its sd allows: then it was booked above something else.
     """
-    heights = rows[rows["kind"] != "staff"]
+    heights = rows[rows["kind"].isin(["heights", "grid"])]
     own, moved = set(heights["station"]), []
     for station, group in heights[heights["point"] == benchmark].groupby("station", sort=False):
         weight = group["sd_mm"].to_numpy(dtype=float) ** -2.0
@@ -172,18 +256,32 @@ def _heights(
     if solution.free:
         height = height - height.max()
     points = readings.places.assign(height_mm=height, sd_mm=solution.height_sd_mm)
-    suspect, suspects = find_suspects(solution, rows)
+    further = Further(solution, rows, readings.places)
+    found, more = find_suspects(solution, rows, further)
     p = float(chdtrc(dof, solution.weighted_square_sum)) if dof else float("nan")
     sigma0 = float(np.sqrt(solution.weighted_square_sum / dof)) if dof else float("nan")
     said = (
-        *remarks(rows, readings.places, solution, benchmark, sigma0, p),
+        *remarks(rows, readings.places, solution, benchmark, (sigma0, p), further),
         *moved,
         *misclosure_remarks(rows),
+        *level_remarks(rows, solution),
     )
     notes = tuple(remark.text for remark in said)
     cautions = tuple(remark.text for remark in said if remark.caution)
-    residuals = _residuals(rows, solution, suspect)
-    return Heights(points, residuals, sigma0, dof, p, suspects, notes, solution, cautions=cautions)
+    residuals = _residuals(rows, solution, marked(found, len(rows)))
+    return Heights(
+        points,
+        residuals,
+        sigma0,
+        dof,
+        p,
+        (*(suspect.sentence for suspect in found), *([TOO_MANY] if more else [])),
+        notes,
+        solution,
+        cautions=cautions,
+        findings=found,
+        further=further,
+    )
 
 
 def _residuals(rows: pd.DataFrame, solution: Solution, suspect: Mask) -> pd.DataFrame:
@@ -201,5 +299,7 @@ def _residuals(rows: pd.DataFrame, solution: Solution, suspect: Mask) -> pd.Data
             "observed_mm": rows["observed_mm"],
             "sd_mm": rows["sd_mm"],
             "setup": rows["setup"],
+            "start": rows["start"],
+            "detectable_mm": detectable_mm(rows["sd_mm"].to_numpy(dtype=float), redundancy),
         }
     )

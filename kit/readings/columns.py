@@ -136,7 +136,11 @@ def read_names(sheet: Sheet, column: Column, faults: Faults) -> list[str]:
 
 
 def find_columns(
-    sheet: Sheet, names: Sequence[str], quantities: Sequence[Quantity], faults: Faults
+    sheet: Sheet,
+    names: Sequence[str],
+    quantities: Sequence[Quantity],
+    faults: Faults,
+    maybe: Sequence[str] = (),
 ) -> dict[str, Column]:
     """Return where each name and quantity of a table stands.
 
@@ -150,13 +154,16 @@ def find_columns(
         Its lengths, each in a column ending in ``_mm`` or ``_in``.
     faults : Faults
         Takes columns that are missing, double, without a unit, or in both units; the caller stops.
+    maybe : sequence of str
+        Titles of columns of words that may be missing.
     """
     titles = [title.casefold() for title in sheet.header]
     if no_commas(sheet, faults):
         return {}
     _no_doubles(sheet, titles, faults)
     _no_overlong_rows(sheet, faults)
-    found = {name: Column(titles.index(name), name) for name in names if name in titles}
+    wanted = (*names, *maybe)
+    found = {name: Column(titles.index(name), name) for name in wanted if name in titles}
     for name in names:
         if name not in found:
             _missing(sheet, titles, name, faults)

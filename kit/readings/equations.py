@@ -4,6 +4,8 @@ A reading is a sum of unknowns, each times a known number, plus its error [1]:
 
 * staff: reading = H(set-up) - h(point)
 * heights and grid: height = h(point) + offset(survey)
+* level: difference = h(to) - h(from) + own error·span, minus where the level is turned
+* straight edge: gap = height(placement) + slope(placement)·along - h(point)
 * difference: h(to) - h(from)
 
 Each kind is one small function that returns a `Block` of such rows. A further kind is a further
@@ -20,7 +22,7 @@ References
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from types import MappingProxyType
 from typing import Any
 
@@ -35,7 +37,16 @@ Whole = npt.NDArray[np.int64]
 Matrix = sparse.csr_array[Any, Any]
 
 #: How much an unknown of each kind grows when every height is lifted by 1 mm.
-LIFT: Mapping[str, float] = MappingProxyType({"height": 1.0, "set-up": 1.0, "offset": -1.0})
+LIFT: Mapping[str, float] = MappingProxyType(
+    {
+        "height": 1.0,
+        "set-up": 1.0,
+        "offset": -1.0,
+        "own error": 0.0,
+        "placement": 1.0,
+        "slope": 0.0,
+    }
+)
 
 
 @dataclass(frozen=True, eq=False)
@@ -115,6 +126,45 @@ def height_rows(rows: pd.DataFrame, own_datum: bool) -> Block:
     height = Term("height", _names(rows, "point"), 1.0)
     offset = (Term("offset", _names(rows, "station"), 1.0),) if own_datum else ()
     return Block(*_observed(rows), (height, *offset))
+
+
+def level_rows(rows: pd.DataFrame, own_error_mm_per_m: float) -> Block:
+    """Return difference = h(to) - h(from) ± e·span for a spirit level, rows of ``Readings.rows``.
+
+    Parameters
+    ----------
+    rows : DataFrame
+        Readings of one table: ``observed_mm`` is the height of ``point`` above ``start``,
+        ``turned`` is 1, or -1 where the level was turned end for end.
+    own_error_mm_per_m : float
+        The level's own error e [mm/m]; nan where it is one of the unknowns.
+
+    Notes
+    -----
+    A level turned end for end shows the same error with the other sign, so that half the
+    difference of the two readings is the error (common practice, no source).
+    """
+    leaning = (rows["turned"] * rows["span_m"]).to_numpy(dtype=float)
+    observed, sd = _observed(rows)
+    block = difference_rows(rows["start"].tolist(), rows["point"].tolist(), observed, sd)
+    if np.isfinite(own_error_mm_per_m):
+        return replace(block, observed_mm=observed - own_error_mm_per_m * leaning)
+    return replace(block, terms=(*block.terms, Term("own error", _names(rows, "survey"), leaning)))
+
+
+def edge_rows(rows: pd.DataFrame) -> Block:
+    """Return gap = a + b·along - h(point) for a straight edge, rows of ``Readings.rows``.
+
+    Each placement has its own height a [mm] at its middle and its own slope b [mm/m].
+    """
+    placement = _names(rows, "station")
+    along = rows["along_m"].to_numpy(dtype=float)
+    terms = (
+        Term("placement", placement, 1.0),
+        Term("slope", placement, along),
+        Term("height", _names(rows, "point"), -1.0),
+    )
+    return Block(*_observed(rows), terms)
 
 
 def difference_rows(

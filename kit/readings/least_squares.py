@@ -146,6 +146,35 @@ class Solution:
             variance = variance - 2 * mean + mean.mean()  # diagonal of S Q S', Eq. of [1]
         return np.sqrt(np.maximum(variance, 0.0))
 
+    def sd_of(self, columns: Whole) -> Floats:
+        """Return the standard deviation of unknowns, each in its own unit, (columns,).
+
+        Parameters
+        ----------
+        columns : (columns,) array of int
+            Unknowns that do not move when all heights are lifted together, or are solved for in
+            a network that is not free.
+        """
+        position = self._position[columns]
+        variance = np.zeros(len(columns))
+        solved = position >= 0
+        variance[solved] = self._inverse.at(position[solved], position[solved])
+        return np.sqrt(np.maximum(variance, 0.0))
+
+    def response(self, change_mm: Floats) -> Floats:
+        """Return how all unknowns move when the readings change, (unknowns,).
+
+        Parameters
+        ----------
+        change_mm : (rows,) array
+            By how much each reading is larger [mm].
+        """
+        moved = np.zeros(len(self.values))
+        moved[self.sought] = self.elimination.solve(
+            self._design.T @ (self.model.sd_mm**-2.0 * change_mm)
+        )
+        return moved
+
     def difference_sd_mm(self, one: Whole, other: Whole) -> Floats:
         """Return the standard deviation of differences of two heights [mm], (pairs,).
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 import pandas as pd
 
@@ -70,6 +72,47 @@ def refuse_metre_heights(survey: str, column: str, readings: pd.DataFrame) -> No
     observed = readings["observed_mm"].to_numpy(dtype=float)
     if np.ptp(observed) > 0 and _level_beyond_belief(readings):
         raise _metres(survey, column, "heights", observed)
+
+
+def refuse_metre_packers(survey: str, column: str, packer_mm: Sequence[float]) -> None:
+    """Refuse packers in metres: no packer is thinner than 0.1 mm (common practice, no source).
+
+    Parameters
+    ----------
+    survey, column : str
+        File and column, for the message.
+    packer_mm : (n,) sequence of float
+        What lay under the level, from a column in millimetres.
+    """
+    _refuse_all_thin(survey, column, "packers", packer_mm)
+
+
+def refuse_metre_gaps(survey: str, column: str, gap_mm: Sequence[float]) -> None:
+    """Refuse gaps in metres: no gauge reads less than 0.1 mm under a straight edge.
+
+    Parameters
+    ----------
+    survey, column : str
+        File and column, for the message.
+    gap_mm : (n,) sequence of float
+        Gaps below the edge, from a column in millimetres.
+
+    Notes
+    -----
+    Common practice, no source.
+    """
+    _refuse_all_thin(survey, column, "gaps", gap_mm)
+
+
+def _refuse_all_thin(survey: str, column: str, what: str, values: Sequence[float]) -> None:
+    observed = np.asarray(values, dtype=float)
+    if 0 < observed.max() < LEAST_SPREAD_MM:
+        low, high = observed.min(), observed.max()
+        raise refuse(
+            f"{survey}, column {column}",
+            f"{what} from {low:g} to {high:g} mm, which look like metres",
+            f"{what} in millimetres (metres times 1000)",
+        )
 
 
 def _level_beyond_belief(readings: pd.DataFrame) -> bool:

@@ -7,51 +7,33 @@ come back to the height from which one started. A survey of heights counts as on
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
-from functools import cache, cached_property
+from functools import cached_property
 
 import numpy as np
 import pandas as pd
-from scipy import sparse
-from scipy.special import ndtr
 
+from kit.readings.closure import (
+    TWO_SIDED_95,
+    Misclosure,
+    range_quantile,
+    spanning_tree,
+    told,
+    tree_path,
+)
 from kit.readings.equations import Floats, Whole
 from kit.readings.remarks import Remark
-from kit.readings.slips import LIMIT
 from kit.readings.survey import names_in_words
 
-#: Misclosures of one sort that are told one by one; of more, only the worst.
-MOST_TOLD = 6
+#: Kinds of readings that hang together by the station they are taken from.
+_OF_STATIONS = ("staff", "heights", "grid")
 
 #: A point read from many set-ups compares each with this many following ones.
 NEIGHBOURS = 8
 
 #: Stations of a round that are named; of a longer round, the first and last few.
 MOST_NAMED = 10
-
-#: Two-sided 5 % of the normal distribution.
-TWO_SIDED_95 = 1.96
-
-#: About one misclosure in 1000 is this many times what is expected (common practice, no source).
-BEYOND_CHANCE = LIMIT / TWO_SIDED_95
-
-
-@dataclass(frozen=True)
-class Misclosure:
-    """One comparison: how it is called, what came out, and what 19 in 20 stay within [mm]."""
-
-    words: Callable[[], str]
-    value_mm: float
-    expected_mm: float
-
-    @property
-    def ratio(self) -> float:
-        """What came out, as a share of what is expected."""
-        return self.value_mm / self.expected_mm
-
-    def __str__(self) -> str:
-        return f"{self.words()} {self.value_mm:.1f} mm, expected within {self.expected_mm:.1f} mm"
 
 
 @dataclass(frozen=True, eq=False)
@@ -109,25 +91,14 @@ def misclosure_remarks(rows: pd.DataFrame) -> tuple[Remark, ...]:
         differences the 95 % point of the range of k normal values. What is beyond is a caution;
         of more than 6, where some are beyond by chance, what is beyond 1.68 times that.
     """
-    shared = _shared(rows)
+    held = rows[rows["kind"].isin(_OF_STATIONS)]
+    if len(held) < 2:
+        return ()
+    shared = _shared(held)
     if not len(shared.start):
         return ()
-    pairs = _told(list(_pairs(shared)), "pairs of set-ups that share two points or more")
-    return (*pairs, *_told(list(_rounds(shared)), "rounds of set-ups"))
-
-
-def _told(found: list[Misclosure], what: str) -> Iterator[Remark]:
-    worst = sorted(found, key=lambda m: -m.ratio)
-    if len(found) <= MOST_TOLD:
-        yield from (Remark(f"{m}.", m.ratio > 1) for m in found)
-        return
-    beyond = [m for m in worst if m.ratio > 1]
-    yield Remark(
-        f"{len(found)} {what}: {len(found) - len(beyond)} within what is expected of 19 in 20,"
-        f" {len(beyond)} beyond; the worst: {worst[0]}.",
-        worst[0].ratio > BEYOND_CHANCE,
-    )
-    yield from (Remark(f"{m}.", m.ratio > BEYOND_CHANCE) for m in beyond[1:MOST_TOLD])
+    pairs = told(list(_pairs(shared)), "pairs of set-ups that share two points or more")
+    return (*pairs, *told(list(_rounds(shared)), "rounds of set-ups"))
 
 
 def _shared(rows: pd.DataFrame) -> Shared:
@@ -173,36 +144,6 @@ def _side_by_side(point: Whole) -> tuple[Whole, Whole]:
     return one, np.concatenate([found + k for k, found in enumerate(steps, start=1)])
 
 
-@cache
-def range_quantile(probability: float, count: int) -> float:
-    """Return the quantile of the range of independent standard normal numbers.
-
-    P(range <= q) = n ∫ φ(z) (Φ(z + q) - Φ(z))^(n - 1) dz [1], summed at even steps, which for a
-    function that dies away at both ends is exact to rounding; solved for q by halving. SciPy has
-    it in its statistics package, whose import alone takes longer than a whole survey.
-
-    Parameters
-    ----------
-    probability : float
-        Between 0 and 1.
-    count : int
-        How many numbers, 2 or more.
-
-    References
-    ----------
-    .. [1] David, H. A. and Nagaraja, H. N., Order Statistics, 3rd ed. 2003, section 2.3 (from
-       memory).
-    """
-    z = np.linspace(-9.0, 9.0, 721)
-    density = np.exp(-(z**2) / 2) / np.sqrt(2 * np.pi) * (z[1] - z[0])
-    low, high = 0.0, 20.0
-    while high - low > 1e-10:
-        middle = (low + high) / 2
-        inside = count * np.sum(density * (ndtr(z + middle) - ndtr(z)) ** (count - 1))  # Eq. of [1]
-        low, high = (middle, high) if inside < probability else (low, middle)
-    return high
-
-
 def _pairs(shared: Shared) -> Iterator[Misclosure]:
     difference = shared.down_mm[shared.mean_a] - shared.down_mm[shared.mean_b]
     highest = np.maximum.reduceat(difference, shared.start)
@@ -244,44 +185,20 @@ def _rounds(shared: Shared) -> Iterator[Misclosure]:
     """Yield each round of three or more stations that a spanning tree and one more pair close."""
     ends = list(zip(shared.station_a.tolist(), shared.station_b.tolist(), strict=True))
     pair = {tie: i for i, tie in enumerate(ends)}
-    before, depth = _spanning_tree(len(shared.stations), shared)
+    before, depth = spanning_tree(len(shared.stations), shared.station_a, shared.station_b)
     shares = 1 / shared.variance_of_difference
     total = np.add.reduceat(shares, shared.start)
     shares = shares / np.repeat(total, shared.ends - shared.start)
     for one, other in ends:
         if other in (before[one], one) or before[other] == one:
             continue
-        path = _path(one, other, before, depth)
+        path = tree_path(one, other, before, depth)
         means, factors = _around(path, pair, shared, shares)
         sd = float(np.sqrt(np.sum(factors**2 * shared.variance_mm2[means])))
         # A round about one point that all its stations read closes by itself.
         if sd > 1e-9:
             value = abs(float(factors @ shared.down_mm[means]))
             yield Misclosure(_RoundWords(shared, path), value, TWO_SIDED_95 * sd)
-
-
-def _spanning_tree(count: int, shared: Shared) -> tuple[list[int], list[int]]:
-    """Return of each station the one before it and its depth; a root has none before it."""
-    ones = np.ones(len(shared.start))
-    ties = (shared.station_a, shared.station_b)
-    graph = sparse.csr_array(sparse.coo_array((ones, ties), shape=(count, count)))
-    before, depth = [-1] * count, [-1] * count
-    for root in range(count):
-        if depth[root] >= 0:
-            continue
-        order, parent = sparse.csgraph.breadth_first_order(graph, root, directed=False)
-        for node in order.tolist():
-            before[node] = int(parent[node]) if node != root else -1
-            depth[node] = depth[before[node]] + 1 if node != root else 0
-    return before, depth
-
-
-def _path(one: int, other: int, before: list[int], depth: list[int]) -> list[int]:
-    left, right = [one], [other]
-    while left[-1] != right[-1]:
-        side = left if depth[left[-1]] >= depth[right[-1]] else right
-        side.append(before[side[-1]])
-    return left + right[-2::-1]
 
 
 def _around(

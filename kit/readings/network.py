@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import difflib
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 
 import numpy as np
 import pandas as pd
@@ -11,12 +11,19 @@ from scipy import sparse
 from scipy.spatial import cKDTree
 
 from kit.job.refusal import Problem, Refusal, refuse
-from kit.readings.equations import Model, Whole
+from kit.readings.along import beside_edge_mm
+from kit.readings.equations import Floats, Model, Whole
 from kit.readings.least_squares import grounded_rows
 from kit.readings.survey import SAME_PLACE_MM, Readings, names_in_words
 
 #: A plane needs three points.
 LEAST_POINTS = 3
+
+#: Below this many places a straight edge fits any floor.
+LEAST_GAPS = 3
+
+#: No straight edge is broader [mm] (common practice, no source).
+BROADEST_EDGE_MM = 100.0
 
 
 def check_readings(readings: Readings, benchmark: str | None) -> None:
@@ -32,7 +39,8 @@ def check_readings(readings: Readings, benchmark: str | None) -> None:
     Raises
     ------
     Refusal
-        Fewer than 3 points; a benchmark that no table reads; a set-up that reads one point only.
+        Fewer than 3 points; a benchmark that no table reads; a set-up that reads one point only;
+        a straight edge with gaps at fewer than three places, or at places not in one line.
     """
     points = readings.places["point"].tolist()
     if len(points) < LEAST_POINTS:
@@ -45,7 +53,7 @@ def check_readings(readings: Readings, benchmark: str | None) -> None:
         raise refuse(
             "job.toml, floor.benchmark", found, f"a point that is read, such as {near[0]!r}"
         )
-    problems = _one_point_only(readings.rows)
+    problems = [*_one_point_only(readings.rows), *_no_edge(readings.rows)]
     if problems:
         raise Refusal(*problems)
 
@@ -63,6 +71,34 @@ def _one_point_only(rows: pd.DataFrame) -> list[Problem]:
         )
         for row in alone.to_dict("records")
     ]
+
+
+def _no_edge(rows: pd.DataFrame) -> Iterator[Problem]:
+    """Yield the placements that say nothing of the floor, or that no one edge can lie along."""
+    edges = rows.assign(beside_mm=beside_edge_mm(rows))[rows["kind"] == "straightedge"]
+    for _, group in edges.groupby("station", sort=False):
+        first = group.iloc[0]
+        where = f"{first['survey']}, row {first['row']}, placement {first['setup']}"
+        if len(_distinct(group["along_m"].to_numpy(dtype=float) * 1000)) < LEAST_GAPS:
+            points = names_in_words(list(dict.fromkeys(group["point"])))
+            allowed = "gaps at three places or more of each placement: two ends and one between"
+            yield Problem(where, f"gaps at fewer than three places ({points})", allowed)
+            continue
+        worst = group.iloc[int(np.argmax(abs(group["beside_mm"].to_numpy(dtype=float))))]
+        if abs(worst["beside_mm"]) > BROADEST_EDGE_MM / 2:
+            yield Problem(
+                f"{worst['survey']}, row {worst['row']}, placement {worst['setup']}, point"
+                f" {worst['point']}",
+                f"a place {abs(worst['beside_mm']):.0f} mm beside the line of the others",
+                f"points of one placement within {BROADEST_EDGE_MM / 2:g} mm of one straight line",
+            )
+
+
+def _distinct(along_mm: Floats) -> Floats:
+    """Return places along an edge that are more than a point's own tolerance apart."""
+    ordered = np.sort(along_mm)
+    apart = np.diff(ordered, prepend=-np.inf) > SAME_PLACE_MM
+    return np.asarray(ordered[apart])
 
 
 def check_tied(model: Model, readings: Readings, fixed: Mapping[str, float]) -> None:
@@ -121,10 +157,12 @@ def _parts(model: Model, fixed: Mapping[str, float]) -> Whole:
 def _loose(rows: pd.DataFrame, others: pd.DataFrame, to: str) -> Problem:
     survey = ", ".join(dict.fromkeys(rows["survey"]))
     setups = [name for name in dict.fromkeys(rows["setup"]) if name]
-    points = list(dict.fromkeys(rows["point"]))
+    what = "placement" if (rows["kind"] == "straightedge").all() else "set-up"
+    ends = rows[["start", "point"]].to_numpy().ravel()
+    points = [name for name in dict.fromkeys(ends.tolist()) if name]
     where = f"{survey}, row {rows['row'].iloc[0]}"
     if setups:
-        where += f", set-up {names_in_words(setups)}"
+        where += f", {what} {names_in_words(setups)}"
     found = f"points {names_in_words(points)}, tied to {to} by no common point"
     found += _same_place(rows, others)
     allowed = "a point under the same name in both parts, so that the one can be set to the other"

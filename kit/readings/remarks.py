@@ -5,12 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import islice
+from types import MappingProxyType
 
 import numpy as np
 import pandas as pd
 from scipy.spatial import cKDTree
 
 from kit.readings.equations import Whole
+from kit.readings.further import Further
 from kit.readings.least_squares import UNCHECKED, Solution
 from kit.readings.slips import LIMIT
 from kit.readings.survey import SAME_PLACE_MM, names_in_words
@@ -21,6 +23,15 @@ GLOBAL_TEST_LEVEL = 0.001
 
 #: Remarks of one sort that are told one by one.
 MOST_TOLD = 6
+
+#: What a slip is called in readings of a kind.
+_UNSEEN = MappingProxyType(
+    {
+        "staff": "a misread staff",
+        "level": "a packer miscounted under the level",
+        "straightedge": "a misread gap",
+    }
+)
 
 
 @dataclass(frozen=True)
@@ -36,8 +47,8 @@ def remarks(
     places: pd.DataFrame,
     solution: Solution,
     benchmark: str | None,
-    sigma0: float,
-    p: float,
+    test: tuple[float, float],
+    further: Further,
 ) -> Iterator[Remark]:
     """Yield what a person must know about the heights beside the numbers.
 
@@ -49,13 +60,15 @@ def remarks(
         The adjustment.
     benchmark : str or None
         The point whose height is known.
-    sigma0, p : float
+    test : (sigma0, p)
         Of the global test; nan where nothing can be tested.
+    further : Further
+        What a further reading would check.
     """
     yield Remark(_datum(places, solution, benchmark))
     yield from map(Remark, _offsets(rows, solution))
-    yield from _checks(rows, solution, benchmark)
-    yield from _fit(sigma0, p)
+    yield from _checks(rows, solution, benchmark, further)
+    yield from _fit(*test)
     yield from map(Remark, _chance(solution))
     yield from map(Remark, _repeats(rows))
     yield from _coincidences(places, solution)
@@ -86,22 +99,25 @@ def _offsets(rows: pd.DataFrame, solution: Solution) -> Iterator[str]:
         yield f"{name} has a datum of its own: its heights are set to the others by common points."
 
 
-def _checks(rows: pd.DataFrame, solution: Solution, benchmark: str | None) -> Iterator[Remark]:
+def _checks(
+    rows: pd.DataFrame, solution: Solution, benchmark: str | None, further: Further
+) -> Iterator[Remark]:
     unchecked = solution.redundancy_numbers <= UNCHECKED
-    others = (rows["point"] != benchmark).to_numpy(dtype=bool)
+    others = (rows["point"] != benchmark).to_numpy(dtype=bool) | (rows["start"] != "").to_numpy()
     if solution.degrees_of_freedom == 0 or unchecked[others].all():
-        yield Remark(_nothing_checked(set(rows["kind"])), caution=True)
+        said = _nothing_checked(set(rows["kind"])) + further.checks_most()
+        yield Remark(said, caution=True)
     elif unchecked.any():
         points = list(dict.fromkeys(rows["point"][unchecked]))
         yield Remark(
             f"{int(unchecked.sum())} of {len(rows)} readings are checked by no other; a slip there"
-            f" would go unseen: points {names_in_words(points)}."
+            f" would go unseen: points {names_in_words(points)}.{further.checks_most()}"
         )
 
 
 def _nothing_checked(kinds: set[str]) -> str:
-    slips = ["a misread staff"] if "staff" in kinds else []
-    slips += ["a wrong height in a table"] if kinds - {"staff"} else []
+    slips = [slip for kind, slip in _UNSEEN.items() if kind in kinds]
+    slips += ["a wrong height in a table"] if kinds & {"heights", "grid"} else []
     return f"No reading can be checked by another: {' or '.join(slips)} would go unseen."
 
 

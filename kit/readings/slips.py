@@ -3,9 +3,10 @@
 Data snooping [1], one reading at a time: the reading with the largest |w| above 3.29 is the
 suspect; it is set aside, the effect of its error is taken out of all other residuals, and what is
 still above 3.29 is the next suspect. So a gross error is named once and not again at every
-reading that it drags along, while two errors far apart are both found. Readings whose residuals
-are completely correlated (two set-ups that share two points, say) cannot be told apart: they are
-all marked, in one sentence that says so. The heights themselves keep every reading.
+reading that it drags along, while two errors far apart are both found. Where setting aside
+another reading would explain it as well (in two set-ups that share two points, say), the readings
+cannot be told apart: they are all marked, in one sentence that says so. The heights themselves
+keep every reading.
 
 References
 ----------
@@ -15,15 +16,17 @@ References
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
-from typing import Any
+from dataclasses import dataclass, field
 
 import numpy as np
 import pandas as pd
 
 from kit.readings.equations import Floats, Mask, Whole
+from kit.readings.further import Further
 from kit.readings.least_squares import UNCHECKED, Solution
+from kit.readings.leave_out import leave_out
+from kit.readings.likely import likeliest, slips_of
+from kit.readings.suspect import Suspect, error_sentence, swap_sentence
 
 #: Two-sided 0.1 % of the normal distribution, Baarda's limit for w.
 LIMIT = 3.29
@@ -34,8 +37,11 @@ SAME = 0.999
 #: Suspects after which it is the stated sd, not the single reading, that is doubted.
 MOST_SUSPECTS = 20
 
-#: Readings of one error that are named.
-MOST_NAMED = 6
+#: What is said then.
+TOO_MANY = f"More than {MOST_SUSPECTS} readings are suspect: the stated sd may be too small."
+
+#: An error of this many sd/sqrt(r) is found 4 times in 5 at the limit: z(0.9995) + z(0.8) [1].
+DETECTABLE = 4.13
 
 #: Readings that are tried as the other half of a swap.
 MOST_PARTNERS = 20
@@ -49,6 +55,7 @@ class Snooping:
     residual: Floats
     redundancy: Floats
     removed: list[Floats]
+    rows: list[int] = field(default_factory=list)
 
     @classmethod
     def begin(cls, solution: Solution) -> Snooping:
@@ -77,6 +84,7 @@ class Snooping:
         self.redundancy -= (direction / self.solution.model.sd_mm) ** 2
         self.redundancy[row] = 0.0
         self.removed.append(direction)
+        self.rows.append(row)
 
 
 def studentise(residual: Floats, sd: Floats, redundancy: Floats) -> Floats:
@@ -94,8 +102,30 @@ def studentise(residual: Floats, sd: Floats, redundancy: Floats) -> Floats:
     return np.where(checked, residual / (sd * np.sqrt(share)), np.nan)  # Eq. of [1]
 
 
-def find_suspects(solution: Solution, rows: pd.DataFrame) -> tuple[Mask, tuple[str, ...]]:
-    """Return which readings are suspect, and a sentence for each gross error.
+def detectable_mm(sd: Floats, redundancy: Floats) -> Floats:
+    """Return the least error of each reading that the test finds 4 times in 5 [mm].
+
+    Parameters
+    ----------
+    sd : (n,) array
+        Standard deviations of the readings [mm].
+    redundancy : (n,) array
+        Redundancy numbers, 0 to 1.
+
+    Returns
+    -------
+    (n,) array
+        4.13·sd/sqrt(r) [1]; infinite where nothing checks the reading.
+    """
+    checked = redundancy > UNCHECKED
+    share = np.where(checked, redundancy, 1.0)
+    return np.where(checked, DETECTABLE * sd / np.sqrt(share), np.inf)  # Eq. of [1]
+
+
+def find_suspects(
+    solution: Solution, rows: pd.DataFrame, further: Further
+) -> tuple[tuple[Suspect, ...], bool]:
+    """Return the gross errors that the residuals point to.
 
     Parameters
     ----------
@@ -103,51 +133,109 @@ def find_suspects(solution: Solution, rows: pd.DataFrame) -> tuple[Mask, tuple[s
         The adjustment.
     rows : DataFrame
         ``Readings.rows``, one a row of the model.
+    further : Further
+        What a further reading would tell, for errors that nothing tells apart.
 
     Returns
     -------
-    (rows,) array of bool, tuple of str
-        At most 20 gross errors; a sentence says so where there may be more.
+    tuple of Suspect, bool
+        At most 20 gross errors; whether there may be more.
     """
     state = Snooping.begin(solution)
-    marked = np.zeros(len(rows), dtype=bool)
-    sentences: list[str] = []
+    found: list[Suspect] = []
     while solution.degrees_of_freedom > len(state.removed):
         w = state.studentised()
         row = int(np.argmax(abs(w)))
         if abs(w[row]) <= LIMIT:
             break
-        if len(sentences) == MOST_SUSPECTS:
-            sentences.append(
-                f"More than {MOST_SUSPECTS} readings are suspect: the stated sd may be too small."
-            )
-            break
-        group, sentence = _explain(state, w, row, rows)
-        marked[group] = True
-        sentences.append(sentence)
-    return marked, tuple(sentences)
+        if len(found) == MOST_SUSPECTS:
+            return tuple(found), True
+        found.append(_explain(state, w, row, rows, further))
+    return tuple(found), False
 
 
-def _explain(state: Snooping, w: Floats, row: int, rows: pd.DataFrame) -> tuple[Whole, str]:
+def marked(suspects: tuple[Suspect, ...], count: int) -> Mask:
+    """Return which of all readings are suspect, (count,)."""
+    mask = np.zeros(count, dtype=bool)
+    for suspect in suspects:
+        mask[list(suspect.rows)] = True
+    return mask
+
+
+def _explain(state: Snooping, w: Floats, row: int, rows: pd.DataFrame, further: Further) -> Suspect:
     """Name one gross error and set it aside."""
-    group = _inseparable(state, row)
+    group = _alternatives(state, w, row)
     swaps = _swaps(state, w, group, rows)
-    if swaps:
-        for other in swaps[0]:
-            state.remove(other)
-        return np.unique(np.array(swaps, dtype=np.int64)), _swap_sentence(swaps, rows, w[row])
     errors = -state.residual[group] / state.redundancy[group]
     sd = state.solution.model.sd_mm[group] / np.sqrt(state.redundancy[group])
+    tail = f" (|w| {abs(w[row]):.1f}, limit {LIMIT})"
+    if swaps:
+        first = int(np.flatnonzero(np.isin(group, swaps[0]))[0])
+        for other in swaps[0]:
+            state.remove(other)
+        sentence = swap_sentence(swaps, rows, tail)
+        slips: tuple[str, ...] = ("the two points are swapped",)
+        choices: tuple[tuple[int, ...], ...] = tuple(swaps)
+        return Suspect(choices, errors[first], sd[first], w[row], slips, sentence)
     state.remove(row)
-    return group, _error_sentence(rows.iloc[group], errors, sd, w[row])
+    slips = _slips(state, group, errors, sd, rows)
+    tells = further.telling_apart(group) if len(group) > 1 else ""
+    sentence = error_sentence(rows.iloc[group], errors, slips, tail, tells)
+    choices = tuple((int(one),) for one in group)
+    return Suspect(choices, errors[0], sd[0], w[row], slips, sentence)
 
 
-def _inseparable(state: Snooping, row: int) -> Whole:
+def _slips(
+    state: Snooping, group: Whole, errors: Floats, sd: Floats, rows: pd.DataFrame
+) -> tuple[str, ...]:
+    """Return the likeliest slip of one reading, or of a few that nothing tells apart."""
+    lines = _lines_of_sight(state, int(group[0]), rows) if len(group) == 1 else {}
+    found: dict[str, None] = {}
+    for error, doubt, (_, row) in zip(errors, sd, rows.iloc[group].iterrows(), strict=True):
+        slips = slips_of(str(row["kind"]), float(row["observed_mm"]), lines)
+        where = "" if len(group) == 1 else f" in row {row['row']}"
+        for words in likeliest(slips, float(error), float(doubt)):
+            # A slip that needs the booked value is one reading's own.
+            own = not words.startswith("misread by")
+            found.setdefault(words + (where if own else ""))
+    return tuple(found)[:2]
+
+
+def _lines_of_sight(state: Snooping, row: int, rows: pd.DataFrame) -> dict[str, float]:
+    """Return how far other set-ups' lines of sight are above a reading's own, without it [mm]."""
+    if rows["kind"].iloc[row] != "staff" or row not in state.rows:
+        return {}
+    model = state.solution.model
+    values = leave_out(state.solution, state.rows).values
+    columns = model.columns("set-up")
+    height = dict(zip(model.names[columns].tolist(), values[columns].tolist(), strict=True))
+    scope = rows["scope"].iloc[row]
+    near = rows[(rows["scope"] == scope) & (rows["kind"] == "staff")].drop_duplicates("station")
+    own = height[rows["station"].iloc[row]]
+    others = near[near["station"] != rows["station"].iloc[row]]
+    return {
+        str(name): height[station] - own
+        for station, name in zip(others["station"], others["station_name"], strict=True)
+    }
+
+
+def _alternatives(state: Snooping, w: Floats, row: int) -> Whole:
+    """Return the readings that the error may be in, the one with the largest |w| first.
+
+    Another reading i explains it as well if, with i set aside instead, the suspect j no longer
+    stands out: w of j without i is (w_j - c·w_i) / sqrt(1 - c²), c the correlation of the two
+    residuals; where |c| is 1 nothing tells them apart.
+    """
     column = state.cofactors(row)
     variance = state.redundancy * state.solution.model.sd_mm**2
     checked = state.redundancy > UNCHECKED
-    spread = np.sqrt(np.where(checked, variance, 1.0) * column[row])
-    return np.flatnonzero(checked & (abs(column) > SAME * spread))
+    c = np.where(checked, column, 0.0) / np.sqrt(np.where(checked, variance, 1.0) * column[row])
+    same = abs(c) > SAME
+    free = np.sqrt(np.where(same, 1.0, 1 - c**2))
+    without = np.where(same, 0.0, (w[row] - c * w) / free)
+    found = np.flatnonzero(checked & (abs(w) > LIMIT) & (abs(without) <= LIMIT) | (c == c[row]))
+    found = found[np.argsort(-abs(w[found]), kind="stable")]
+    return np.asarray(np.append(row, found[found != row]), dtype=np.int64)
 
 
 def _swaps(state: Snooping, w: Floats, group: Whole, rows: pd.DataFrame) -> list[tuple[int, int]]:
@@ -180,58 +268,9 @@ def _swaps(state: Snooping, w: Floats, group: Whole, rows: pd.DataFrame) -> list
 
 def _partners(w: Floats, row: int, rows: pd.DataFrame) -> Whole:
     station, point = rows["station"].iloc[row], rows["point"].iloc[row]
+    # What lay under a level and between which points is booked in one breath.
+    if rows["kind"].iloc[row] == "level":
+        return np.zeros(0, dtype=np.int64)
     beside = ((rows["station"] == station) & (rows["point"] != point)).to_numpy(dtype=bool)
     candidates = np.flatnonzero(beside & (abs(w) > 2.0))
     return candidates[np.argsort(-abs(w[candidates]), kind="stable")][:MOST_PARTNERS]
-
-
-def _swap_sentence(swaps: Sequence[tuple[int, int]], rows: pd.DataFrame, w: float) -> str:
-    pairs = []
-    for j, k in swaps[:3]:
-        one, other = rows.iloc[j], rows.iloc[k]
-        pairs.append(
-            f"{_name(one)} and row {other['row']}, point {other['point']}"
-            if one["survey"] == other["survey"]
-            else f"{_name(one)} and {_name(other)}"
-        )
-    return (
-        f"{', or '.join(pairs)}: likeliest slip: the two points are swapped"
-        f" (|w| {abs(w):.1f}, limit {LIMIT})."
-    )
-
-
-def _error_sentence(group: pd.DataFrame, errors: Floats, sd: Floats, w: float) -> str:
-    names = [_name(row) for _, row in group.iterrows()]
-    slip = _slip(group, errors, sd, names)
-    tail = f" (|w| {abs(w):.1f}, limit {LIMIT})" + (f"; likeliest slip: {slip}." if slip else ".")
-    size = f"{abs(errors[0]):.1f} mm"
-    if len(names) == 1:
-        side = "too much" if errors[0] > 0 else "too little"
-        return f"{names[0]}: {group['observed_mm'].iloc[0]:g} mm is {size} {side}{tail}"
-    more = f", or one of {len(names) - MOST_NAMED} more" if len(names) > MOST_NAMED else ""
-    return (
-        f"{', or '.join(names[:MOST_NAMED])}{more}: one of these is {size} off, and no further"
-        f" reading tells which{tail}"
-    )
-
-
-def _name(row: pd.Series[Any]) -> str:
-    setup = f", set-up {row['setup']}" if row["setup"] else ""
-    return f"{row['survey']} row {row['row']}, point {row['point']}{setup}"
-
-
-def _slip(group: pd.DataFrame, errors: Floats, sd: Floats, names: list[str]) -> str:
-    """Return the slip that fits the estimated error of one of these readings best, or nothing.
-
-    A slip fits within 3.29 sd of the estimate and within a quarter of itself (common practice,
-    no source).
-    """
-    misfits = [(abs(abs(errors[0]) - mm), mm, 0, f"misread by {mm} mm") for mm in (10, 100, 1000)]
-    for i, (booked, kind) in enumerate(zip(group["observed_mm"], group["kind"], strict=True)):
-        # A staff reading has no sign: it is 0 or more.
-        if kind == "staff":
-            continue
-        where = "" if len(names) == 1 else f" in {names[i]}"
-        misfits.append((abs(errors[i] - 2 * booked), 2 * booked, i, f"wrong sign{where}"))
-    fitting = [m for m in misfits if m[0] <= min(LIMIT * sd[m[2]], 0.25 * abs(m[1]))]
-    return min(fitting)[3] if fitting else ""

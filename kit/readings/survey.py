@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-import os
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
+from pathlib import Path
 
 import numpy as np
 import pandas as pd
@@ -13,10 +13,13 @@ import pandas as pd
 from kit.job.model import Job, Survey
 from kit.job.refusal import Problem, Refusal, refuse
 from kit.job.wording import place
+from kit.readings.along import along_edge_m, span_m
 from kit.readings.columns import LEAST_SD_MM
 from kit.readings.faults import Faults
 from kit.readings.files import find_table, read_sheet
-from kit.readings.tables import READERS, Table
+from kit.readings.points import read_points
+from kit.readings.table import Table
+from kit.readings.tables import READERS
 
 #: Two places of one name may differ by this much [mm].
 SAME_PLACE_MM = 1.0
@@ -30,32 +33,74 @@ class Readings:
 
     @cached_property
     def places(self) -> pd.DataFrame:
-        """Every point once, in order of first reading: ``point``, ``x_mm``, ``y_mm``.
+        """Every point that is read, once, in order of first reading: ``point``, ``x_mm``, ``y_mm``.
 
-        Where a name is booked at places up to 1 mm apart, the first place counts.
+        Where a name is booked at places up to 1 mm apart, the first place counts; nan where no
+        table gives one.
         """
-        rows = pd.concat([t.readings[["point", "x_mm", "y_mm"]] for t in self.tables])
-        return rows.drop_duplicates("point", ignore_index=True)
+        read = list(dict.fromkeys(name for t in self.tables for name in _points(t.readings)))
+        first = self.said_places.drop_duplicates("point").set_index("point")[["x_mm", "y_mm"]]
+        placed = first.reindex(read)
+        return placed.rename_axis("point").reset_index()
+
+    @cached_property
+    def said_places(self) -> pd.DataFrame:
+        """Every place that any table gives: ``survey``, ``row``, ``point``, ``x_mm``, ``y_mm``."""
+        columns = ["survey", "row", "point", "x_mm", "y_mm"]
+        booked = [t.readings.assign(survey=t.survey)[columns] for t in self.tables]
+        listed = [t.places.rename(columns={"file": "survey"})[columns] for t in self.tables]
+        parts = [part.dropna(subset=["x_mm", "y_mm"]) for part in (*booked, *listed)]
+        said = [part for part in parts if len(part)]
+        return pd.concat(said, ignore_index=True) if said else booked[0].iloc[:0]
 
     @cached_property
     def rows(self) -> pd.DataFrame:
         """All readings in one table, in the order of the tables.
 
-        Beside the columns of `Table.readings`: ``table`` (its number), ``survey``, ``kind``,
-        ``station`` (what the reading was taken from: the set-up, or the survey as a whole for
-        heights; unique) and ``station_name`` (the same for people). Set-ups of two tables are two
-        set-ups even under one name, unless the tables share a datum.
+        Beside the columns of `Table.readings`: ``table`` (its number), ``survey``, ``kind`` (a
+        booking sheet's readings are staff readings), ``station`` (what the reading was taken
+        from: the set-up, the placement, or the survey as a whole; unique) and ``station_name``
+        (the same for people), ``span_m`` (length of a spirit level's reading) and ``along_m``
+        (how far along the straight edge a gap lies, from the middle of its placement). Set-ups
+        of two tables are two set-ups even under one name, unless the tables share a datum.
         """
-        parts = [
-            t.readings.assign(table=i, survey=t.survey, kind=t.kind, scope=t.datum or t.survey)
-            for i, t in enumerate(self.tables)
-        ]
-        rows = pd.concat(parts, ignore_index=True)
+        rows = pd.concat([_labelled(i, t) for i, t in enumerate(self.tables)], ignore_index=True)
         rows["station"] = rows["scope"] + "\n" + rows["setup"]
         short = rows["setup"].where(rows["setup"] != "", rows["scope"])
         shared = rows["station"].groupby(short).transform("nunique") > 1
         rows["station_name"] = short.where(~shared, short + " (" + rows["scope"] + ")")
+        at = self.places.set_index("point")
+        rows[["x_mm", "y_mm"]] = at.loc[rows["point"], ["x_mm", "y_mm"]].to_numpy()
+        rows["span_m"] = span_m(rows, at)
+        rows["along_m"] = along_edge_m(rows)
         return rows
+
+    def without(self, numbers: Sequence[int]) -> Readings:
+        """Return the readings without some of ``rows``, given by their place in it."""
+        kept = np.setdiff1d(np.arange(len(self.rows)), np.asarray(numbers, dtype=np.int64))
+        tables, start = [], 0
+        for one in self.tables:
+            count = len(one.readings)
+            inside = kept[(kept >= start) & (kept < start + count)] - start
+            some = one.readings.iloc[inside].reset_index(drop=True)
+            extra = one.extra.iloc[inside].reset_index(drop=True)
+            tables += [replace(one, readings=some, extra=extra)] if len(inside) else []
+            start += count
+        return Readings(tuple(tables))
+
+
+def _labelled(number: int, one: Table) -> pd.DataFrame:
+    kind = "staff" if one.kind == "booking" else one.kind
+    scope = one.datum or one.survey
+    rows = one.readings.assign(table=number, survey=one.survey, kind=kind, scope=scope)
+    return rows if "start" in rows.columns else rows.assign(start="", turned=0.0)
+
+
+def _points(readings: pd.DataFrame) -> list[str]:
+    """Return the points of a table as they come; of a spirit level both ends."""
+    if "start" not in readings.columns:
+        return readings["point"].tolist()
+    return readings[["start", "point"]].to_numpy().ravel().tolist()
 
 
 def read_readings(job: Job) -> Readings:
@@ -69,27 +114,29 @@ def read_readings(job: Job) -> Readings:
     Returns
     -------
     Readings
-        One table a survey, in the order of the job.
+        One table a survey, in the order of the job, without the rows that the job leaves out.
 
     Raises
     ------
     Refusal
         If a table is missing, unreadable, outside the job folder, faulty in any cell, of a kind
-        that cannot be read, or in metres; or if one name stands at two places. All problems are
-        told at once, each by file, row and column.
+        that cannot be read, or in metres; if a row is left out that holds no reading; or if one
+        name stands at two places or at none. All problems are told at once, each by file, row
+        and column.
     """
     problems: list[Problem] = []
     tables: list[Table] = []
-    _no_file_twice(job)
     for index, survey in enumerate(job.surveys):
         try:
             tables.append(_read_table(job, survey, _place(job, index)))
         except Refusal as refusal:
             problems += refusal.problems
     if problems:
-        raise Refusal(*problems)
+        raise Refusal(*dict.fromkeys(problems))
+    _no_table_twice(job)
     readings = Readings(tuple(tables))
     _one_place_a_name(readings)
+    _a_place_for_every_name(readings)
     return readings
 
 
@@ -98,12 +145,15 @@ def _place(job: Job, index: int) -> str:
     return place({"survey": [{"file": survey.file} for survey in job.surveys]}, ("survey", index))
 
 
-def _no_file_twice(job: Job) -> None:
-    names = [os.path.normpath(survey.file) for survey in job.surveys]
-    for index, name in enumerate(names):
-        if name in names[:index]:
-            found = f"{job.surveys[index].file!r} a second time"
-            raise refuse(f"{_place(job, index)}, file", found, "each table once")
+def _no_table_twice(job: Job) -> None:
+    """Refuse two surveys of one file, which two names may hide (``a.csv`` and ``./a.csv``)."""
+    seen: set[tuple[Path, str | None]] = set()
+    for index, survey in enumerate(job.surveys):
+        table = ((job.folder / survey.file).resolve(), survey.sheet)
+        if table in seen:
+            where, found = f"{_place(job, index)}, file", f"{survey.file!r} a second time"
+            raise refuse(where, found, "each table once")
+        seen.add(table)
 
 
 def _read_table(job: Job, survey: Survey, key: str) -> Table:
@@ -113,11 +163,36 @@ def _read_table(job: Job, survey: Survey, key: str) -> Table:
     if survey.sd_mm < LEAST_SD_MM:
         raise refuse(f"{key}, sd_mm", f"{survey.sd_mm:g} mm", f"{LEAST_SD_MM:g} mm or more")
     path = find_table(job.folder, survey.file, f"{key}, file")
-    return READERS[survey.kind](read_sheet(path, survey.file), survey)
+    table = READERS[survey.kind](read_sheet(path, survey.file), survey)
+    if survey.points_file is not None:
+        points = find_table(job.folder, survey.points_file, f"{key}, points_file")
+        table = replace(table, places=read_points(read_sheet(points, survey.points_file)))
+    return _leave_out(table, survey.leave_out, key)
+
+
+def _leave_out(table: Table, rows: Sequence[int], key: str) -> Table:
+    """Return the table without the rows that the person leaves out."""
+    if not rows:
+        return table
+    here = set(table.readings["row"].tolist())
+    wrong = [row for row in dict.fromkeys(rows) if row not in here]
+    if wrong:
+        found = f"row {wrong[0]}, which holds no reading"
+        allowed = f"rows of {table.survey} that hold one, from {min(here)} to {max(here)}"
+        raise refuse(f"{key}, leave_out", found, allowed)
+    out = table.readings["row"].isin(list(rows))
+    if out.all():
+        raise refuse(f"{key}, leave_out", "every row", "rows of which some stay")
+    return replace(
+        table,
+        readings=table.readings[~out].reset_index(drop=True),
+        extra=table.extra[~out.to_numpy()].reset_index(drop=True),
+        left_out=table.readings[out].reset_index(drop=True),
+    )
 
 
 def _one_place_a_name(readings: Readings) -> None:
-    rows = readings.rows
+    rows = readings.said_places
     first = rows.groupby("point", sort=False)[["x_mm", "y_mm", "row", "survey"]].transform("first")
     step = rows[["x_mm", "y_mm"]].to_numpy(dtype=float) - first[["x_mm", "y_mm"]].to_numpy(float)
     apart = np.hypot(step[:, 0], step[:, 1])
@@ -132,6 +207,30 @@ def _one_place_a_name(readings: Readings) -> None:
             f" {other['survey']}, row {other['row']}, has it, or another name",
         )
     faults.stop()
+
+
+def _a_place_for_every_name(readings: Readings) -> None:
+    places = readings.places
+    faults = Faults("all tables")
+    for name in places["point"][places["x_mm"].isna()]:
+        survey, row = _first_reading(readings, name)
+        faults.add(
+            f"{survey}, row {row}, point {name}",
+            "no place for it in any table",
+            "a row with its x_mm and y_mm in the table named by points_file, or in another survey",
+        )
+    faults.stop()
+
+
+def _first_reading(readings: Readings, name: str) -> tuple[str, int]:
+    for table in readings.tables:
+        rows = table.readings
+        here = rows["point"] == name
+        if "start" in rows.columns:
+            here |= rows["start"] == name
+        if here.any():
+            return table.survey, int(rows["row"][here].iloc[0])
+    raise LookupError(name)
 
 
 def names_in_words(names: Sequence[str], most: int = 8) -> str:

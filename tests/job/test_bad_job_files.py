@@ -233,14 +233,20 @@ BAD: list[tuple[str, str, list[str]]] = [
         [
             (
                 'survey "heights.csv", kind: found "scan", readings of a kind that this '
-                'version cannot work with yet; allowed: "heights", "grid" or "staff"'
+                'version cannot work with yet; allowed: "heights", "grid", "staff", "booking", '
+                '"level" or "straightedge"'
             )
         ],
     ),
     (
         'kind = "heights"',
         'kind = "laser"',
-        [('survey "heights.csv", kind: found "laser"; allowed: "heights", "grid" or "staff"')],
+        [
+            (
+                'survey "heights.csv", kind: found "laser"; allowed: "heights", "grid", "staff", '
+                '"booking", "level" or "straightedge"'
+            )
+        ],
     ),
     (
         '"heights.csv"',
@@ -312,8 +318,8 @@ BAD: list[tuple[str, str, list[str]]] = [
         'file = "heights.csv"\n[[survey]]\nkind="grid"\nfile = "heights.csv"',
         [
             (
-                'survey 2, file: found "heights.csv" a second time; allowed: a file that no '
-                "other survey has"
+                'survey 2, file: found "heights.csv" a second time; allowed: a table that no '
+                "other survey has; of a workbook, another sheet"
             )
         ],
     ),
@@ -999,7 +1005,7 @@ BAD: list[tuple[str, str, list[str]]] = [
         [
             (
                 "x: found a key that is not known here; allowed: schema, title, units, floor, "
-                "survey, run, no_go, service, room, base or stock"
+                "survey, run, no_go, service, doorway, room, base or stock"
             )
         ],
     ),

@@ -7,24 +7,53 @@ import pytest
 from kit.job.read import read_text
 from kit.job.refusal import Refusal
 
+LISTS = '"heights", "staff", "booking", "level" or "straightedge"'
 
-@pytest.mark.parametrize("kind", ["heights", "grid", "staff"])
+
 @pytest.mark.parametrize(
-    ("line", "key", "home"),
+    ("kind", "line", "key", "homes"),
     [
-        ("cell_mm = 50", "cell_mm", "scan"),
-        ('cell_in = "2 1/2"', "cell_in", "scan"),
-        ('points_file = "places.csv"', "points_file", "level"),
+        ("heights", "cell_mm = 50", "cell_mm", '"scan"'),
+        ("grid", 'cell_in = "2 1/2"', "cell_in", '"scan"'),
+        ("level", "cell_mm = 50", "cell_mm", '"scan"'),
+        ("grid", 'points_file = "places.csv"', "points_file", LISTS),
+        ("grid", "leave_out = [4]", "leave_out", LISTS),
+        ("staff", "own_error_mm_per_m = 0.2", "own_error_mm_per_m", '"level"'),
+        ("level", 'datum = "line"', "datum", '"heights", "grid", "staff" or "booking"'),
+        ("straightedge", 'datum = "line"', "datum", '"heights", "grid", "staff" or "booking"'),
     ],
 )
-def test_keys_of_other_kinds_are_refused(boot_room, tmp_path, kind, line, key, home):
+def test_keys_of_other_kinds_are_refused(boot_room, tmp_path, kind, line, key, homes):
     text = boot_room.replace('kind = "heights"', f'kind = "{kind}"\n{line}')
     with pytest.raises(Refusal) as caught:
         read_text(text, tmp_path)
     assert str(caught.value) == (
-        f'job.toml, survey "heights.csv", {key}: found a key of readings of kind "{home}";'
+        f'job.toml, survey "heights.csv", {key}: found a key of readings of kind {homes};'
         f' allowed: no {key.replace("_in", "_mm")} with kind "{kind}"'
     )
+
+
+def test_two_sheets_of_one_workbook_are_two_tables(boot_room, tmp_path):
+    more = '\n[[survey]]\nkind = "level"\nfile = "heights.csv"\nsheet = "level"\n'
+    job = read_text(boot_room.replace("[[run]]", more + "\n[[run]]", 1), tmp_path)
+    assert [survey.sheet for survey in job.surveys] == [None, "level"]
+    with pytest.raises(Refusal, match="a second time"):
+        read_text(boot_room.replace("[[run]]", more + more + "\n[[run]]", 1), tmp_path)
+
+
+@pytest.mark.parametrize(
+    ("line", "message"),
+    [
+        ("leave_out = 4", "leave_out: found 4; allowed: "),
+        ("leave_out = [0]", "leave_out, value 1: found 0; allowed: a whole number from 1"),
+        ("leave_out = [4.5]", "leave_out, value 1: found 4.5; allowed: a whole number from 1"),
+    ],
+)
+def test_rows_that_are_left_out_are_whole_numbers(boot_room, tmp_path, line, message):
+    text = boot_room.replace('kind = "heights"', f'kind = "heights"\n{line}')
+    with pytest.raises(Refusal) as caught:
+        read_text(text, tmp_path)
+    assert message in str(caught.value)
 
 
 def test_of_a_kind_that_is_not_read_yet_only_the_kind_is_refused(boot_room, tmp_path):

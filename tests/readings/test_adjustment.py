@@ -127,7 +127,7 @@ def test_sets_and_shapes_of_the_result(network):
     assert list(heights.points) == ["point", "x_mm", "y_mm", "height_mm", "sd_mm"]
     assert list(heights.residuals) == [
         "survey", "row", "point", "residual_mm", "redundancy", "studentised", "suspect",
-        "observed_mm", "sd_mm", "setup",
+        "observed_mm", "sd_mm", "setup", "start", "detectable_mm",
     ]  # fmt: skip
     assert heights.residuals["suspect"].dtype == bool
     assert heights.points.index.equals(pd.RangeIndex(12))

@@ -9,7 +9,8 @@ import pytest
 from scipy.stats import studentized_range
 
 from kit.readings import adjust
-from kit.readings.misclosure import misclosure_remarks, range_quantile
+from kit.readings.closure import range_quantile
+from kit.readings.misclosure import misclosure_remarks
 
 
 def misclosure_notes(rows):

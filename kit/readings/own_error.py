@@ -1,0 +1,113 @@
+"""A spirit level's own error: known, found from readings turned end for end, or not known."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
+
+import numpy as np
+
+from kit.readings.least_squares import Solution
+from kit.readings.remarks import Remark
+from kit.readings.survey import Readings
+
+#: The error of which the effect on the heights is told [mm/m].
+EXAMPLE_MM_PER_M = 0.1
+
+
+@dataclass(frozen=True)
+class OwnErrors:
+    """What is known of the own error of each table's spirit level.
+
+    Parameters
+    ----------
+    known : mapping of str to float
+        As the job says it [mm/m], by survey.
+    unknown : tuple of str
+        Surveys that hold readings both ways round: their level's error is sought.
+    assumed_none : tuple of str
+        Surveys of which nothing tells it: it is taken as 0.
+    open : tuple of str
+        Those of ``assumed_none`` that hold turned readings which do not tell it.
+    """
+
+    known: Mapping[str, float]
+    unknown: tuple[str, ...]
+    assumed_none: tuple[str, ...]
+    open: tuple[str, ...] = ()
+
+    def known_mm_per_m(self, survey: str) -> float:
+        """Return the error that is taken off a survey's readings; nan where it is sought."""
+        return float("nan") if survey in self.unknown else self.known.get(survey, 0.0)
+
+    def given_up(self) -> OwnErrors:
+        """Return the same with no error sought, where the readings do not determine it."""
+        none = (*self.assumed_none, *self.unknown)
+        return replace(self, unknown=(), assumed_none=none, open=self.unknown)
+
+
+def own_errors(readings: Readings) -> OwnErrors:
+    """Return what is known of the spirit levels before any adjustment."""
+    known: dict[str, float] = {}
+    unknown, assumed_none = [], []
+    for table in readings.tables:
+        if table.kind != "level":
+            continue
+        if np.isfinite(table.own_error_mm_per_m):
+            known[table.survey] = table.own_error_mm_per_m
+        elif table.readings["turned"].nunique() > 1:
+            unknown.append(table.survey)
+        else:
+            assumed_none.append(table.survey)
+    return OwnErrors(known, tuple(unknown), tuple(assumed_none))
+
+
+def own_error_remarks(
+    solution: Solution, readings: Readings, errors: OwnErrors
+) -> Iterator[Remark]:
+    """Yield a sentence on the own error of each spirit level.
+
+    Parameters
+    ----------
+    solution : Solution
+        The adjustment.
+    readings : Readings
+        All tables.
+    errors : OwnErrors
+        What was known and sought.
+    """
+    sought = solution.model.columns("own error")
+    sds = solution.sd_of(sought)
+    for column, sd in zip(sought.tolist(), sds.tolist(), strict=True):
+        value = solution.values[column]
+        yield Remark(
+            f"{solution.model.names[column]}: readings with the level turned end for end show its"
+            f" own error, {value:.2f} mm/m (sd {sd:.2f}); it is taken out of the heights."
+        )
+    for survey, value in errors.known.items():
+        yield Remark(
+            f"{survey}: the level's own error is {value:g} mm/m, as the job says; it is taken out"
+            " of the heights."
+        )
+    for survey in errors.assumed_none:
+        yield _not_known(solution, readings, survey, turned=survey in errors.open)
+
+
+def _not_known(solution: Solution, readings: Readings, survey: str, *, turned: bool) -> Remark:
+    rows = readings.rows
+    here = ((rows["survey"] == survey) & (rows["kind"] == "level")).to_numpy(dtype=bool)
+    leaning = np.where(here, rows["turned"] * rows["span_m"], 0.0)
+    names = readings.places["point"].tolist()
+    moved = solution.response(leaning)[: len(names)] * EXAMPLE_MM_PER_M
+    why = (
+        "readings with the level turned end for end, but none that tells the error apart:"
+        if turned
+        else "no reading with the level turned end for end:"
+    )
+    low, high = int(np.argmin(moved)), int(np.argmax(moved))
+    return Remark(
+        f"{survey}: {why} its own error is not known and stands in the heights; each"
+        f" {EXAMPLE_MM_PER_M:g} mm/m of it sets {names[high]} against {names[low]} wrong by"
+        f" {moved[high] - moved[low]:.2f} mm. Read one line both ways round.",
+        caution=True,
+    )
