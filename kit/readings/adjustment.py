@@ -30,7 +30,8 @@ from kit.readings.misclosure import misclosure_remarks
 from kit.readings.network import check_readings, check_tied
 from kit.readings.open_heights import left_open
 from kit.readings.own_error import OwnErrors, own_error_remarks, own_errors
-from kit.readings.remarks import GLOBAL_TEST_LEVEL, Remark, remarks
+from kit.readings.remark import Remark
+from kit.readings.remarks import GLOBAL_TEST_LEVEL, remarks
 from kit.readings.slips import (
     LIMIT,
     TOO_MANY,
@@ -39,7 +40,7 @@ from kit.readings.slips import (
     marked,
     studentise,
 )
-from kit.readings.survey import Readings
+from kit.readings.survey import Readings, names_in_words
 from kit.readings.suspect import Suspect
 
 
@@ -177,8 +178,24 @@ def adjust(readings: Readings, benchmark: str | None, benchmark_mm: float) -> He
             solution = _solve(readings, own_datum, levels, fixed)
         except np.linalg.LinAlgError as second:
             raise _undetermined(readings, own_datum, levels, fixed, second) from second
-    told = (*moved, *own_error_remarks(solution, readings, levels))
+    told = (*moved, *own_error_remarks(solution, readings, levels), *_of_tables(readings))
     return _heights(readings, solution, benchmark, told)
+
+
+def _of_tables(readings: Readings) -> Iterator[Remark]:
+    """Yield what the tables themselves tell: how they were understood, what is left out."""
+    for table in readings.tables:
+        if table.understood:
+            yield Remark(f"{table.understood}.")
+        yield from table.remarks
+        if len(table.left_out):
+            rows = [f"{row}" for row in dict.fromkeys(table.left_out["row"])]
+            points = list(dict.fromkeys(table.left_out["point"]))
+            yield Remark(
+                f"{table.survey}: left out as the job says: row {names_in_words(rows)} (point"
+                f" {names_in_words(points)}).",
+                caution=True,
+            )
 
 
 def _model(readings: Readings, own_datum: frozenset[str], levels: OwnErrors) -> Model:

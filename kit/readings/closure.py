@@ -11,7 +11,7 @@ from scipy import sparse
 from scipy.special import ndtr
 
 from kit.readings.equations import Whole
-from kit.readings.remarks import Remark
+from kit.readings.remark import Remark
 from kit.readings.slips import LIMIT
 
 #: Misclosures of one sort that are told one by one; of more, only the worst.

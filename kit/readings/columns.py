@@ -82,7 +82,13 @@ def length_mm(text: str, inches: bool) -> float:
 
 
 def read_lengths(
-    sheet: Sheet, column: Column, quantity: Quantity, faults: Faults, empty: float = math.nan
+    sheet: Sheet,
+    column: Column,
+    quantity: Quantity,
+    faults: Faults,
+    empty: float = math.nan,
+    *,
+    may_be_empty: bool = False,
 ) -> list[float]:
     """Return a column of lengths [mm]; a faulty cell is noted and becomes nan.
 
@@ -94,11 +100,13 @@ def read_lengths(
         Takes what is wrong.
     empty : float
         What an empty cell means [mm]; nan where an empty cell is a fault.
+    may_be_empty : bool
+        Whether an empty cell is none and simply nan.
     """
     values = []
     for row, cells in sheet.rows:
         text = cells[column.index]
-        if not text and math.isfinite(empty):
+        if not text and (may_be_empty or math.isfinite(empty)):
             values.append(empty)
             continue
         try:

@@ -170,12 +170,16 @@ class Further:
         if self.checks.empty or self.checks["checked"].iloc[0] == 0:
             return ""
         best = self.checks.iloc[0]
-        if best["checked"] == 1:
-            return (
-                f" A single further reading checks one of them at most ({best['reading']}, say):"
-                " read three or more of the points again from a second set-up, in one go."
-            )
-        return f" One reading would check {best['checked']} of them: {best['reading']}."
+        unchecked = int((self.solution.redundancy_numbers <= UNCHECKED).sum())
+        if best["checked"] == unchecked:
+            them = "it" if unchecked == 1 else "them all"
+            return f" One further reading would check {them}: {best['reading']}."
+        if best["checked"] > 1:
+            return f" One further reading would check {best['checked']} of them: {best['reading']}."
+        return (
+            f" A single further reading checks one of them at most ({best['reading']}, say): read"
+            " several of the points again in one go, from a set-up of their own."
+        )
 
     def telling_apart(self, group: Whole) -> str:
         """Return a sentence on the one reading that best parts readings that nothing parts now.

@@ -20,7 +20,7 @@ from kit.readings.closure import (
 )
 from kit.readings.equations import Floats, Whole
 from kit.readings.least_squares import Solution
-from kit.readings.remarks import Remark
+from kit.readings.remark import Remark
 
 #: Points of a round that are named; of a longer round, the first and last few.
 MOST_NAMED = 10

@@ -21,7 +21,7 @@ FITS_SD = 3.29
 FITS_SHARE = 0.25
 
 #: A second slip is named too where its badness is no more than this above the best.
-AS_LIKELY = 2.0
+AS_LIKELY = 6.0
 
 #: Units in which a millimetre column is booked by mistake, and one of each in mm.
 UNITS = (("metres", 1000.0), ("centimetres", 10.0), ("inches", 25.4))
@@ -62,7 +62,7 @@ def slips_of(kind: str, booked_mm: float, lines_of_sight: Mapping[str, float]) -
         yield Slip(f"taken from set-up {setup}", higher)
     for unit, mm in UNITS:
         yield Slip(f"booked in {unit}", booked_mm - mm * booked_mm)
-    yield Slip("a figure too many", booked_mm - booked_mm / 10)
+    yield Slip("a figure too many", booked_mm - booked_mm / 10, 3)
     for meant in _two_figures_changed(booked_mm):
         yield Slip(f"two figures changed over ({booked_mm:g} for {meant:g})", booked_mm - meant, 3)
     for figure in (10, 100):

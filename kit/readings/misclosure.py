@@ -23,7 +23,7 @@ from kit.readings.closure import (
     tree_path,
 )
 from kit.readings.equations import Floats, Whole
-from kit.readings.remarks import Remark
+from kit.readings.remark import Remark
 from kit.readings.survey import names_in_words
 
 #: Kinds of readings that hang together by the station they are taken from.

@@ -8,7 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from kit.readings.least_squares import Solution
-from kit.readings.remarks import Remark
+from kit.readings.remark import Remark
 from kit.readings.survey import Readings
 
 #: The error of which the effect on the heights is told [mm/m].
@@ -104,10 +104,10 @@ def _not_known(solution: Solution, readings: Readings, survey: str, *, turned: b
         if turned
         else "no reading with the level turned end for end:"
     )
-    low, high = int(np.argmin(moved)), int(np.argmax(moved))
+    first, last = sorted((int(np.argmin(moved)), int(np.argmax(moved))))
     return Remark(
         f"{survey}: {why} its own error is not known and stands in the heights; each"
-        f" {EXAMPLE_MM_PER_M:g} mm/m of it sets {names[high]} against {names[low]} wrong by"
-        f" {moved[high] - moved[low]:.2f} mm. Read one line both ways round.",
+        f" {EXAMPLE_MM_PER_M:g} mm/m of it sets {names[first]} and {names[last]} wrong to each"
+        f" other by {abs(moved[first] - moved[last]):.2f} mm. Read one line both ways round.",
         caution=True,
     )

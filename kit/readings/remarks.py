@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from itertools import islice
 from types import MappingProxyType
 
@@ -14,6 +13,7 @@ from scipy.spatial import cKDTree
 from kit.readings.equations import Whole
 from kit.readings.further import Further
 from kit.readings.least_squares import UNCHECKED, Solution
+from kit.readings.remark import Remark
 from kit.readings.slips import LIMIT
 from kit.readings.survey import SAME_PLACE_MM, names_in_words
 
@@ -32,14 +32,6 @@ _UNSEEN = MappingProxyType(
         "straightedge": "a misread gap",
     }
 )
-
-
-@dataclass(frozen=True)
-class Remark:
-    """A sentence, and whether a person must act on it."""
-
-    text: str
-    caution: bool = False
 
 
 def remarks(

@@ -26,7 +26,7 @@ from kit.readings.further import Further
 from kit.readings.least_squares import UNCHECKED, Solution
 from kit.readings.leave_out import leave_out
 from kit.readings.likely import likeliest, slips_of
-from kit.readings.suspect import Suspect, error_sentence, swap_sentence
+from kit.readings.suspect import SWAPPED, Suspect, Words, error_sentence, swap_sentence
 
 #: Two-sided 0.1 % of the normal distribution, Baarda's limit for w.
 LIMIT = 3.29
@@ -165,23 +165,20 @@ def marked(suspects: tuple[Suspect, ...], count: int) -> Mask:
 def _explain(state: Snooping, w: Floats, row: int, rows: pd.DataFrame, further: Further) -> Suspect:
     """Name one gross error and set it aside."""
     group = _alternatives(state, w, row)
-    swaps = _swaps(state, w, group, rows)
+    swaps, far_better = _swaps(state, w, row, rows)
     errors = -state.residual[group] / state.redundancy[group]
     sd = state.solution.model.sd_mm[group] / np.sqrt(state.redundancy[group])
     tail = f" (|w| {abs(w[row]):.1f}, limit {LIMIT})"
-    if swaps:
-        first = int(np.flatnonzero(np.isin(group, swaps[0]))[0])
+    if far_better:
         for other in swaps[0]:
             state.remove(other)
         sentence = swap_sentence(swaps, rows, tail)
-        slips: tuple[str, ...] = ("the two points are swapped",)
-        choices: tuple[tuple[int, ...], ...] = tuple(swaps)
-        return Suspect(choices, errors[first], sd[first], w[row], slips, sentence)
+        return Suspect(tuple(swaps), errors[0], sd[0], w[row], (SWAPPED,), sentence)
     state.remove(row)
     slips = _slips(state, group, errors, sd, rows)
     tells = further.telling_apart(group) if len(group) > 1 else ""
-    sentence = error_sentence(rows.iloc[group], errors, slips, tail, tells)
-    choices = tuple((int(one),) for one in group)
+    sentence = error_sentence(rows, group, errors, swaps, Words(slips, tail, tells))
+    choices = (*((int(one),) for one in group), *swaps)
     return Suspect(choices, errors[0], sd[0], w[row], slips, sentence)
 
 
@@ -238,32 +235,37 @@ def _alternatives(state: Snooping, w: Floats, row: int) -> Whole:
     return np.asarray(np.append(row, found[found != row]), dtype=np.int64)
 
 
-def _swaps(state: Snooping, w: Floats, group: Whole, rows: pd.DataFrame) -> list[tuple[int, int]]:
-    """Return pairs of readings whose exchange explains far more than one wrong reading does.
+def _swaps(
+    state: Snooping, w: Floats, row: int, rows: pd.DataFrame
+) -> tuple[list[tuple[int, int]], bool]:
+    """Return pairs of readings whose exchange explains an error too, and whether far better.
 
     An exchange has the known errors s = l_j - l_k and -s. It takes -2 s g - s² n off v' P v, with
-    g = p_j v_j - p_k v_k and n the variance of g; one free error at j takes off only w_j².
+    g = p_j v_j - p_k v_k and n the variance of g; one free error takes off only its w². What takes
+    off 3.29² more explains it far better, what takes off 3.29² less, or leaves the suspect beyond
+    the limit, does not explain it.
     """
     observed = rows["observed_mm"].to_numpy(dtype=float)
     weight = state.solution.model.sd_mm**-2.0
+    of_suspect = state.cofactors(row)
+    largest = np.argsort(-abs(w), kind="stable")[:MOST_PARTNERS]
     taken_off: list[tuple[float, int, int]] = []
-    for j in group[:MOST_PARTNERS].tolist():
+    for j in largest[abs(w[largest]) > LIMIT].tolist():
         partners = _partners(w, j, rows)
         column = state.cofactors(j)
         s = observed[j] - observed[partners]
         p = weight[partners]
         g = weight[j] * state.residual[j] - p * state.residual[partners]
         n = weight[j] ** 2 * column[j] - 2 * weight[j] * p * column[partners]
-        n = n + p * state.redundancy[partners]
-        gains = -2 * s * g - s**2 * n
-        taken_off += [
-            (gain, j, k) for gain, k in zip(gains.tolist(), partners.tolist(), strict=True)
-        ]
+        gains = -2 * s * g - s**2 * (n + p * state.redundancy[partners])
+        left = state.residual[row] + s * (weight[j] * of_suspect[j] - p * of_suspect[partners])
+        explains = abs(left) <= LIMIT * np.sqrt(of_suspect[row])
+        pairs = zip(gains[explains].tolist(), partners[explains].tolist(), strict=True)
+        taken_off += [(gain, min(j, k), max(j, k)) for gain, k in pairs]
     best = max(taken_off, default=(0.0, 0, 0))[0]
-    if best <= np.max(w[group] ** 2) + LIMIT**2:
-        return []
-    kept = sorted((t for t in taken_off if t[0] > best - LIMIT**2), reverse=True)
-    return list(dict.fromkeys((min(j, k), max(j, k)) for _, j, k in kept))
+    alone = float(w[row] ** 2)
+    kept = sorted((t for t in taken_off if t[0] > max(best, alone) - LIMIT**2), reverse=True)
+    return list(dict.fromkeys((j, k) for _, j, k in kept)), best > alone + LIMIT**2
 
 
 def _partners(w: Floats, row: int, rows: pd.DataFrame) -> Whole:

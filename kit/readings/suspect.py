@@ -8,7 +8,10 @@ from typing import Any
 
 import pandas as pd
 
-from kit.readings.equations import Floats
+from kit.readings.equations import Floats, Whole
+
+#: The slip of two readings exchanged.
+SWAPPED = "the two points are swapped"
 
 #: Readings of one error that are named.
 MOST_NAMED = 6
@@ -60,32 +63,48 @@ def reading_name(row: pd.Series[Any]) -> str:
     return f"{row['survey']} row {row['row']}, point {row['point']}{setup}"
 
 
-def swap_sentence(swaps: Sequence[tuple[int, int]], rows: pd.DataFrame, tail: str) -> str:
+@dataclass(frozen=True)
+class Words:
+    """What is said beside the readings: likely slips, the figures, what would tell them apart."""
+
+    slips: Sequence[str]
+    figures: str
+    further: str
+
+
+def swap_sentence(swaps: Sequence[tuple[int, int]], rows: pd.DataFrame, figures: str) -> str:
     """Return the words for two readings exchanged, or one of several such exchanges."""
-    pairs = []
-    for j, k in swaps[:3]:
-        one, other = rows.iloc[j], rows.iloc[k]
-        pairs.append(
-            f"{reading_name(one)} and row {other['row']}, point {other['point']}"
-            if one["survey"] == other["survey"]
-            else f"{reading_name(one)} and {reading_name(other)}"
-        )
-    return f"{', or '.join(pairs)}: likeliest slip: the two points are swapped{tail}."
+    pairs = [_pair(rows, *swap) for swap in swaps[:3]]
+    return f"{', or '.join(pairs)}: likeliest slip: {SWAPPED}{figures}."
+
+
+def _pair(rows: pd.DataFrame, j: int, k: int) -> str:
+    one, other = rows.iloc[j], rows.iloc[k]
+    if one["survey"] == other["survey"]:
+        return f"{reading_name(one)} and row {other['row']}, point {other['point']}"
+    return f"{reading_name(one)} and {reading_name(other)}"
 
 
 def error_sentence(
-    group: pd.DataFrame, errors_mm: Floats, slips: Sequence[str], tail: str, further: str
+    rows: pd.DataFrame,
+    group: Whole,
+    errors_mm: Floats,
+    swaps: Sequence[tuple[int, int]],
+    words: Words,
 ) -> str:
     """Return the words for one wrong reading, or for one of several that nothing tells apart."""
-    names = [reading_name(row) for _, row in group.iterrows()]
-    ends = tail + (f"; likeliest slip: {', or '.join(slips)}." if slips else ".")
-    if len(names) == 1:
-        return f"{names[0]}: {_booked(group.iloc[0])} is {_size(errors_mm[0])}{ends}"
-    more = f", or one of {len(names) - MOST_NAMED} more" if len(names) > MOST_NAMED else ""
+    wrong = rows.iloc[group]
+    names = [reading_name(row) for _, row in wrong.iterrows()]
+    slips = f"; likeliest slip: {', or '.join(words.slips)}." if words.slips else "."
+    ends = words.figures + slips
+    if len(names) == 1 and not swaps:
+        return f"{names[0]}: {_booked(wrong.iloc[0])} is {_size(errors_mm[0])}{ends}"
     each = [f"{n} ({_size(e)})" for n, e in zip(names, errors_mm.tolist(), strict=True)]
+    each += [f"{_pair(rows, *swap)} (swapped)" for swap in swaps]
+    more = f", or one of {len(each) - MOST_NAMED} more" if len(each) > MOST_NAMED else ""
     return (
         f"{', or '.join(each[:MOST_NAMED])}{more}: one of these is wrong, and the other readings do"
-        f" not tell which{ends}{further}"
+        f" not tell which{ends}{words.further}"
     )
 
 

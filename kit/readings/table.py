@@ -12,6 +12,7 @@ from kit.readings.columns import LARGEST_SD_MM, LEAST_SD_MM, Column, Quantity, r
 from kit.readings.faults import Faults
 from kit.readings.files import Sheet
 from kit.readings.metres import refuse_metre_places
+from kit.readings.remark import Remark
 
 PLACE = (Quantity("x"), Quantity("y"))
 PLACE_ELSEWHERE = (Quantity("x", required=False), Quantity("y", required=False))
@@ -51,6 +52,8 @@ class Table:
         Readings that the job leaves out, like ``readings``.
     understood : str
         One line on how the file was read.
+    remarks : tuple of Remark
+        What was noticed on the sheet itself.
     """
 
     survey: str
@@ -62,6 +65,7 @@ class Table:
     own_error_mm_per_m: float = float("nan")
     left_out: pd.DataFrame = field(default_factory=pd.DataFrame)
     understood: str = ""
+    remarks: tuple[Remark, ...] = ()
 
 
 def place_quantities(survey: Survey) -> tuple[Quantity, Quantity]:

@@ -11,6 +11,7 @@ from types import MappingProxyType
 import pandas as pd
 
 from kit.job.model import Survey
+from kit.readings.booking_table import booking_table
 from kit.readings.columns import Column, Quantity, find_columns, read_lengths, read_names
 from kit.readings.faults import Faults
 from kit.readings.files import Sheet
@@ -94,6 +95,7 @@ READERS: Mapping[str, Callable[[Sheet, Survey], Table]] = MappingProxyType(
         "heights": heights_table,
         "grid": grid_table,
         "staff": staff_table,
+        "booking": booking_table,
         "level": level_table,
         "straightedge": straightedge_table,
     }

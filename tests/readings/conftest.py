@@ -124,3 +124,57 @@ def staff() -> Callable[[dict[str, dict[str, float]]], Readings]:
         return Readings((table_of(pd.DataFrame(rows), "readings.csv", "staff"),))
 
     return make
+
+
+def mixed_network(seed: int, own_error_mm_per_m: float = 0.4) -> Network:
+    """15 points in three rows: two set-ups of a staff, a spirit level, a straight edge, heights.
+
+    The two set-ups share four points; the level goes along the middle row and across, two lines
+    both ways round; each row has one placement of the straight edge; the heights table reads
+    five points above a datum of its own.
+    """
+    rng = np.random.default_rng(seed)
+    x, y = np.meshgrid([0.0, 710, 1390, 2120, 2800], [60.0, 900, 1710])
+    names = np.array([f"{row}{i + 1}" for row in "ABC" for i in range(5)])
+    place = pd.DataFrame({"point": names, "x_mm": x.ravel(), "y_mm": y.ravel()})
+    true = dict(zip(names, rng.normal(0, 4, 15) - 0.002 * x.ravel(), strict=True))
+    rows = {
+        "staff": [("S1", p) for p in names[[0, 1, 2, 5, 6, 7, 10, 11, 12]]]
+        + [("S2", p) for p in names[[2, 3, 4, 7, 8, 9, 12, 13, 6]]],
+        "straightedge": [(f"E{r + 1}", names[5 * r + i]) for r in range(3) for i in (0, 1, 2, 3)],
+        "heights": [("", p) for p in names[[0, 4, 7, 10, 14]]],
+    }
+    line = {"S1": 1412.0 + rng.normal(0, 30), "S2": 1337.0 + rng.normal(0, 30), "": 12.0}
+    sd = {"staff": 0.5, "straightedge": 0.3, "heights": 0.6, "level": 0.4}
+    tables = []
+    for kind, booked in rows.items():
+        some = pd.DataFrame(booked, columns=["setup", "point"]).merge(place, on="point", how="left")
+        h = some["point"].map(true).to_numpy()
+        if kind == "straightedge":
+            slope = some["setup"].map({"E1": 1.4, "E2": -0.7, "E3": 0.2}).to_numpy()
+            observed = 15.0 + slope * some["x_mm"].to_numpy() / 1000 - h
+        else:
+            observed = some["setup"].map(line).to_numpy() + (1 if kind == "heights" else -1) * h
+        some["observed_mm"] = observed + rng.normal(0, sd[kind], len(some))
+        tables.append(table_of(some.assign(sd_mm=sd[kind]), f"{kind}.csv", kind))
+    tables.append(_levels(rng, place.set_index("point"), true, own_error_mm_per_m, sd["level"]))
+    return Network(Readings(tuple(tables)), true)
+
+
+def _levels(rng, place: pd.DataFrame, true: dict, error: float, sd: float) -> Table:
+    lines = [("B1", "B2"), ("B2", "B3"), ("B3", "B4"), ("B4", "B5"), ("A2", "B2"), ("B4", "C4"),
+             ("A5", "B5"), ("B1", "C1"), ("B2", "B3"), ("B4", "B5")]  # fmt: skip
+    rows = []
+    for number, (start, end) in enumerate(lines):
+        turned = -1.0 if number >= 8 else 1.0
+        span = np.hypot(*(place.loc[end] - place.loc[start])) / 1000
+        rise = true[end] - true[start] + turned * error * span + rng.normal(0, sd)
+        rows.append((number + 2, end, np.nan, np.nan, rise, sd, "", start, turned))
+    columns = ["row", "point", "x_mm", "y_mm", "observed_mm", "sd_mm", "setup", "start", "turned"]
+    frame = pd.DataFrame(rows, columns=columns)
+    return Table("level.csv", "level", "", frame, pd.DataFrame(index=frame.index))
+
+
+@pytest.fixture
+def mixed() -> Callable[..., Network]:
+    return mixed_network
