@@ -1,4 +1,4 @@
-"""Make the readings of the two demo jobs: invented floors, read with believable error.
+"""Make the readings of the demo jobs: invented floors, read with believable error.
 
 Run ``python data/make_floors.py`` to write the tables again; the same seed gives the same files.
 """
@@ -7,6 +7,7 @@ import csv
 from pathlib import Path
 
 import numpy as np
+import pandas as pd
 
 HERE = Path(__file__).parent
 
@@ -61,12 +62,119 @@ def make_boot_room(seed: int = 11) -> None:
     write("boot-room/grid.csv", ("y_mm \\ x_mm", *x), rows)
 
 
-def write(name: str, header: tuple, rows: list) -> None:
+def market_floor(x: float, y: float) -> float:
+    """Return old flags on a fill: a fall to the gully, flags that lip, a sunk place [mm]."""
+    fall = 3.1 * x / 1000 - 4.6 * y / 1000
+    lip = 1.6 * (np.floor((x + 0.3 * y) / 740) % 3 - 1) * 0.6
+    sunk = -5.5 * np.exp(-(((x - 3900) / 620) ** 2) - ((y - 420) / 420) ** 2)
+    return float(fall + lip + sunk)
+
+
+def market_places() -> dict[str, tuple[float, float]]:
+    """Return where the market hall was read: three rows of ten, and the threshold."""
+    places = {"sill": (-700.0, 1500.0)}
+    for row, y in (("A", 70.0), ("B", 330.0), ("C", 590.0)):
+        places |= {f"{row}{i + 1}": (600.0 * i, y) for i in range(10)}
+    return places
+
+
+def make_market_counter(seed: int = 25) -> None:
+    """Book rows A and C from three set-ups, level row B, lay a straight edge: one slip is in it."""
+    draw = np.random.default_rng(seed)
+    places = market_places()
+    height = {name: market_floor(x, y) for name, (x, y) in places.items()}
+    height["sill"] = 6.0
+    write("market-counter/places.csv", ("point", "x_mm", "y_mm"),
+          [(name, f"{x:g}", f"{y:g}") for name, (x, y) in places.items()])  # fmt: skip
+    book_market(draw, height)
+    folder = HERE / "market-counter"
+    with pd.ExcelWriter(folder / "level-and-edge.xlsx") as book:
+        level_market(draw, places, height).to_excel(book, sheet_name="level", index=False)
+        edge_market(draw, places, height).to_excel(book, sheet_name="edge", index=False)
+
+
+def book_market(draw: np.random.Generator, height: dict[str, float]) -> None:
+    """Write the booking sheet as a surveyor keeps it: metres, decimal comma, semicolons."""
+    sections = [
+        (1531.0, "sill", ["A1", "C1", "A2", "C2", "A3", "C3"], "C4"),
+        (1478.5, "C4", ["A4", "A5", "C5", "A6", "C6"], "A7"),
+        (1502.0, "A7", ["C7", "A8", "C8", "A9", "C9", "A10", "C10"], "sill"),
+    ]
+    rows = []
+    for collimation, start, between, end in sections:
+        read = {
+            name: round((collimation - height[name] + draw.normal(0, 0.4)) * 2) / 2
+            for name in (start, *between, end)
+        }
+        if "C9" in read:
+            read["C9"] += 10.0  # the slip: a misread centimetre, found by level and straight edge
+        if rows:
+            rows[-1][1] = read[start]
+        else:
+            rows.append([start, read[start], None, None])
+        rows += [[name, None, read[name], None] for name in between]
+        rows.append([end, None, None, read[end]])
+    header = ("point", "backsight [m]", "intermediate [m]", "foresight [m]")
+    text = [[name, *("" if mm is None else f"{mm / 1000:.4f}".replace(".", ",") for mm in values)]
+            for name, *values in rows]  # fmt: skip
+    write("market-counter/booking.csv", header, text, delimiter=";")
+
+
+def level_market(
+    draw: np.random.Generator, places: dict[str, tuple[float, float]], height: dict[str, float]
+) -> pd.DataFrame:
+    """Level along row B and across at five places; three lines both ways round: own error 0.5."""
+    lines = [(f"B{i}", f"B{i + 1}", False) for i in range(1, 10)]
+    lines += [(f"A{i}", f"B{i}", False) for i in (1, 4, 8)] + [
+        (f"B{i}", f"C{i}", False) for i in (3, 9)
+    ]
+    lines += [("B2", "B3", True), ("B5", "B6", True), ("B8", "B9", True)]
+    rows = []
+    for start, end, turned in lines:
+        (x1, y1), (x2, y2) = places[start], places[end]
+        own = 0.5 * float(np.hypot(x2 - x1, y2 - y1)) / 1000 * (-1 if turned else 1)
+        rise = height[end] - height[start] + own + draw.normal(0, 0.3)
+        packer = round(abs(rise) * 2) / 2
+        rows.append((start, end, packer, "from" if rise > 0 else "to", str(turned).lower()))
+    return pd.DataFrame(rows, columns=["from", "to", "packer_mm", "under", "reversed"])
+
+
+def edge_market(
+    draw: np.random.Generator, places: dict[str, tuple[float, float]], height: dict[str, float]
+) -> pd.DataFrame:
+    """Lay an edge of 1.8 m along row C three times: gaps below it, to a tenth of a millimetre."""
+    rows = []
+    for placement, first in (("E1", 1), ("E2", 4), ("E3", 7)):
+        names = [f"C{i}" for i in range(first, first + 4)]
+        x = np.array([places[name][0] for name in names])
+        h = np.array([height[name] for name in names])
+        rests = _resting_line(x, h)
+        gaps = np.maximum(rests - h + draw.normal(0, 0.2, 4), 0.0)
+        rows += [
+            (placement, name, round(float(gap), 1)) for name, gap in zip(names, gaps, strict=True)
+        ]
+    return pd.DataFrame(rows, columns=["placement", "point", "gap_mm"])
+
+
+def _resting_line(x: np.ndarray, h: np.ndarray) -> np.ndarray:
+    """Return the line on which a rigid edge rests over points: the two that carry its middle."""
+    best = np.full(len(x), np.inf)
+    for i in range(len(x)):
+        for j in range(i + 1, len(x)):
+            line = h[i] + (h[j] - h[i]) * (x - x[i]) / (x[j] - x[i])
+            carries = x[i] <= x.mean() <= x[j]
+            if carries and (line >= h - 1e-9).all() and line.mean() < best.mean():
+                best = line
+    return best
+
+
+def write(name: str, header: tuple, rows: list, delimiter: str = ",") -> None:
     """Write one table."""
     with (HERE / name).open("w", newline="", encoding="utf-8") as file:
-        csv.writer(file, lineterminator="\n").writerows([header, *rows])
+        csv.writer(file, delimiter=delimiter, lineterminator="\n").writerows([header, *rows])
 
 
 if __name__ == "__main__":
     make_reading_room()
     make_boot_room()
+    make_market_counter()

@@ -3,6 +3,15 @@
 from kit.readings.adjustment import Heights, adjust
 from kit.readings.remarks import GLOBAL_TEST_LEVEL
 from kit.readings.survey import Readings, read_readings
+from kit.readings.suspect import Suspect
 from kit.readings.table import Table
 
-__all__ = ["GLOBAL_TEST_LEVEL", "Heights", "Readings", "Table", "adjust", "read_readings"]
+__all__ = [
+    "GLOBAL_TEST_LEVEL",
+    "Heights",
+    "Readings",
+    "Suspect",
+    "Table",
+    "adjust",
+    "read_readings",
+]

@@ -189,15 +189,15 @@ def _disagreeing(
     found: pd.DataFrame, written: pd.DataFrame
 ) -> Iterator[tuple[int, str, float, float]]:
     """Yield line, column, what is written and what the readings give, in the order of writing."""
-    for i in range(len(found)):
-        for column in found.columns:
-            stands, gives = float(written[column].iloc[i]), float(found[column].iloc[i])
-            if math.isnan(stands) or (
-                stands == 0 and column in {"rise_mm", "fall_mm"} and gives < 0
-            ):
-                continue  # a nought under "rise" beside a fall is an empty cell
-            if math.isnan(gives) or abs(stands - gives) > WRITTEN_WITHIN_MM:
-                yield i, column, stands, gives
+    columns = list(found.columns)
+    stands = written[columns].to_numpy(dtype=float)
+    gives = found.to_numpy(dtype=float)
+    # A nought under "rise" beside a fall, or on the first line, is an empty cell.
+    nought = (stands == 0) & ~(gives > 0) & np.isin(columns, ["rise_mm", "fall_mm"])
+    agree = np.abs(stands - gives) <= WRITTEN_WITHIN_MM
+    wrong = ~(np.isnan(stands) | nought | agree)
+    for i, j in np.argwhere(wrong).tolist():
+        yield i, columns[j], float(stands[i, j]), float(gives[i, j])
 
 
 def _likely(stands: float, gives: float, carried: dict[float, int]) -> str:

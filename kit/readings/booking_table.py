@@ -54,7 +54,7 @@ def booking_lines(sheet: Sheet, survey: Survey) -> pd.DataFrame:
 
 
 def booking_table(sheet: Sheet, survey: Survey) -> Table:
-    """Return the staff readings of a booking sheet; its set-ups are numbered from 1.
+    """Return the staff readings of a booking sheet; its set-ups are S1, S2 and so on.
 
     Raises
     ------
@@ -65,7 +65,9 @@ def booking_table(sheet: Sheet, survey: Survey) -> Table:
     lines, extra = _lines(sheet, survey)
     booked = staff_readings(lines, sheet.name)
     at = lines.set_index("row").loc[booked["row"], ["x_mm", "y_mm", "sd_mm"]]
-    readings = booked.assign(**{name: at[name].to_numpy() for name in at.columns})
+    readings = booked.assign(
+        setup="S" + booked["setup"], **{name: at[name].to_numpy() for name in at.columns}
+    )
     columns = ["row", "point", "x_mm", "y_mm", "observed_mm", "sd_mm", "setup"]
     extra = extra.set_axis(lines["row"]).loc[booked["row"]].reset_index(drop=True)
     booked_table = table(survey, readings[columns].reset_index(drop=True), extra)

@@ -134,7 +134,7 @@ def _chance(solution: Solution) -> Iterator[str]:
 
 
 def _repeats(rows: pd.DataFrame) -> Iterator[str]:
-    same = ["station", "point", "observed_mm", "x_mm", "y_mm"]
+    same = ["station", "start", "point", "turned", "observed_mm", "x_mm", "y_mm"]
     groups = rows[rows.duplicated(same, keep=False)].groupby(same, sort=False)
     told = [_repeat(group) for _, group in islice(groups, MOST_TOLD)]
     yield from told

@@ -33,6 +33,15 @@ from kit.show.survey_tables import (
     surface_table,
     suspect_list,
 )
+from kit.show.suspect_panel import SuspectPanel
+from kit.show.suspect_tables import (
+    note_list,
+    suspect_page,
+    suspect_table,
+    unseen_table,
+    without_chart,
+    without_table,
+)
 from kit.show.table import Page, Table
 from kit.show.window import Reach, height_window_chart, height_window_table, reach
 
@@ -41,6 +50,7 @@ __all__ = [
     "Chart",
     "Page",
     "Reach",
+    "SuspectPanel",
     "Table",
     "agreement_table",
     "answer_page",
@@ -58,6 +68,7 @@ __all__ = [
     "html_of",
     "job_table",
     "misfit_table",
+    "note_list",
     "plane_table",
     "plinth_table",
     "reach",
@@ -67,7 +78,12 @@ __all__ = [
     "support_table",
     "surface_table",
     "suspect_list",
+    "suspect_page",
+    "suspect_table",
     "take_off_table",
+    "unseen_table",
+    "without_chart",
+    "without_table",
 ]
 
 register(get_ipython())

@@ -42,12 +42,10 @@ class Field:
 def use_fields(sd_mm: float, service_mm_per_m: float, what: str = "reading") -> tuple[Field, ...]:
     """Return the boxes that every form ends with."""
     return (
-        Field("sd_mm", f"doubt of one {what}, 1 sd", "mm", sd_mm, 0.1),
-        Field("longest_m", "longest distance it is used over", "m", 4.0, 0.5),
-        Field("allowed_mm", "error allowed over that distance", "mm", 0.5, 0.1),
-        Field(
-            "service_mm_per_m", "own error from which it is serviced", "mm/m", service_mm_per_m, 0.1
-        ),
+        Field("sd_mm", f"sd of one {what}", "mm", sd_mm, 0.1),
+        Field("longest_m", "longest distance in use", "m", 4.0, 0.5),
+        Field("allowed_mm", "allowed error over it", "mm", 0.5, 0.1),
+        Field("service_mm_per_m", "limit for service", "mm/m", service_mm_per_m, 0.1),
     )
 
 

@@ -30,10 +30,10 @@ class TwoPegForm(InstrumentForm[TwoPegTest]):
         " (minus: that far short of B)."
     )
     fields = (
-        Field("a1", "staff A from midway", "mm", 1391.0),
-        Field("b1", "staff B from midway", "mm", 1504.0),
-        Field("a2", "staff A from the second stand", "mm", 1486.0),
-        Field("b2", "staff B from the second stand", "mm", 1595.0),
+        Field("a1", "staff A, midway", "mm", 1391.0),
+        Field("b1", "staff B, midway", "mm", 1504.0),
+        Field("a2", "staff A, second stand", "mm", 1486.0),
+        Field("b2", "staff B, second stand", "mm", 1595.0),
         Field("apart_m", "distance of the pegs", "m", 30.0),
         Field("beyond_m", "second stand beyond B", "m", 3.0, 0.5),
         *use_fields(0.5, 0.2),

@@ -8,7 +8,7 @@ from kit.show import paint
 from kit.show.escape import html_text
 
 #: Size of a picture of two stands, one below the other; it shrinks with its column [px].
-WIDE, HIGH = 400, 230
+WIDE, HIGH = 400, 245
 
 #: How far a leaning line rises or falls across the picture [px].
 LEAN = 22.0
@@ -29,7 +29,7 @@ def two_peg_picture(apart_m: float, beyond_m: float, error_mm_per_m: float) -> s
     scale = (_RIGHT - _LEFT) / max(apart_m + max(beyond_m, 0.0), 1e-9)
     pegs = (_LEFT, _LEFT + apart_m * scale)
     second = _LEFT + (apart_m + beyond_m) * scale
-    stands = (((pegs[0] + pegs[1]) / 2, 20.0), (second, 125.0))
+    stands = (((pegs[0] + pegs[1]) / 2, 20.0), (second, 135.0))
     lean = _lean(error_mm_per_m) / (_RIGHT - _LEFT)
     parts = []
     for number, (stand, top) in enumerate(stands, start=1):
@@ -58,7 +58,7 @@ def reversal_picture(direct_mm: float, reversed_mm: float, error_mm_per_m: float
     parts: list[str] = []
     scale = 30 / max(abs(direct_mm), abs(reversed_mm), 1e-9)
     higher = scale * (direct_mm + reversed_mm) / 2
-    stands = (("as booked", direct_mm, 20.0), ("turned end for end", reversed_mm, 125.0))
+    stands = (("as booked", direct_mm, 20.0), ("turned end for end", reversed_mm, 140.0))
     for words, packer, top in stands:
         parts += _level(
             (top + 80 + min(higher, 0), top + 80 - max(higher, 0)), scale * packer, top < 100
@@ -86,7 +86,7 @@ def two_wall_picture(apart_m: float, near_m: tuple[float, float], error_mm_per_m
         Its sign says which way the beam leans.
     """
     scale = (_RIGHT - _LEFT) / apart_m
-    stands = ((_LEFT + near_m[0] * scale, 20.0), (_RIGHT - near_m[1] * scale, 125.0))
+    stands = ((_LEFT + near_m[0] * scale, 20.0), (_RIGHT - near_m[1] * scale, 135.0))
     lean = _lean(error_mm_per_m) / (_RIGHT - _LEFT)
     parts = []
     for number, (stand, top) in enumerate(stands, start=1):

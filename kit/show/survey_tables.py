@@ -80,7 +80,7 @@ def heights_table(job: Job, survey: Survey) -> Table:
             records(survey.heights.points), survey.plane.residual_mm, strict=True
         )
     )
-    return Table("Heights of the floor", heads, rows, " ".join(survey.heights.notes))
+    return Table("Heights of the floor", heads, rows, _first_note(survey.heights))
 
 
 def points_table(heights: Heights, units: Units = "mm") -> Table:
@@ -102,7 +102,12 @@ def points_table(heights: Heights, units: Units = "mm") -> Table:
         )
         for one in records(heights.points)
     )
-    return Table("Heights of the floor", heads, rows, " ".join(heights.notes))
+    return Table("Heights of the floor", heads, rows, _first_note(heights))
+
+
+def _first_note(heights: Heights) -> str:
+    """Return the note on what heights count from; the others stand in a list of their own."""
+    return heights.notes[0] if heights.notes else ""
 
 
 def suspect_list(heights: Heights, units: Units = "mm") -> Page:

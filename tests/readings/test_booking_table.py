@@ -28,9 +28,9 @@ def booked(make_job):
 def test_lines_become_staff_readings_by_set_up(booked):
     rows = booked().tables[0].readings
     assert rows[["row", "point", "setup", "observed_mm"]].to_numpy().tolist() == [
-        [2, "BM", "1", 1412.0], [3, "P1", "1", 1409.5], [4, "P2", "1", 1415.0],
-        [5, "T1", "1", 1411.0], [5, "T1", "2", 1502.0], [6, "P3", "2", 1498.0],
-        [7, "P1", "2", 1501.0],
+        [2, "BM", "S1", 1412.0], [3, "P1", "S1", 1409.5], [4, "P2", "S1", 1415.0],
+        [5, "T1", "S1", 1411.0], [5, "T1", "S2", 1502.0], [6, "P3", "S2", 1498.0],
+        [7, "P1", "S2", 1501.0],
     ]  # fmt: skip
     assert booked().tables[0].extra["remark"].tolist()[3:5] == ["change point", "change point"]
 

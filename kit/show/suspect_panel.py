@@ -1,0 +1,121 @@
+"""Suspect readings one by one: see the heights without, and decide."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import ipywidgets as widgets
+
+from kit.answer import Survey
+from kit.job import Job, Refusal, save_job
+from kit.show.controls import text
+from kit.show.escape import html_text
+from kit.show.live_figure import LiveFigure
+from kit.show.suspect_tables import choice_words, without_drawing, without_table
+
+#: What is said where nothing is in doubt.
+NOTHING_IN_DOUBT = "No reading is suspect: there is nothing to decide."
+
+
+class SuspectPanel:
+    """A choice of suspect readings, the heights without them, and a button that leaves them out.
+
+    The table of readings is never changed. Leaving a reading out writes its row into the job
+    file, where it is said in every answer, and can be taken out again.
+
+    Parameters
+    ----------
+    job : Job
+        The job.
+    survey : Survey
+        Its heights.
+    """
+
+    def __init__(self, job: Job, survey: Survey) -> None:
+        self.job, self.heights = job, survey.heights
+        self.choices = [c for finding in self.heights.findings for c in finding.choices]
+        self.message = text()
+        if not self.choices:
+            self.message.value = f"<p>{html_text(NOTHING_IN_DOUBT)}</p>"
+            self.widget: widgets.Box = widgets.VBox([self.message])
+            return
+        words = [choice_words(self.heights, choice) for choice in self.choices]
+        numbered = [(f"{place}. {said}", place - 1) for place, said in enumerate(words, start=1)]
+        self.choice = widgets.Dropdown(
+            options=numbered,
+            value=0,
+            description="reading in doubt",
+            style={"description_width": "9em"},
+            layout=widgets.Layout(width="100%", max_width="760px"),
+        )
+        self.button = widgets.Button(
+            description="Leave it out: write it into job.toml",
+            tooltip="The table stays as it is; the job file says which row is left out.",
+            layout=widgets.Layout(width="20em"),
+        )
+        self.table = text()
+        self.figure = LiveFigure(without_drawing(self.heights, self.choices[0], job.units))
+        self.widget = widgets.VBox(
+            [self.choice, self.figure.widget, self.table, self.button, self.message],
+            layout=widgets.Layout(width="100%"),
+        )
+        self.widget.add_class("ufk-suspects")
+        self.choice.observe(lambda _: self._show(), names="value")
+        self.button.on_click(lambda _: self._leave_out())
+        self._show()
+
+    def _repr_mimebundle_(self, **more: Any) -> Any:
+        return self.widget._repr_mimebundle_(**more)
+
+    @property
+    def chosen(self) -> tuple[int, ...]:
+        """Places in ``heights.residuals`` of the reading that is shown."""
+        return self.choices[int(self.choice.value)]
+
+    def _show(self) -> None:
+        try:
+            self.figure.show(without_drawing(self.heights, self.chosen, self.job.units))
+            self.table.value = without_table(self.heights, self.chosen, self.job.units).html
+            self.message.value = _words(self._how())
+        except Refusal as refusal:
+            self.message.value = _words(f"✗ {refusal}")
+
+    def _how(self) -> str:
+        """Say what the person can do, in the order in which it should be tried."""
+        return (
+            "First read it again, and put what you find into the table. If that cannot be done,"
+            " leave it out; the other readings then carry its point."
+        )
+
+    def _leave_out(self) -> None:
+        try:
+            changes = self.changes()
+            save_job(self.job.folder, changes)
+            said = (
+                f"✓ Saved to job.toml: {', '.join(changes)}. Run the notebook again from 'Open it'."
+                " The file as it was is beside it."
+            )
+        except Refusal as refusal:
+            said = f"✗ Nothing was saved. {refusal}"
+        self.message.value = _words(said)
+
+    def changes(self) -> dict[str, object]:
+        """Return what leaving out the chosen reading changes in the job file.
+
+        Raises
+        ------
+        Refusal
+            Where the reading stands in a grid, of which a cell must be emptied instead.
+        """
+        rows = self.heights.further.rows.iloc[list(self.chosen)]
+        changes: dict[str, object] = {}
+        for table, group in rows.groupby("table", sort=False):
+            place = int(str(table))
+            before = self.job.surveys[place].leave_out
+            left = sorted({*before, *(int(row) for row in group["row"])})
+            changes[f"survey[{place}].leave_out"] = left
+        return changes
+
+
+def _words(said: str) -> str:
+    return f'<p role="status" style="white-space:normal;max-width:60em">{html_text(said)}</p>'
