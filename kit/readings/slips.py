@@ -269,10 +269,14 @@ def _swaps(
 
 
 def _partners(w: Floats, row: int, rows: pd.DataFrame) -> Whole:
-    station, point = rows["station"].iloc[row], rows["point"].iloc[row]
+    """Return the readings that one may have been exchanged with, the largest |w| first."""
     # What lay under a level and between which points is booked in one breath.
     if rows["kind"].iloc[row] == "level":
         return np.zeros(0, dtype=np.int64)
-    beside = ((rows["station"] == station) & (rows["point"] != point)).to_numpy(dtype=bool)
-    candidates = np.flatnonzero(beside & (abs(w) > 2.0))
-    return candidates[np.argsort(-abs(w[candidates]), kind="stable")][:MOST_PARTNERS]
+    candidates = np.flatnonzero(abs(w) > 2.0)
+    station = rows["station"].to_numpy(dtype=object)
+    point = rows["point"].to_numpy(dtype=object)
+    beside = (station[candidates] == station[row]) & (point[candidates] != point[row])
+    candidates = candidates[beside]
+    order = np.argsort(-abs(w[candidates]), kind="stable")[:MOST_PARTNERS]
+    return np.asarray(candidates[order], dtype=np.int64)
