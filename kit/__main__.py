@@ -1,4 +1,8 @@
-"""The kit without a notebook: ``python -m kit solve JOB_FOLDER --out DIR``."""
+"""The kit without a notebook.
+
+``python -m kit plan JOB_FOLDER --out FILE.csv`` before the readings, and
+``python -m kit solve JOB_FOLDER --out DIR`` with them.
+"""
 
 from __future__ import annotations
 
@@ -6,6 +10,7 @@ import argparse
 import io
 import sys
 from collections.abc import Sequence
+from pathlib import Path
 
 from kit.job import Refusal
 
@@ -41,6 +46,15 @@ def _parser() -> argparse.ArgumentParser:
     one.add_argument("--base", metavar="NAME", help="which base; the first unless given")
     one.add_argument("--out", metavar="DIR", required=True, help="folder for the files")
     one.set_defaults(run=_solve)
+    two = commands.add_parser("plan", help="list the places to read, before anything is read")
+    two.add_argument("job", metavar="JOB_FOLDER", help="folder with job.toml")
+    two.add_argument("--base", metavar="NAME", help="which base; the first unless given")
+    two.add_argument("--again", choices=("ends", "supports", "all"), default="ends",
+                     help="what is read a second time, from other set-ups")  # fmt: skip
+    two.add_argument(
+        "--out", metavar="FILE.csv", required=True, help="a file that is not there yet"
+    )
+    two.set_defaults(run=_plan)
     return parser
 
 
@@ -58,8 +72,25 @@ def _solve(options: argparse.Namespace) -> int:
         f" worst error {answer.worst_error_mm:.2f} mm"
     )
     print(f"{len(written)} files in {options.out}")
+    for line in answer.heights.understood:
+        print(f"  {line}")
     for caution in answer.cautions:
         print(f"- {caution}")
+    return 0
+
+
+def _plan(options: argparse.Namespace) -> int:
+    from kit.answer import choose_base  # noqa: PLC0415
+    from kit.base.reading_plan import plan_csv, reading_plan  # noqa: PLC0415
+    from kit.job import read_job  # noqa: PLC0415 - `--help` does not wait
+    from kit.job.replace import write_new  # noqa: PLC0415
+
+    job = read_job(options.job)
+    plan = reading_plan(job, choose_base(job, options.base), again=options.again)
+    write_new(Path(options.out), plan_csv(plan).encode("utf-8"))
+    print(f"{job.title}: {options.out}")
+    for note in plan.notes:
+        print(f"- {note}")
     return 0
 
 

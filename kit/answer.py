@@ -49,7 +49,7 @@ T = TypeVar("T")
 SEED = 20
 
 
-def _one_thread(step: Callable[P, T]) -> Callable[P, T]:
+def one_thread(step: Callable[P, T]) -> Callable[P, T]:
     """Keep linear algebra to one thread: on small matrices threads only wait for each other.
 
     With a browser busy beside it, a survey of 110 readings took 8.8 s on two threads of two cores
@@ -121,7 +121,7 @@ def choose_base(job: Job, name: str | None) -> Base:
     raise refuse("--base", repr(name), "one of " + ", ".join(repr(base.name) for base in job.bases))
 
 
-@_one_thread
+@one_thread
 def survey_floor(job: Job) -> Survey:
     """Turn the job's readings into heights, a plane and a surface."""
     heights = adjust(read_readings(job), job.floor.benchmark, job.floor.benchmark_mm)
@@ -134,7 +134,7 @@ def survey_floor(job: Job) -> Survey:
     )
 
 
-@_one_thread
+@one_thread
 def look_under(job: Job, survey: Survey, layout: Layout, base: Base) -> Ground:
     """Look at the floor under the bearers: its heights, its high point, each support's floor.
 
@@ -225,7 +225,7 @@ def _with_joints(supports: pd.DataFrame, cuts: CutPlan) -> list[str]:
     ]
 
 
-@_one_thread
+@one_thread
 def build(job: Job, survey: Survey, ground: Ground, base: Base) -> Answer:
     """Choose datum, stacks and screws over a known floor, and check them."""
     layout, high = ground.layout, ground.high_point

@@ -17,6 +17,7 @@ import pandas as pd
 
 from kit.answer import Answer
 from kit.job import refuse
+from kit.readings.formulas import inert
 
 #: Name of each table and the columns that are written, in their order.
 COLUMNS = {
@@ -100,6 +101,7 @@ def summary(answer: Answer) -> dict[str, Any]:
             "sigma0": heights.sigma0,
             "redundancy": heights.redundancy,
             "suspects": list(heights.suspects),
+            "tables": list(heights.understood),
             "notes": list(heights.notes),
         },
         "supports": len(answer.supports),
@@ -193,4 +195,15 @@ def _csv(table: pd.DataFrame) -> str:
         for column in table
         if table[column].dtype == bool
     }
-    return table.assign(**words).to_csv(index=False, lineterminator="\n")
+    return _inert(table.assign(**words)).to_csv(index=False, lineterminator="\n")
+
+
+def _inert(table: pd.DataFrame) -> pd.DataFrame:
+    """Return a table in which no text is a formula: names come from whoever wrote the job file."""
+    texts = table.select_dtypes(exclude="number")
+    kept = {str(column): texts[column].map(_inert_cell) for column in texts}
+    return table.assign(**kept).rename(columns=lambda title: inert(str(title)))
+
+
+def _inert_cell(cell: object) -> object:
+    return inert(cell) if isinstance(cell, str) else cell

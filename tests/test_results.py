@@ -1,7 +1,10 @@
 """The headless command and its files: names, columns, numbers, exit status."""
 
+import csv
+import io
 import json
 import os
+import re
 import shutil
 import subprocess
 import sys
@@ -12,6 +15,8 @@ import pytest
 
 import kit
 from kit.__main__ import main
+from kit.readings.formulas import is_formula
+from kit.results import _csv as results_csv
 
 DATA = Path(__file__).parents[1] / "data"
 
@@ -133,3 +138,42 @@ def test_a_terminal_that_cannot_show_a_name_still_gets_its_answer(tmp_path: Path
 def test_notes_of_the_adjustment_are_in_the_summary(out: Path) -> None:
     notes = json.loads((out / "summary.json").read_text(encoding="utf-8"))["adjustment"]["notes"]
     assert any("S1 and S2 share" in note for note in notes)
+
+
+def test_no_name_from_the_job_file_is_written_as_a_formula(tmp_path: Path) -> None:
+    """OWASP, "CSV Injection": a cell that begins with = + - @ or a control may be run."""
+    job = tmp_path / "job"
+    shutil.copytree(DATA / "boot-room", job)
+    text = (job / "job.toml").read_text(encoding="utf-8")
+    live = "=HYPERLINK(''http://x.invalid'',''see'')"
+    # The name of a run is letters and digits only, and of one letter here.
+    text = re.sub(r'(?m)^(\s*name = ")(?=[^"]{2})', r"\1" + live, text)
+    text = re.sub(r'(?m)^(title = ")', r"\1@SUM(A1) ", text)
+    text = text.replace('"grid.csv"', '"-2+3.csv"')
+    (job / "grid.csv").rename(job / "-2+3.csv")
+    (job / "job.toml").write_text(text, encoding="utf-8")
+    assert main(["solve", str(job), "--out", str(tmp_path / "out")]) == 0
+    seen = 0
+    for path in sorted((tmp_path / "out").glob("*.csv")):
+        for row in csv.reader(path.read_text(encoding="utf-8").splitlines()):
+            for cell in row:
+                assert not is_formula(cell), (path.name, cell)
+                seen += "HYPERLINK" in cell or "-2+3" in cell
+    assert seen
+    residuals = pd.read_csv(tmp_path / "out" / "residuals.csv")
+    assert set(residuals["survey"]) == {"'-2+3.csv"}
+    assert residuals["residual_mm"].dtype == float
+
+
+def test_tables_of_any_text_are_written_inert_and_numbers_stay() -> None:
+    table = pd.DataFrame(
+        {"=title": ["=1", "@x", "-P", "+P", "\t=1", "\r=1", "-3.5", "plain", None],
+         "x_mm": [-1.5, 2, -3, 0.1, 1e-9, -1e300, float("nan"), 1, 2],
+         "said": pd.Series([True, False] * 4 + [True])}
+    )  # fmt: skip
+    rows = list(csv.reader(io.StringIO(results_csv(table), newline="")))
+    assert [row[0] for row in rows] == [
+        "'=title", "'=1", "'@x", "'-P", "'+P", "'\t=1", "'\n=1", "-3.5", "plain", "",
+    ]  # fmt: skip
+    assert [row[1] for row in rows[1:8]] == ["-1.5", "2.0", "-3.0", "0.1", "1e-09", "-1e+300", ""]
+    assert [row[2] for row in rows[1:3]] == ["true", "false"]

@@ -6,6 +6,8 @@ import os
 import tempfile
 from pathlib import Path
 
+from kit.job.refusal import refuse
+
 
 def replace_keeping(path: Path, old: bytes, new: bytes) -> None:
     """Replace a file's content and keep the previous version beside it.
@@ -58,3 +60,40 @@ def _force_folder(folder: Path) -> None:
         os.fsync(handle)
     finally:
         os.close(handle)
+
+
+def write_new(path: Path, content: bytes) -> None:
+    """Write a file that is not there yet, whole or not at all.
+
+    Parameters
+    ----------
+    path : Path
+        The file.
+    content : bytes
+        What it is to hold.
+
+    Raises
+    ------
+    Refusal
+        If something of that name is there already, or the folder cannot be written. It is left as
+        it was.
+    """
+    try:
+        handle, name = tempfile.mkstemp(prefix=f".{path.name}.", dir=path.parent)
+        beside = Path(name)
+        try:
+            with os.fdopen(handle, "wb") as file:
+                file.write(content)
+                file.flush()
+                os.fsync(file.fileno())
+            beside.chmod(0o644)
+            # A link, unlike a renaming, never takes the place of what is there.
+            os.link(beside, path)
+        finally:
+            beside.unlink(missing_ok=True)
+        _force_folder(path.parent)
+    except FileExistsError as error:
+        raise refuse(path.name, "a file of that name already", "a name that is free") from error
+    except OSError as error:
+        why = error.strerror or str(error)
+        raise refuse(path.name, f"it cannot be written ({why})", "a folder with room") from error

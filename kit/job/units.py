@@ -1,19 +1,29 @@
-"""Inches in, inches out: the one place where a length changes its unit.
+"""Every unit in, inches out: the one place where a length changes its unit.
 
-Inside the kit every length is in millimetres. One inch is 25.4 mm exactly (international
-yard and pound agreement of 1959; NIST SP 811, appendix B.8).
+Inside the kit every length is in millimetres. One inch is 25.4 mm and one foot 304.8 mm exactly
+(international yard and pound agreement of 1959; NIST SP 811, appendix B.8).
 """
 
 from __future__ import annotations
 
 import math
 import re
+from collections.abc import Mapping
 from fractions import Fraction
+from types import MappingProxyType
 from typing import Literal
 
 from kit.job.refusal import Refusal, refuse
 
 MM_PER_INCH = 25.4
+
+#: A unit in which a table may hold its lengths.
+Unit = Literal["mm", "cm", "m", "in", "ft"]
+
+#: One of each of these units [mm].
+MM_PER_UNIT: Mapping[Unit, float] = MappingProxyType(
+    {"mm": 1.0, "cm": 10.0, "m": 1000.0, "in": MM_PER_INCH, "ft": 304.8}
+)
 
 #: Digits kept behind the point of a converted length [mm]. A picometre carries no building; the
 #: rounding keeps 0.1 in at 2.54 mm instead of 2.5399999999999996 mm, and lets a length that was
@@ -93,7 +103,33 @@ def inches_to_mm(inches: float) -> float:
     float
         Length [mm], to the picometre: mm = 25.4·in, Eq. (1).
     """
-    return round(inches * MM_PER_INCH, CONVERSION_DIGITS)  # Eq. (1)
+    return to_mm(inches, "in")  # Eq. (1)
+
+
+def to_mm(length: float, unit: Unit) -> float:
+    """Return a length in millimetres.
+
+    Parameters
+    ----------
+    length : float
+        Length [unit].
+    unit : {"mm", "cm", "m", "in", "ft"}
+        Its unit.
+
+    Returns
+    -------
+    float
+        Length [mm], to the picometre: mm = length times `MM_PER_UNIT`, Eq. (2); millimetres stay
+        the number that they are.
+
+    Examples
+    --------
+    >>> to_mm(1.4021, "m")
+    1402.1
+    """
+    if unit == "mm":
+        return length
+    return round(length * MM_PER_UNIT[unit], CONVERSION_DIGITS)  # Eq. (2)
 
 
 def mm_to_inches(mm: float) -> float:

@@ -71,6 +71,8 @@ class Heights:
         Sentences on datum, shifted tables, checks and misclosures.
     cautions : tuple of str
         Those of the notes that a person must act on; the suspects come on top.
+    understood : tuple of str
+        A line for each table on how it was read; empty for readings that come from no file.
     findings : tuple of Suspect
         The same suspects, with the rows they may be in.
     further : Further
@@ -87,6 +89,7 @@ class Heights:
     solution: Solution = field(repr=False)
     sd_factor: float = 1.0
     cautions: tuple[str, ...] = ()
+    understood: tuple[str, ...] = ()
     findings: tuple[Suspect, ...] = ()
     further: Further = field(repr=False, kw_only=True)
 
@@ -183,10 +186,8 @@ def adjust(readings: Readings, benchmark: str | None, benchmark_mm: float) -> He
 
 
 def _of_tables(readings: Readings) -> Iterator[Remark]:
-    """Yield what the tables themselves tell: how they were understood, what is left out."""
+    """Yield what the tables themselves tell, and what of them is left out."""
     for table in readings.tables:
-        if table.understood:
-            yield Remark(f"{table.understood}.")
         yield from table.remarks
         if len(table.left_out):
             rows = [f"{row}" for row in dict.fromkeys(table.left_out["row"])]
@@ -296,6 +297,7 @@ def _heights(
         notes,
         solution,
         cautions=cautions,
+        understood=tuple(table.understood for table in readings.tables if table.understood),
         findings=found,
         further=further,
     )

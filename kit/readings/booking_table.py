@@ -15,6 +15,7 @@ from kit.readings.booking_slips import slip_words
 from kit.readings.columns import Quantity, find_columns, read_lengths, read_names
 from kit.readings.faults import Faults
 from kit.readings.files import Sheet
+from kit.readings.pasted import read_pasted
 from kit.readings.remark import Remark
 from kit.readings.table import (
     PLACE_ELSEWHERE,
@@ -51,6 +52,24 @@ def booking_lines(sheet: Sheet, survey: Survey) -> pd.DataFrame:
         With every fault of the table, each named by its row and column.
     """
     return _lines(sheet, survey)[0]
+
+
+def pasted_booking(text: str, name: str = "booking sheet") -> pd.DataFrame:
+    """Return the lines of a booking sheet that was pasted, ready to be reduced.
+
+    Parameters
+    ----------
+    text : str
+        The sheet with its header row, as `booking_lines` reads it from a file.
+    name : str
+        What messages call it.
+
+    Raises
+    ------
+    Refusal
+        As `booking_lines` and `kit.readings.pasted.read_pasted`.
+    """
+    return booking_lines(read_pasted(text, name), Survey(kind="booking", file=name))
 
 
 def booking_table(sheet: Sheet, survey: Survey) -> Table:

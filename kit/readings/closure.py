@@ -10,15 +10,13 @@ import numpy as np
 from scipy import sparse
 from scipy.special import ndtr
 
+from kit.readings.doubt import TWO_SIDED_95
 from kit.readings.equations import Whole
 from kit.readings.remark import Remark
 from kit.readings.slips import LIMIT
 
 #: Misclosures of one sort that are told one by one; of more, only the worst.
 MOST_TOLD = 6
-
-#: Two-sided 5 % of the normal distribution.
-TWO_SIDED_95 = 1.96
 
 #: About one misclosure in 1000 is this many times what is expected (common practice, no source).
 BEYOND_CHANCE = LIMIT / TWO_SIDED_95

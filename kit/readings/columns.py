@@ -1,25 +1,24 @@
-"""From text cells to columns of numbers in millimetres, with every fault named by its row."""
+"""From text cells to columns of lengths in millimetres, with every fault named by its row."""
 
 from __future__ import annotations
 
 import difflib
 import math
-import re
 from collections import Counter
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from kit.job.model import LONGEST_MM
-from kit.job.refusal import Refusal
-from kit.job.units import INCH_FORMS, MM_PER_INCH, inches_to_mm, parse_inches
+from kit.job.units import Unit
+from kit.readings.cells import MILLIMETRES, CellError, Measure
 from kit.readings.faults import Faults
 from kit.readings.files import Sheet
+from kit.readings.formulas import is_formula
+from kit.readings.header import UNIT_WORDS, is_without_unit, name_of, quantity_of
+from kit.readings.marks import NumberCell, decimal_comma
 
 #: Smallest and largest standard deviation of a reading that weights can carry [mm].
 LEAST_SD_MM, LARGEST_SD_MM = 0.001, 1000.0
-
-_NUMBER = re.compile(r"[+-]?(?:[0-9]+\.?[0-9]*|\.[0-9]+)(?:[eE][+-]?[0-9]{1,3})?")
-_UNITS = r"(?:mm|in|m|cm|dm|km|ft|yd|metres?|meters?|inch(?:es)?|feet|foot)"
 
 
 @dataclass(frozen=True)
@@ -35,50 +34,16 @@ class Quantity:
 
 @dataclass(frozen=True)
 class Column:
-    """Where a quantity stands in a table, and in which unit."""
+    """Where a quantity or a name stands in a table, and how lengths are written there."""
 
     index: int
     title: str
+    measure: Measure = MILLIMETRES
 
     @property
-    def inches(self) -> bool:
-        """Whether the cells are inches."""
-        return self.title.endswith("_in")
-
-    @property
-    def unit(self) -> str:
-        """Unit of the cells."""
-        return "in" if self.inches else "mm"
-
-    @property
-    def unit_mm(self) -> float:
-        """One of that unit [mm]."""
-        return MM_PER_INCH if self.inches else 1.0
-
-
-def number(text: str) -> float:
-    """Return the number that a cell holds; ``ValueError`` tells what else it holds."""
-    plain = text.replace("\N{MINUS SIGN}", "-")
-    if not plain:
-        raise ValueError("an empty cell")
-    if not _NUMBER.fullmatch(plain):
-        raise ValueError(repr(text))
-    value = float(plain)
-    if not math.isfinite(value):
-        raise ValueError(f"{text}, which is no finite number")
-    return value
-
-
-def length_mm(text: str, inches: bool) -> float:
-    """Return the length that a cell holds [mm]; ``ValueError`` tells what else it holds."""
-    if not inches:
-        return number(text)
-    if not text:
-        raise ValueError("an empty cell")
-    try:
-        return inches_to_mm(parse_inches(text.replace("\N{MINUS SIGN}", "-")))
-    except Refusal as refusal:
-        raise ValueError(repr(text)) from refusal
+    def millimetres(self) -> bool:
+        """Whether the cells are millimetres."""
+        return self.measure.unit == "mm"
 
 
 def read_lengths(
@@ -110,9 +75,10 @@ def read_lengths(
             values.append(empty)
             continue
         try:
-            value = _in_range(length_mm(text, column.inches), column, quantity)
-        except ValueError as error:
-            faults.add_cell(row, column.title, str(error), _allowed(column, quantity))
+            value = _in_range(column.measure.length_mm(text), column, quantity)
+        except CellError as error:
+            allowed = error.allowed or _allowed(column, quantity)
+            faults.add_cell(row, column.title, error.found, allowed)
             value = math.nan
         values.append(value)
     return values
@@ -120,25 +86,30 @@ def read_lengths(
 
 def _in_range(value: float, column: Column, quantity: Quantity) -> float:
     if not quantity.low_mm <= value <= quantity.high_mm:
-        raise ValueError(f"{value / column.unit_mm:g} {column.unit}")
+        measure = column.measure
+        raise CellError(f"{value / measure.unit_mm:g} {measure.unit}")
     return value
 
 
 def _allowed(column: Column, quantity: Quantity) -> str:
-    form = INCH_FORMS if column.inches else "a number"
-    low, high = quantity.low_mm / column.unit_mm, quantity.high_mm / column.unit_mm
+    measure = column.measure
+    low, high = quantity.low_mm / measure.unit_mm, quantity.high_mm / measure.unit_mm
     meaning = f"{quantity.meaning}: " if quantity.meaning else ""
-    return f"{meaning}{form}, from {low:g} to {high:g} {column.unit}"
+    return f"{meaning}{measure.form}, from {low:g} to {high:g} {measure.unit}"
 
 
 def read_names(sheet: Sheet, column: Column, faults: Faults) -> list[str]:
-    """Return a column of names; an empty, overlong or unprintable one is noted."""
+    """Return a column of names; an empty, overlong or unprintable one or a formula is noted."""
     names = []
     for row, cells in sheet.rows:
         name = cells[column.index]
         if not name or len(name) > 80 or not name.isprintable():
             found = repr(name) if name else "an empty cell"
             faults.add_cell(row, column.title, found, "a name of 1 to 80 characters")
+        elif is_formula(name):
+            found = f"{name!r}, a formula; a spreadsheet would run it"
+            allowed = "a name that begins with none of = + - @"
+            faults.add_cell(row, column.title, found, allowed)
         names.append(name)
     return names
 
@@ -159,79 +130,107 @@ def find_columns(
     names : sequence of str
         Titles of its columns of names, all required.
     quantities : sequence of Quantity
-        Its lengths, each in a column ending in ``_mm`` or ``_in``.
+        Its lengths, each in a column whose title names the unit.
     faults : Faults
-        Takes columns that are missing, double, without a unit, or in both units; the caller stops.
+        Takes columns that are missing, double or without a unit, and doubtful decimal marks; the
+        caller stops.
     maybe : sequence of str
         Titles of columns of words that may be missing.
     """
-    titles = [title.casefold() for title in sheet.header]
-    if no_commas(sheet, faults):
+    if not_columns(sheet, faults):
         return {}
-    _no_doubles(sheet, titles, faults)
+    _no_doubles(sheet, faults)
     _no_overlong_rows(sheet, faults)
-    wanted = (*names, *maybe)
-    found = {name: Column(titles.index(name), name) for name in wanted if name in titles}
-    for name in names:
-        if name not in found:
-            _missing(sheet, titles, name, faults)
+    found: dict[str, Column] = {}
+    for name in (*names, *maybe):
+        here = [i for i, title in enumerate(sheet.header) if name_of(title) == name]
+        if here:
+            found[name] = _only_column(sheet, here, name, faults)
+        elif name in names:
+            _missing(sheet, name, faults)
     for quantity in quantities:
-        for column in _quantity_column(sheet, titles, quantity, faults):
+        for column in _quantity_column(sheet, quantity, faults):
             found[quantity.stem] = column
-    return found
+    return _with_decimal_marks(sheet, found, quantities, faults)
 
 
-def _quantity_column(
-    sheet: Sheet, titles: list[str], quantity: Quantity, faults: Faults
-) -> Iterator[Column]:
+def _quantity_column(sheet: Sheet, quantity: Quantity, faults: Faults) -> Iterator[Column]:
     stem = quantity.stem
-    allowed = f"{stem}_mm or {stem}_in"
-    here = [title for title in (f"{stem}_mm", f"{stem}_in") if title in titles]
-    wrong = _without_its_unit(titles, stem)
-    where = f"{sheet.name}, row {sheet.header_row}"
-    if len(here) > 1:
-        faults.add(where, f"both {here[0]} and {here[1]}", f"one of {allowed}")
-    elif wrong:
-        faults.add(where, f"the column {sheet.header[titles.index(wrong[0])]!r}", allowed)
+    titled = [quantity_of(title) for title in sheet.header]
+    here = [i for i, (name, word) in enumerate(titled) if name == stem and word in UNIT_WORDS]
+    wrong = [title for title in sheet.header if is_without_unit(title, stem)]
+    if wrong:
+        faults.add(_header(sheet), f"the column {wrong[0]!r}", _spelt(stem))
     elif here:
-        yield Column(titles.index(here[0]), here[0])
+        unit: Unit = UNIT_WORDS[titled[here[0]][1]]
+        yield replace(_only_column(sheet, here, stem, faults), measure=Measure(unit))
     elif quantity.required:
-        _missing(sheet, titles, f"{stem}_mm", faults)
+        _missing(sheet, f"{stem}_mm", faults)
 
 
-def _without_its_unit(titles: list[str], stem: str) -> list[str]:
-    shape = re.compile(rf"{stem}[\s_]*[(\[]?{_UNITS}?[)\]]?")
-    return [t for t in titles if shape.fullmatch(t) and t not in (f"{stem}_mm", f"{stem}_in")]
+def _spelt(stem: str) -> str:
+    return f"{stem} with its unit: {stem}_mm, {stem}_cm, {stem}_m, {stem}_in or {stem}_ft"
 
 
-def _missing(sheet: Sheet, titles: list[str], name: str, faults: Faults) -> None:
-    where = f"{sheet.name}, row {sheet.header_row}"
+def _only_column(sheet: Sheet, here: Sequence[int], what: str, faults: Faults) -> Column:
+    titles = [sheet.header[i] for i in here]
+    # The same title twice is told once, by `_no_doubles`.
+    if len({title.casefold() for title in titles}) > 1:
+        found = f"the columns {', '.join(titles[:-1])} and {titles[-1]}"
+        faults.add(_header(sheet), found, f"one column for {what}")
+    return Column(here[0], titles[0])
+
+
+def _with_decimal_marks(
+    sheet: Sheet, found: dict[str, Column], quantities: Sequence[Quantity], faults: Faults
+) -> dict[str, Column]:
+    held = [(found[q.stem], q) for q in quantities if q.stem in found]
+    cells = [
+        NumberCell(row, column.title, cells[column.index], column.measure.unit, q.low_mm, q.high_mm)
+        for row, cells in sheet.rows
+        for column, q in held
+    ]
+    if not decimal_comma(cells, faults):
+        return found
+    return {
+        key: replace(column, measure=replace(column.measure, decimal_comma=True))
+        for key, column in found.items()
+    }
+
+
+def _header(sheet: Sheet) -> str:
+    return f"{sheet.name}, row {sheet.header_row}"
+
+
+def _missing(sheet: Sheet, name: str, faults: Faults) -> None:
+    titles = [title.casefold() for title in sheet.header]
     near = difflib.get_close_matches(name, titles, 1, 0.6)
     hint = f"; nearest: {sheet.header[titles.index(near[0])]!r}" if near else ""
-    faults.add(where, f"no column {name}{hint}", f"a header row with the column {name}")
+    faults.add(_header(sheet), f"no column {name}{hint}", f"a header row with the column {name}")
 
 
-def no_commas(sheet: Sheet, faults: Faults) -> bool:
-    """Note a table whose cells something else than commas separates; return whether it is one."""
-    mark = re.search(r"[;\t|]", sheet.header[0])
-    if len(sheet.header) > 1 or mark is None:
+def not_columns(sheet: Sheet, faults: Faults) -> bool:
+    """Note a text in which nothing separates columns; return whether the sheet is one."""
+    first = sheet.header[0]
+    what = "bars" if "|" in first else "spaces" if len(first.split()) > 2 else ""
+    if len(sheet.header) > 1 or not sheet.separator or not what:
         return False
-    name = {";": "semicolons", "\t": "tabs", "|": "bars"}[mark[0]]
-    found = f"no comma, and {name} instead"
-    faults.add(f"{sheet.name}, row {sheet.header_row}", found, "columns separated by commas")
+    found = f"no tab, semicolon or comma, and {what} instead"
+    faults.add(_header(sheet), found, "columns separated by tabs, semicolons or commas")
     return True
 
 
-def _no_doubles(sheet: Sheet, titles: list[str], faults: Faults) -> None:
-    for title, count in Counter(titles).items():
+def _no_doubles(sheet: Sheet, faults: Faults) -> None:
+    for title, count in Counter(title.casefold() for title in sheet.header).items():
         if title and count > 1:
-            where = f"{sheet.name}, row {sheet.header_row}"
-            faults.add(where, f"the column {title!r} {count} times", "each column once")
+            faults.add(_header(sheet), f"the column {title!r} {count} times", "each column once")
 
 
 def _no_overlong_rows(sheet: Sheet, faults: Faults) -> None:
     width = len(sheet.header)
+    allowed = "no cell without a title above it"
+    if sheet.separator == ",":
+        allowed += "; with decimal commas, semicolons between the columns"
     for row, cells in sheet.rows:
         if len(cells) > width:
-            found = f"{len(cells)} cells under {width} columns"
-            faults.add_cell(row, "", found, "a decimal point, not a decimal comma")
+            faults.add_cell(row, "", f"{len(cells)} cells under {width} columns", allowed)

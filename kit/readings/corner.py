@@ -3,45 +3,20 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator, Mapping
-from types import MappingProxyType
+from collections.abc import Iterator
 
+from kit.job.units import Unit
 from kit.readings.faults import Faults
 from kit.readings.files import Sheet
-
-_SPELT: Mapping[str, str] = MappingProxyType(
-    {"inch": "in", "inches": "in", "millimetre": "mm", "millimetres": "mm"}
-    | {"millimeter": "mm", "millimeters": "mm"}
-)
-
-_UNITS = frozenset(
-    {
-        "mm",
-        "in",
-        "um",
-        "\u03bcm",
-        "cm",
-        "dm",
-        "m",
-        "km",
-        "mil",
-        "mils",
-        "thou",
-        "ft",
-        "foot",
-        "feet",
-    }
-    | {"yd", "yds", "yard", "yards", "metre", "metres", "meter", "meters", "centimetre"}
-    | {"centimetres", "centimeter", "centimeters"}
-    | set(_SPELT)
-)
+from kit.readings.formulas import is_formula
+from kit.readings.header import OTHER_UNITS, UNIT_WORDS
 
 #: What may follow the name of an axis: y_cm, y (cm), y [cm].
 _MARKED = re.compile(r"(?:\b[xy]_|[xy]\s*[(\[]\s*)([^\W\d_]+)")
 
 
-def corner_unit(sheet: Sheet, faults: Faults) -> str:
-    """Return the unit of a grid, ``mm`` or ``in``; ``mm`` where its corner names none.
+def corner_unit(sheet: Sheet, faults: Faults) -> Unit:
+    """Return the unit of a grid; ``mm`` where its corner names none.
 
     Parameters
     ----------
@@ -51,19 +26,21 @@ def corner_unit(sheet: Sheet, faults: Faults) -> str:
         Takes a corner that holds a number, two units, or a unit that a grid may not have.
     """
     corner = sheet.header[0].casefold()
-    if any(character.isdigit() for character in corner):
+    where = (sheet.header_row, "first cell")
+    if any(character.isdigit() for character in corner) or is_formula(corner):
         allowed = "an empty cell or words: x stands to its right, y below"
-        faults.add_cell(sheet.header_row, "first cell", repr(corner), allowed)
+        faults.add_cell(*where, repr(sheet.header[0]), allowed)
         return "mm"
-    named = list(dict.fromkeys(_SPELT.get(word, word) for word in _unit_words(corner)))
-    other = [word for word in named if word not in {"mm", "in"}]
+    words = list(_unit_words(corner))
+    units = list(dict.fromkeys(UNIT_WORDS[word] for word in words if word in UNIT_WORDS))
+    other = [word for word in dict.fromkeys(words) if word not in UNIT_WORDS]
     if other:
         found = f"the unit {', '.join(other)} in {sheet.header[0]!r}"
-        faults.add_cell(sheet.header_row, "first cell", found, "mm or in, or no unit, which is mm")
-    elif len(named) > 1:
-        found = f"both mm and in in {sheet.header[0]!r}"
-        faults.add_cell(sheet.header_row, "first cell", found, "one unit for the whole grid")
-    return "in" if named == ["in"] else "mm"
+        faults.add_cell(*where, found, "mm, cm, m, in or ft, or no unit, which is mm")
+    elif len(units) > 1:
+        found = f"both {' and '.join(units)} in {sheet.header[0]!r}"
+        faults.add_cell(*where, found, "one unit for the whole grid")
+    return units[0] if len(units) == 1 else "mm"
 
 
 def _unit_words(corner: str) -> Iterator[str]:
@@ -75,5 +52,5 @@ def _unit_words(corner: str) -> Iterator[str]:
         for i, word in enumerate(words):
             # "heights in mm", "readings in room": a preposition, unless it ends what is said.
             preposition = word == "in" and i + 1 < len(words) and "in" not in marked
-            if word in _UNITS and not preposition:
+            if (word in UNIT_WORDS or word in OTHER_UNITS) and not preposition:
                 yield word

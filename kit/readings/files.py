@@ -1,7 +1,7 @@
 """Find a table in the job folder and read it as plain text cells with their row numbers.
 
-A row number is the line of the file in which the row begins (CSV) or the row of the first sheet
-(XLSX), so that the header of an ordinary table is row 1 and its first reading is row 2.
+A row number is the line of the file in which the row begins (CSV) or the row of the sheet (XLSX),
+so that the header of an ordinary table is row 1 and its first reading is row 2.
 """
 
 from __future__ import annotations
@@ -9,20 +9,17 @@ from __future__ import annotations
 import codecs
 import csv
 import io
-import unicodedata
-import zipfile
-from collections.abc import Iterator
+import re
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
-import pandas as pd
-
 from kit.job.refusal import refuse
+from kit.readings.marks import is_blank, separator
+from kit.readings.workbook import MOST_CELLS, Cells, clean, read_workbook, too_many_cells
 
 #: A table of readings is larger than this only by mistake [bytes].
 LARGEST_BYTES = 50_000_000
-
-Cells = tuple[str, ...]
 
 
 @dataclass(frozen=True)
@@ -32,7 +29,7 @@ class Sheet:
     Parameters
     ----------
     name : str
-        The file as the job names it, for messages.
+        The file as the job names it, and the sheet of a workbook that has several; for messages.
     header : tuple of str
         The first row that is not blank.
     header_row : int
@@ -40,16 +37,18 @@ class Sheet:
     rows : tuple of (int, tuple of str)
         All further rows that are not blank, each with its row number; every row has as many
         cells as the header, or more where more were typed.
+    separator : str
+        What separates the columns of a text; empty for a workbook.
+    not_read : tuple of str
+        Other sheets of the workbook, where nobody said which to read.
     """
 
     name: str
     header: Cells
     header_row: int
     rows: tuple[tuple[int, Cells], ...]
-
-    def place(self, row: int, column: str) -> str:
-        """Return the words that name a cell in a message."""
-        return f"{self.name}, row {row}, {column}"
+    separator: str = ","
+    not_read: tuple[str, ...] = ()
 
 
 def find_table(folder: Path, name: str, key: str) -> Path:
@@ -81,8 +80,10 @@ def find_table(folder: Path, name: str, key: str) -> Path:
             raise refuse(key, repr(name), "a file inside the job folder")
         if path.is_dir():
             raise refuse(key, f"the folder {name!r}", "a CSV or XLSX file")
-        if not path.is_file():
+        if not path.exists():
             raise refuse(key, f"{name!r}, which is not there", "a CSV or XLSX file in the folder")
+        if not path.is_file():
+            raise refuse(key, f"{name!r}, which is no ordinary file", "a CSV or XLSX file")
         size = path.stat().st_size
     except (OSError, ValueError, RuntimeError) as error:
         raise refuse(key, f"{name!r} ({error})", "a file that can be read") from error
@@ -91,7 +92,7 @@ def find_table(folder: Path, name: str, key: str) -> Path:
     return path
 
 
-def read_sheet(path: Path, name: str) -> Sheet:
+def read_sheet(path: Path, name: str, sheet: str | None = None) -> Sheet:
     """Return the cells of a CSV or XLSX table.
 
     Parameters
@@ -100,6 +101,8 @@ def read_sheet(path: Path, name: str) -> Sheet:
         The file; XLSX if it ends so, CSV otherwise.
     name : str
         What messages call it.
+    sheet : str or None
+        The sheet of a workbook; without it, the first that is not empty.
 
     Returns
     -------
@@ -109,17 +112,57 @@ def read_sheet(path: Path, name: str) -> Sheet:
     Raises
     ------
     Refusal
-        If the file is empty, binary, wrongly encoded, damaged, or has a header and nothing else.
+        If the file is empty, binary, wrongly encoded, damaged, or has a header and nothing else;
+        if there is no such sheet.
     """
-    typed = _xlsx_rows(path, name) if path.suffix.lower() == ".xlsx" else _csv_rows(path, name)
-    rows = [(row, cells) for row, cells in typed if any(cells)]
+    if path.suffix.lower() != ".xlsx":
+        if sheet is not None:
+            allowed = "no key sheet, or a workbook ending in .xlsx"
+            raise refuse(name, f"a text file, and the sheet {sheet!r} of it", allowed)
+        return sheet_of_text(_decode(path, name), name)
+    found = read_workbook(path, name, sheet)
+    full = f"{name}, sheet {found.title}" if found.title else name
+    return _sheet(full, enumerate(found.rows, start=1), "", found.not_read)
+
+
+def sheet_of_text(text: str, name: str) -> Sheet:
+    """Return the cells of a text whose columns tabs, semicolons or commas separate.
+
+    Parameters
+    ----------
+    text : str
+        The table.
+    name : str
+        What messages call it.
+
+    Returns
+    -------
+    Sheet
+        As `read_sheet` returns it.
+
+    Raises
+    ------
+    Refusal
+        If there is nothing to read, or a row is broken.
+    """
+    if "\0" in text:
+        raise refuse(name, "a binary file", "a CSV text file, or a workbook ending in .xlsx")
+    mark = separator(text)
+    return _sheet(name, _rows(text, mark, name), mark)
+
+
+def _sheet(
+    name: str, typed: Iterable[tuple[int, Cells]], mark: str, not_read: tuple[str, ...] = ()
+) -> Sheet:
+    rows = [(row, cells) for row, cells in typed if not is_blank(cells)]
     if not rows:
         raise refuse(name, "an empty table", "a header row and one row a reading")
     (header_row, header), *body = rows
     header = _without_empty_end(header)
     if not body:
         raise refuse(name, "a header row and no readings", "one row a reading below the header")
-    return Sheet(name, header, header_row, tuple((r, _fill(c, len(header))) for r, c in body))
+    filled = tuple((row, _fill(cells, len(header))) for row, cells in body)
+    return Sheet(name, header, header_row, filled, mark, not_read)
 
 
 def _without_empty_end(cells: Cells) -> Cells:
@@ -132,19 +175,15 @@ def _fill(cells: Cells, width: int) -> Cells:
     return used + ("",) * (width - len(used))
 
 
-def _clean(cell: object) -> str:
-    if isinstance(cell, float) and cell.is_integer():
-        cell = int(cell)
-    return unicodedata.normalize("NFC", str(cell)).strip()
-
-
-def _csv_rows(path: Path, name: str) -> Iterator[tuple[int, Cells]]:
-    text = _decode(path, name)
-    reader = csv.reader(io.StringIO(text, newline=""), strict=True)
-    begins = 1
+def _rows(text: str, mark: str, name: str) -> Iterator[tuple[int, Cells]]:
+    reader = csv.reader(io.StringIO(text, newline=""), delimiter=mark, strict=True)
+    begins, count = 1, 0
     try:
         for cells in reader:
-            yield begins, tuple(_clean(cell) for cell in cells)
+            count += max(len(cells), 1)
+            if count > MOST_CELLS:
+                raise too_many_cells(name)
+            yield begins, tuple(clean(cell) for cell in cells)
             begins = reader.line_num + 1
     except csv.Error as error:
         raise refuse(f"{name}, row {begins}", f"a broken row ({error})", "plain CSV") from error
@@ -154,42 +193,23 @@ def _decode(path: Path, name: str) -> str:
     try:
         raw = path.read_bytes()
     except OSError as error:
-        raise refuse(name, str(error), "a file that can be read") from error
+        found = f"a file that cannot be read ({error.strerror or error})"
+        raise refuse(name, found, "a file that can be read") from error
     if raw.startswith((codecs.BOM_UTF16_LE, codecs.BOM_UTF16_BE)):
-        raise refuse(name, "text in UTF-16", "CSV saved as UTF-8")
+        return _decode_wide(raw, name)
     if b"\0" in raw:
         raise refuse(name, "a binary file", "a CSV text file, or a workbook ending in .xlsx")
     try:
         return raw.decode("utf-8-sig")
     except UnicodeDecodeError as error:
-        line = raw[: error.start].count(b"\n") + 1
+        line = len(re.findall(rb"\r\n|\r|\n", raw[: error.start])) + 1
         found = f"a byte that is not UTF-8 (0x{raw[error.start]:02x})"
         raise refuse(f"{name}, row {line}", found, "CSV saved as UTF-8") from error
 
 
-def _xlsx_rows(path: Path, name: str) -> Iterator[tuple[int, Cells]]:
-    allowed = "a workbook with the readings on its first sheet"
+def _decode_wide(raw: bytes, name: str) -> str:
+    """Decode what spreadsheet programs call Unicode text."""
     try:
-        with zipfile.ZipFile(path) as parts:
-            size = sum(part.file_size for part in parts.infolist())
-        if size > 4 * LARGEST_BYTES:
-            raise refuse(name, f"{size} bytes when unpacked", f"at most {4 * LARGEST_BYTES}")
-        frame = pd.read_excel(
-            path, sheet_name=0, header=None, dtype=object, na_filter=False, engine="openpyxl"
-        )
-    except ImportError as error:
-        raise refuse(name, "no library that reads workbooks", "openpyxl, or CSV") from error
-    except (OSError, zipfile.BadZipFile) as error:
-        raise refuse(name, f"no readable workbook ({error})", allowed) from error
-    # A damaged workbook fails in the reader with whatever its parts provoke.
-    except (
-        ArithmeticError,
-        AttributeError,
-        LookupError,
-        SyntaxError,
-        TypeError,
-        ValueError,
-    ) as error:
-        raise refuse(name, f"a damaged workbook ({error})", allowed) from error
-    for index, cells in enumerate(frame.to_numpy().tolist(), start=1):
-        yield index, tuple(_clean(cell) for cell in cells)
+        return raw.decode("utf-16")
+    except UnicodeDecodeError as error:
+        raise refuse(name, "text in broken UTF-16", "CSV saved as UTF-8") from error

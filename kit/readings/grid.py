@@ -3,26 +3,31 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 
 import pandas as pd
 
-from kit.job.model import Survey
-from kit.job.units import INCH_FORMS
-from kit.readings.columns import Quantity, length_mm, no_commas
+from kit.job.model import LONGEST_MM, Survey
+from kit.job.units import Unit
+from kit.readings.cells import CellError, Measure
+from kit.readings.columns import not_columns
 from kit.readings.corner import corner_unit
 from kit.readings.faults import Faults
 from kit.readings.files import Sheet
+from kit.readings.marks import NumberCell, decimal_comma
 from kit.readings.metres import refuse_metre_heights, refuse_metre_places
 from kit.readings.table import Table, table
+
+#: What messages call the first column.
+Y_COLUMN = "y (first column)"
 
 
 def grid_table(sheet: Sheet, survey: Survey) -> Table:
     """Return a matrix of heights as people type it.
 
     The first row holds x, the first column y, the cells heights; an empty cell was not read. The
-    corner may hold words; if these name inches (``_in``, ``(in)``), the whole grid is in inches,
-    and in millimetres if they name those or no unit. A point is named by its place, for example
+    corner may hold words; if these name a unit (``_in``, ``[m]``), the whole grid is in that, and
+    in millimetres if they name none. A point is named by its place [mm], for example
     ``x600 y300``.
 
     Raises
@@ -32,33 +37,43 @@ def grid_table(sheet: Sheet, survey: Survey) -> Table:
         names another unit, or where all heights or places look like metres.
     """
     faults = Faults(sheet.name)
-    if no_commas(sheet, faults):
+    if not_columns(sheet, faults):
         faults.stop()
-    inches = corner_unit(sheet, faults) == "in"
-    columns = _grid_columns(sheet, inches, faults)
+    unit = corner_unit(sheet, faults)
+    measure = Measure(unit, decimal_comma(list(_cells(sheet, unit)), faults))
+    faults.stop()
+    columns = _grid_columns(sheet, measure, faults)
     rows: list[tuple[int, str, float, float, float]] = []
     lines: dict[str, int] = {}
     for row, cells in sheet.rows:
         if not any(cells[1:]):
             continue
-        y = _cell(cells[0], inches, (row, "y (first column)"), faults)
+        y = _cell(cells[0], measure, (row, Y_COLUMN), faults)
         if _y_name(y) in lines:
             found = f"{_y_name(y)}, as in row {lines[_y_name(y)]}"
-            faults.add_cell(row, "y (first column)", found, "each y once")
+            faults.add_cell(row, Y_COLUMN, found, "each y once")
         lines.setdefault(_y_name(y), row)
-        rows += _grid_row(row, cells, y, columns, inches, faults)
+        rows += _grid_row(row, cells, y, columns, measure, faults)
     if not rows:
         faults.add(sheet.name, "a grid without a height", "at least one height")
     faults.stop()
     titles = ["row", "point", "x_mm", "y_mm", "observed_mm"]
     readings = pd.DataFrame(rows, columns=titles).assign(sd_mm=survey.sd_mm, setup="")
-    if not inches:
+    if unit == "mm":
         refuse_metre_places(sheet.name, readings)
         refuse_metre_heights(sheet.name, "heights", readings)
     return table(survey, readings, pd.DataFrame(index=range(len(rows))))
 
 
-def _grid_columns(sheet: Sheet, inches: bool, faults: Faults) -> dict[int, float]:
+def _cells(sheet: Sheet, unit: Unit) -> Iterator[NumberCell]:
+    """Yield all cells that should hold a number: all but the corner."""
+    for row, cells in ((sheet.header_row, ("", *sheet.header[1:])), *sheet.rows):
+        for i, text in enumerate(cells):
+            column = f"column {i + 1}" if i else Y_COLUMN
+            yield NumberCell(row, column, text, unit, -LONGEST_MM, LONGEST_MM)
+
+
+def _grid_columns(sheet: Sheet, measure: Measure, faults: Faults) -> dict[int, float]:
     width = max(len(sheet.header), *(len(cells) for _, cells in sheet.rows))
     columns: dict[int, float] = {}
     seen: dict[str, int] = {}
@@ -67,7 +82,7 @@ def _grid_columns(sheet: Sheet, inches: bool, faults: Faults) -> dict[int, float
         if not text and not any(len(cells) > i and cells[i] for _, cells in sheet.rows):
             continue
         where = (sheet.header_row, f"column {i + 1}")
-        columns[i] = _cell(text, inches, where, faults)
+        columns[i] = _cell(text, measure, where, faults)
         name = _x_name(columns[i])
         if name in seen and math.isfinite(columns[i]):
             faults.add_cell(*where, f"{name}, as in column {seen[name] + 1}", "each x once")
@@ -82,27 +97,26 @@ def _grid_row(
     cells: tuple[str, ...],
     y: float,
     columns: Mapping[int, float],
-    inches: bool,
+    measure: Measure,
     faults: Faults,
 ) -> list[tuple[int, str, float, float, float]]:
     readings = []
     for i, x in columns.items():
         text = cells[i] if i < len(cells) else ""
         if text:
-            height = _cell(text, inches, (row, f"column {i + 1}"), faults)
+            height = _cell(text, measure, (row, f"column {i + 1}"), faults)
             readings.append((row, f"{_x_name(x)} {_y_name(y)}", x, y, height))
     return readings
 
 
-def _cell(text: str, inches: bool, where: tuple[int, str], faults: Faults) -> float:
-    most = Quantity("").high_mm
+def _cell(text: str, measure: Measure, where: tuple[int, str], faults: Faults) -> float:
     try:
-        value = length_mm(text, inches)
-        if abs(value) > most:
-            raise ValueError(f"{value:g} mm")
-    except ValueError as error:
-        form = INCH_FORMS if inches else "a number"
-        faults.add_cell(*where, str(error), f"{form}, at most {most:g} mm")
+        value = measure.length_mm(text)
+        if abs(value) > LONGEST_MM:
+            raise CellError(f"{value / measure.unit_mm:g} {measure.unit}")
+    except CellError as error:
+        most = f"at most {LONGEST_MM / measure.unit_mm:g} {measure.unit}"
+        faults.add_cell(*where, error.found, error.allowed or f"{measure.form}, {most}")
         return math.nan
     return value
 

@@ -66,7 +66,7 @@ def level_table(sheet: Sheet, survey: Survey) -> Table:
             "turned": turned,
         }
     )
-    if not columns["packer"].inches:
+    if columns["packer"].millimetres:
         refuse_metre_packers(sheet.name, columns["packer"].title, packer)
     return table(survey, readings, unused(sheet, columns))
 

@@ -39,7 +39,7 @@ def refuse_metre_places(survey: str, readings: pd.DataFrame) -> None:
     raise refuse(
         f"{survey}, columns x_mm and y_mm",
         f"a whole survey within {extent[0]:g} by {extent[1]:g} mm, which looks like metres",
-        "places in millimetres (metres times 1000)",
+        "places in millimetres (metres times 1000), or titles that say metres: x_m and y_m",
     )
 
 
@@ -133,4 +133,5 @@ def _extent(readings: pd.DataFrame) -> Floats:
 def _metres(survey: str, column: str, what: str, observed: Floats) -> Exception:
     low, high = observed.min(), observed.max()
     found = f"{what} from {low:g} to {high:g} mm on a wide floor, which look like metres"
-    return refuse(f"{survey}, column {column}", found, f"{what} in millimetres (metres times 1000)")
+    allowed = f"{what} in millimetres (metres times 1000), or a title that says metres"
+    return refuse(f"{survey}, column {column}", found, allowed)

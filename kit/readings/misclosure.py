@@ -15,13 +15,13 @@ import numpy as np
 import pandas as pd
 
 from kit.readings.closure import (
-    TWO_SIDED_95,
     Misclosure,
     range_quantile,
     spanning_tree,
     told,
     tree_path,
 )
+from kit.readings.doubt import TWO_SIDED_95
 from kit.readings.equations import Floats, Whole
 from kit.readings.remark import Remark
 from kit.readings.survey import names_in_words

@@ -57,6 +57,6 @@ def straightedge_table(sheet: Sheet, survey: Survey) -> Table:
         }
     )
     refuse_places_in_metres(sheet, columns, readings)
-    if not columns["gap"].inches:
+    if columns["gap"].millimetres:
         refuse_metre_gaps(sheet.name, columns["gap"].title, gap)
     return table(survey, readings, unused(sheet, columns))

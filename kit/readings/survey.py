@@ -20,6 +20,7 @@ from kit.readings.files import find_table, read_sheet
 from kit.readings.points import read_points
 from kit.readings.table import Table
 from kit.readings.tables import READERS
+from kit.readings.understood import understood, understood_places
 
 #: Two places of one name may differ by this much [mm].
 SAME_PLACE_MM = 1.0
@@ -147,13 +148,14 @@ def _place(job: Job, index: int) -> str:
 
 def _no_table_twice(job: Job) -> None:
     """Refuse two surveys of one file, which two names may hide (``a.csv`` and ``./a.csv``)."""
-    seen: set[tuple[Path, str | None]] = set()
+    sheets: dict[Path, set[str | None]] = {}
     for index, survey in enumerate(job.surveys):
-        table = ((job.folder / survey.file).resolve(), survey.sheet)
-        if table in seen:
+        earlier = sheets.setdefault((job.folder / survey.file).resolve(), set())
+        # Without a name it is the first sheet, and that may be the one that another survey names.
+        if survey.sheet in earlier or (earlier and None in {survey.sheet, *earlier}):
             where, found = f"{_place(job, index)}, file", f"{survey.file!r} a second time"
-            raise refuse(where, found, "each table once")
-        seen.add(table)
+            raise refuse(where, found, "each table once; of a workbook, each its own sheet")
+        earlier.add(survey.sheet)
 
 
 def _read_table(job: Job, survey: Survey, key: str) -> Table:
@@ -163,11 +165,15 @@ def _read_table(job: Job, survey: Survey, key: str) -> Table:
     if survey.sd_mm < LEAST_SD_MM:
         raise refuse(f"{key}, sd_mm", f"{survey.sd_mm:g} mm", f"{LEAST_SD_MM:g} mm or more")
     path = find_table(job.folder, survey.file, f"{key}, file")
-    table = READERS[survey.kind](read_sheet(path, survey.file), survey)
+    sheet = read_sheet(path, survey.file, survey.sheet)
+    table = replace(READERS[survey.kind](sheet, survey), survey=sheet.name)
+    words = understood(sheet, table)
     if survey.points_file is not None:
         points = find_table(job.folder, survey.points_file, f"{key}, points_file")
-        table = replace(table, places=read_points(read_sheet(points, survey.points_file)))
-    return _leave_out(table, survey.leave_out, key)
+        places = read_sheet(points, survey.points_file)
+        table = replace(table, places=read_points(places))
+        words += f"; {understood_places(places)}"
+    return _leave_out(replace(table, understood=words), survey.leave_out, key)
 
 
 def _leave_out(table: Table, rows: Sequence[int], key: str) -> Table:

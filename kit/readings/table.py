@@ -103,7 +103,9 @@ def refuse_places_in_metres(
     sheet: Sheet, columns: Mapping[str, Column], readings: pd.DataFrame
 ) -> None:
     """Refuse places under ``x_mm`` and ``y_mm`` that look like metres."""
-    if "x" in columns and "y" in columns and not (columns["x"].inches and columns["y"].inches):
+    if "x" not in columns or "y" not in columns:
+        return
+    if columns["x"].millimetres or columns["y"].millimetres:
         refuse_metre_places(sheet.name, readings)
 
 

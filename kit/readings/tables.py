@@ -44,7 +44,7 @@ def heights_table(sheet: Sheet, survey: Survey) -> Table:
         places look like metres.
     """
     readings, columns = _list_readings(sheet, survey, ("point",), HEIGHT)
-    if not columns["height"].inches:
+    if columns["height"].millimetres:
         refuse_metre_heights(sheet.name, columns["height"].title, readings)
     return table(survey, readings, unused(sheet, columns))
 
@@ -59,7 +59,7 @@ def staff_table(sheet: Sheet, survey: Survey) -> Table:
         of a set-up, or all places, look like metres.
     """
     readings, columns = _list_readings(sheet, survey, ("setup", "point"), READING)
-    if not columns["reading"].inches:
+    if columns["reading"].millimetres:
         refuse_metre_staff(sheet.name, readings)
     return table(survey, readings, unused(sheet, columns))
 

@@ -17,13 +17,22 @@ from kit.show.base_tables import (
     stack_table,
     support_table,
 )
+from kit.show.booking_page import booking_page
 from kit.show.buying_tables import cut_table, screw_table, take_off_table
 from kit.show.chart import Chart
 from kit.show.display import answer_page, html_of, register
 from kit.show.elevation import elevation, elevations
 from kit.show.floor_map import floor_map
 from kit.show.high_point_table import high_point_page
+from kit.show.instrument_forms import ReversalForm, TwoPegForm, TwoWallForm
 from kit.show.panel import BasePanel
+from kit.show.paste_panel import PastePanel
+from kit.show.plan_tables import (
+    read_next_table,
+    reading_plan_chart,
+    reading_plan_page,
+    reading_plan_table,
+)
 from kit.show.survey_tables import (
     agreement_table,
     heights_table,
@@ -31,7 +40,6 @@ from kit.show.survey_tables import (
     misfit_table,
     plane_table,
     surface_table,
-    suspect_list,
 )
 from kit.show.suspect_panel import SuspectPanel
 from kit.show.suspect_tables import (
@@ -49,11 +57,16 @@ __all__ = [
     "BasePanel",
     "Chart",
     "Page",
+    "PastePanel",
     "Reach",
+    "ReversalForm",
     "SuspectPanel",
     "Table",
+    "TwoPegForm",
+    "TwoWallForm",
     "agreement_table",
     "answer_page",
+    "booking_page",
     "caution_list",
     "check_table",
     "clearance_table",
@@ -72,12 +85,15 @@ __all__ = [
     "plane_table",
     "plinth_table",
     "reach",
+    "read_next_table",
+    "reading_plan_chart",
+    "reading_plan_page",
+    "reading_plan_table",
     "register",
     "screw_table",
     "stack_table",
     "support_table",
     "surface_table",
-    "suspect_list",
     "suspect_page",
     "suspect_table",
     "take_off_table",

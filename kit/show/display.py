@@ -10,17 +10,19 @@ from kit.base.cuts import CutPlan
 from kit.base.datum import Datum
 from kit.floor import HighPoint, Plane, Surface
 from kit.job import Job, Refusal
-from kit.readings import Heights
+from kit.readings import BookingSheet, Heights, ReversalTest, TwoPegTest, TwoWallTest
 from kit.show.base_tables import caution_list, check_table, stack_table
+from kit.show.booking_page import booking_page
 from kit.show.high_point_table import high_point_page
+from kit.show.instrument_tables import reversal_table, two_peg_table, two_wall_table
 from kit.show.lengths import length, plan_length
 from kit.show.survey_tables import (
     job_table,
     plane_table,
     points_table,
     surface_table,
-    suspect_list,
 )
+from kit.show.suspect_tables import suspect_page
 from kit.show.table import Head, Page, Table, page, records, sentences
 from kit.show.words import datum_sentence, high_point_sentence, stacks_sentence
 
@@ -74,7 +76,7 @@ def cut_plan_table(plan: CutPlan) -> Table:
 
 def heights_page(heights: Heights) -> Page:
     """Return adjusted points, agreement and suspects."""
-    return page(suspect_list(heights), points_table(heights))
+    return page(suspect_page(heights), points_table(heights))
 
 
 def survey_page(survey: Survey) -> Page:
@@ -90,6 +92,7 @@ def refusal_page(refusal: Refusal) -> Page:
 #: What shows each kind of part.
 SHOWN: dict[type, Callable[[Any], Page | Table]] = {
     Answer: answer_page,
+    BookingSheet: booking_page,
     CutPlan: cut_plan_table,
     Datum: datum_page,
     Ground: high_point_page,
@@ -98,8 +101,11 @@ SHOWN: dict[type, Callable[[Any], Page | Table]] = {
     Job: job_table,
     Plane: plane_table,
     Refusal: refusal_page,
+    ReversalTest: reversal_table,
     Surface: surface_table,
     Survey: survey_page,
+    TwoPegTest: two_peg_table,
+    TwoWallTest: two_wall_table,
 }
 
 

@@ -6,6 +6,7 @@ import math
 from typing import Any, NamedTuple
 
 import numpy as np
+import pandas as pd
 import plotly.graph_objects as go
 
 from kit.answer import Ground, Survey
@@ -18,7 +19,7 @@ from kit.show.escape import chart_text
 from kit.show.lengths import Units, axis_ticks, length_with_unit, plan_length, signed_small
 from kit.show.lengths import small as small_text
 from kit.show.paint import HOLLOW_TO_HUMP, INK, PAPER
-from kit.show.plan_traces import plan_traces
+from kit.show.plan_traces import next_trace, plan_traces
 from kit.show.words import high_point_sentence
 
 #: Places across the longer side of the map.
@@ -50,7 +51,13 @@ class Box(NamedTuple):
     front: float
 
 
-def floor_map(job: Job, survey: Survey, ground: Ground | None = None) -> Chart:
+def floor_map(
+    job: Job,
+    survey: Survey,
+    ground: Ground | None = None,
+    *,
+    next_readings: pd.DataFrame | None = None,
+) -> Chart:
     """Draw the floor from above, with the wall at the top.
 
     Parameters
@@ -61,6 +68,8 @@ def floor_map(job: Job, survey: Survey, ground: Ground | None = None) -> Chart:
         Heights, plane and surface; ``answer.survey``.
     ground : Ground, optional
         Bearers, supports and high point; ``answer.ground``. Without it, only the floor.
+    next_readings : DataFrame, optional
+        From `kit.where_next.where_next`: places to be read next, numbered on the map.
 
     Returns
     -------
@@ -74,6 +83,7 @@ def floor_map(job: Job, survey: Survey, ground: Ground | None = None) -> Chart:
         residual_trace(survey, box, job.units),
         readings_trace(survey, job.units),
         *plan_traces(job, ground),
+        *([] if next_readings is None else [next_trace(next_readings)]),
     ]
     return Chart(go.Figure(traces, _layout(job, survey, ground, box)))
 

@@ -13,16 +13,13 @@ from kit.readings.verdict import OwnErrorFound, Use, Verdict
 from kit.show import paint
 from kit.show.controls import text
 from kit.show.escape import html_text
-from kit.show.lengths import number
-from kit.show.table import Head, Table
+from kit.show.instrument_tables import Figure, own_error_table
+from kit.show.table import Table
 
 #: Sign before each verdict's words.
 SIGNS = {"use": "✓", "correct": "⚠", "service": "✗", "test again": "↻"}
 
 Found = TypeVar("Found", bound=OwnErrorFound)
-
-#: Name, unit, value and decimals of a figure that a form shows.
-Figure = tuple[str, str, float, int]
 
 #: Room for a letter of a box's name: the widest names are shown whole [em].
 _LETTER_EM = 0.55
@@ -117,16 +114,13 @@ class InstrumentForm(ABC, Generic[Found]):
 
     def _numbers(self, found: Found, use: Use) -> Table:
         over = f"error over {use.longest_m:g} m"
-        figures: list[Figure] = [
-            ("own error", "mm/m", found.error_mm_per_m, 3),
-            ("its doubt, 1 sd", "mm/m", found.sd_mm_per_m, 3),
-            (over, "mm", found.over(use.longest_m), 2),
-            (f"{over}, doubt 19 in 20", "mm", found.doubt_mm_per_m * use.longest_m, 2),
-            *self.true_readings(found),
+        over_mm = found.over(use.longest_m)
+        doubt_mm = found.doubt_mm_per_m * use.longest_m
+        in_use: list[Figure] = [
+            (over, "mm", over_mm, 2),
+            (f"{over}, doubt 19 in 20", "mm", doubt_mm, 2),
         ]
-        heads = (Head("figure"), Head("value", right=True), Head("unit"))
-        rows = tuple((name, number(value, n), unit) for name, unit, value, n in figures)
-        return Table(self.title, heads, rows)
+        return own_error_table(self.title, found, [*in_use, *self.true_readings(found)])
 
     def _arrange(self) -> widgets.Box:
         heading = text(

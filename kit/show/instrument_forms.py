@@ -14,8 +14,15 @@ from kit.readings.instruments import (
     two_peg_test,
     two_wall_test,
 )
-from kit.show.instrument_form import Field, Figure, InstrumentForm, use_fields
+from kit.show.instrument_form import Field, InstrumentForm, use_fields
 from kit.show.instrument_pictures import reversal_picture, two_peg_picture, two_wall_picture
+from kit.show.instrument_tables import (
+    WALL_MARKS,
+    Figure,
+    reversal_figures,
+    two_peg_figures,
+    two_wall_figures,
+)
 
 #: Lines on which a spirit level may be turned in the form.
 MOST_LINES = 4
@@ -46,11 +53,7 @@ class TwoPegForm(InstrumentForm[TwoPegTest]):
 
     def true_readings(self, found: TwoPegTest) -> list[Figure]:
         """Return the true readings of the second stand, and the pegs' difference."""
-        return [
-            ("staff A, second stand, put right", "mm", found.true_mm[0], 1),
-            ("staff B, second stand, put right", "mm", found.true_mm[1], 1),
-            ("peg B above peg A", "mm", found.difference_mm, 1),
-        ]
+        return two_peg_figures(found)
 
     def drawn(self, found: TwoPegTest) -> str:
         """Return the two stands."""
@@ -104,11 +107,7 @@ class ReversalForm(InstrumentForm[ReversalTest]):
 
     def true_readings(self, found: ReversalTest) -> list[Figure]:
         """Return the true difference of height of each line."""
-        heights: list[Figure] = [
-            (f"line {line}, 'to' above 'from'", "mm", mm, 2)
-            for line, mm in zip(self.lines(), found.difference_mm, strict=True)
-        ]
-        return [*heights, ("scatter of the lines, 1 sd", "mm/m", found.scatter_mm_per_m, 3)]
+        return reversal_figures(found)
 
     def drawn(self, found: ReversalTest) -> str:
         """Return the first line, both ways round."""
@@ -124,10 +123,12 @@ class TwoWallForm(InstrumentForm[TwoWallTest]):
         " near wall B. Measure on each wall how high both marks stand above anything fixed."
     )
     fields = (
-        Field("a1", "mark on A, laser near A", "mm", 1012.0, 0.5),
-        Field("b1", "mark on B, laser near A", "mm", 1020.5, 0.5),
-        Field("a2", "mark on A, laser near B", "mm", 1037.0, 0.5),
-        Field("b2", "mark on B, laser near B", "mm", 1043.0, 0.5),
+        *(
+            Field(key, f"mark {name}", "mm", mm, 0.5)
+            for key, name, mm in zip(
+                ("a1", "b1", "a2", "b2"), WALL_MARKS, (1012.0, 1020.5, 1037.0, 1043.0), strict=True
+            )
+        ),
         Field("apart_m", "distance of the walls", "m", 6.4, 0.1),
         Field("near_a_m", "laser from wall A", "m", 0.5, 0.1),
         Field("near_b_m", "laser from wall B", "m", 0.7, 0.1),
@@ -146,9 +147,7 @@ class TwoWallForm(InstrumentForm[TwoWallTest]):
 
     def true_readings(self, found: TwoWallTest) -> list[Figure]:
         """Return where the marks would stand without the error."""
-        marks = (*found.true_first_mm, *found.true_second_mm)
-        names = [f"{field.name}, put right" for field in self.fields[:4]]
-        return [(name, "mm", mm, 1) for name, mm in zip(names, marks, strict=True)]
+        return two_wall_figures(found)
 
     def drawn(self, found: TwoWallTest) -> str:
         """Return the laser near either wall."""

@@ -48,6 +48,49 @@ def plan_traces(job: Job, base: Ground | None) -> Iterator[Trace]:
         yield _support_names(job, base.supports, base.layout)
 
 
+def outline_traces(job: Job, layout: Layout) -> Iterator[Trace]:
+    """Yield units, no-go areas, services and bearers: what is known before anything is read.
+
+    Parameters
+    ----------
+    job : Job
+        No-go areas and services.
+    layout : Layout
+        The base.
+    """
+    yield _units(layout)
+    yield _no_go(job)
+    yield from _services(job)
+    yield _bearers(layout)
+    yield _unit_names(layout)
+
+
+def next_trace(found: pd.DataFrame) -> Trace:
+    """Return the places to be read next, numbered in their order."""
+    return {
+        "type": "scatter",
+        "meta": "read next",
+        "name": "read next for the stacks",
+        "x": found["x_mm"].tolist(),
+        "y": found["y_mm"].tolist(),
+        "mode": "markers+text",
+        "text": [f"<b>{order}</b>" for order in found["order"]],
+        "textfont": {"size": 11, "color": paint.INK},
+        "marker": {
+            "symbol": "circle",
+            "size": 19,
+            "color": paint.PAPER,
+            "line": {"color": paint.ACCENT, "width": 2.4},
+        },
+        "hovertext": [
+            f"read here {one['order']}.: it helps {chart_text(one['helps'])} most"
+            for one in records(found)
+        ],
+        "hovertemplate": "%{hovertext}<extra></extra>",
+        "showlegend": bool(len(found)),
+    }
+
+
 def rectangle(layout: Layout, run: str, x: tuple[float, float], y: tuple[float, float]) -> Outline:
     """Return the site corners of a rectangle given in a run's own frame [mm]."""
     own_x, own_y = [x[0], x[1], x[1], x[0]], [y[0], y[0], y[1], y[1]]

@@ -18,7 +18,7 @@ from kit.show.lengths import (
     signed_small,
     small,
 )
-from kit.show.table import Head, Page, Table, figures, page, records, sentences
+from kit.show.table import Head, Table, figures, records
 
 #: From this size of a studentised residual on a reading is a suspect (Baarda, 0.1 %).
 _SUSPECT = 3.29
@@ -110,23 +110,6 @@ def _first_note(heights: Heights) -> str:
     return heights.notes[0] if heights.notes else ""
 
 
-def suspect_list(heights: Heights, units: Units = "mm") -> Page:
-    """Return how well the readings agree, which are suspect, and the largest misfits.
-
-    Parameters
-    ----------
-    heights : Heights
-        From the adjustment.
-    units : {"mm", "in"}
-        What lengths are shown in.
-    """
-    return page(
-        agreement_table(heights),
-        sentences(heights.suspects or ("No reading is suspect.",), "Suspect readings"),
-        misfit_table(heights, units),
-    )
-
-
 def agreement_table(heights: Heights) -> Table:
     """Return how well the readings agree with each other.
 
@@ -149,9 +132,13 @@ def agreement_table(heights: Heights) -> Table:
         {
             "readings that check others": f"{heights.redundancy}",
             "actual scatter over stated scatter": f"{number(sigma, 2)} (1 is as stated)",
-            "chance of such a scatter if all is well": f"{number(p, 3)}: {verdict}",
+            "chance of such a scatter if all is well": f"{_chance(p)}: {verdict}",
         },
     )
+
+
+def _chance(p: float) -> str:
+    return number(p, 3) if p >= 0.0005 else "under 0.001"
 
 
 def misfit_table(heights: Heights, units: Units = "mm", most: int = 8) -> Table:

@@ -38,6 +38,7 @@ class SuspectPanel:
         if not self.choices:
             self.message.value = f"<p>{html_text(NOTHING_IN_DOUBT)}</p>"
             self.widget: widgets.Box = widgets.VBox([self.message])
+            self.widget.add_class("ufk-suspects")
             return
         words = [choice_words(self.heights, choice) for choice in self.choices]
         numbered = [(f"{place}. {said}", place - 1) for place, said in enumerate(words, start=1)]
@@ -60,6 +61,7 @@ class SuspectPanel:
             layout=widgets.Layout(width="100%"),
         )
         self.widget.add_class("ufk-suspects")
+        self.widget.add_class("ufk-charted")
         self.choice.observe(lambda _: self._show(), names="value")
         self.button.on_click(lambda _: self._leave_out())
         self._show()

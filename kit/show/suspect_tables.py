@@ -15,6 +15,7 @@ from kit.show.chart import Chart, Trace, axis, layout, title_text
 from kit.show.elevation import Drawing
 from kit.show.lengths import NOTHING, Units, axis_ticks, length, number, signed_small, small
 from kit.show.paint import ACCENT, INK, MARK
+from kit.show.survey_tables import agreement_table, misfit_table
 from kit.show.table import Head, Page, Table, page, records, sentences
 
 #: Points of which heights with and without a reading are shown: those that change most.
@@ -22,9 +23,15 @@ MOST_POINTS = 16
 
 
 def note_list(heights: Heights) -> Page:
-    """Return what must be known about the heights: how tables were understood, datum, closures."""
+    """Return how the tables were understood, and what must be known about the heights."""
     marked = [f"⚠ {n}" if n in heights.cautions else n for n in heights.notes]
-    return sentences(marked, "What must be known about these heights")
+    notes = sentences(marked, "What must be known about these heights")
+    if not heights.understood:
+        return notes
+    tables = sentences(
+        (f"{line}." for line in heights.understood), "How the tables were understood"
+    )
+    return page(tables, notes)
 
 
 def suspect_table(heights: Heights, units: Units = "mm") -> Table:
@@ -219,7 +226,15 @@ def unseen_table(heights: Heights, units: Units = "mm", most: int = 8) -> Table:
 
 
 def suspect_page(heights: Heights, units: Units = "mm") -> Page:
-    """Return the suspects in words and in a table, and where a slip would hide."""
+    """Return how well the readings agree, which are suspect, and the largest misfits.
+
+    Parameters
+    ----------
+    heights : Heights
+        From the adjustment.
+    units : {"mm", "in"}
+        What lengths are shown in.
+    """
     said = sentences(heights.suspects or ("No reading is suspect.",), "Suspect readings")
     table = [suspect_table(heights, units)] if heights.findings else []
-    return page(said, *table, unseen_table(heights, units))
+    return page(agreement_table(heights), said, *table, misfit_table(heights, units))

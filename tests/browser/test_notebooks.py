@@ -1,4 +1,4 @@
-"""Both notebooks with both jobs in a real JupyterLab: they run, stay at home, and answer keys."""
+"""Every notebook with every job in a real JupyterLab: they run, stay at home, and answer keys."""
 
 from __future__ import annotations
 
@@ -11,8 +11,8 @@ import pytest
 pytestmark = pytest.mark.browser
 
 SHOTS = Path(__file__).parents[1] / "screenshots"
-NOTEBOOKS = ("01_read_the_floor", "02_set_out_the_base")
-JOBS = ("reading-room", "boot-room")
+NOTEBOOKS = ("00_before_you_read", "01_read_the_floor", "02_set_out_the_base")
+JOBS = ("reading-room", "boot-room", "market-counter")
 
 
 def name_job(folder: Path, notebook: str, job: str) -> None:
@@ -31,8 +31,13 @@ DRAWN = """place => {
     const cell = document.querySelectorAll('.jp-Notebook .jp-CodeCell')[place]
     const kinds = window.jupyterapp.shell.currentWidget.content.widgets
         .filter(one => one.model.type === 'code')[place].model.outputs.toJSON()
-    const wanted = kinds.filter(one => one.data && Object.keys(one.data)
-        .some(kind => /plotly|widget-view/.test(kind))).length
+    const shown = kind => kinds.filter(one => one.data && Object.keys(one.data)
+        .some(name => kind.test(name))).length
+    const panels = cell.querySelectorAll('.jupyter-widgets.ufk-panel, .jupyter-widgets.ufk-suspects,'
+        + ' .jupyter-widgets.ufk-paste, .jupyter-widgets.ufk-form')
+    if (panels.length < shown(/widget-view/)) return false
+    const charted = [...panels].filter(one => one.matches('.ufk-panel, .ufk-suspects.ufk-charted'))
+    const wanted = shown(/plotly/) + charted.length
     const drawn = [...cell.querySelectorAll('.js-plotly-plot')]
         .filter(chart => chart.querySelector('.barlayer path, .contourlayer path, .trace path'))
     return drawn.length >= wanted
@@ -90,7 +95,7 @@ def assert_fits(page: Any) -> None:
     assert min(heights) > 200
     wider = page.evaluate(
         """() => [...document.querySelectorAll('.jp-Cell-outputArea')]
-            .map(area => [...area.querySelectorAll('.main-svg, .ufk-panel')]
+            .map(area => [...area.querySelectorAll('.main-svg, .jupyter-widgets')]
                 .map(part => part.getBoundingClientRect().right
                     - area.getBoundingClientRect().right))
             .flat().filter(beyond => beyond > 1)"""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 import tempfile
 from pathlib import Path
 
@@ -11,17 +12,26 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
+from kit.job.model import Survey
 from kit.job.refusal import Refusal
 from kit.readings import adjust, read_readings
+from kit.readings.pasted import pasted_csv, read_pasted
+from kit.readings.tables import READERS
+from kit.readings.understood import understood
 
 HEADS = {
-    "heights": ["point", "x_mm", "y_mm", "height_mm", "sd_mm"],
-    "staff": ["setup", "point", "x_mm", "y_mm", "reading_in"],
+    "heights": ["point", "x_mm", "y [m]", "height_mm", "sd_mm"],
+    "staff": ["Set-up", "point", "x (cm)", "y_mm", "reading_in"],
     "grid": ["", "0", "700", "1400.5", "3000"],
+    "booking": ["point", "backsight_mm", "intermediate [mm]", "foresight_mm", "rise_mm"],
+    "level": ["from", "to", "packer_mm", "under", "reversed"],
+    "straightedge": ["placement", "point", "x_mm", "y_ft", "gap_mm"],
 }
+PLACES = "point,x_mm,y_mm\nA,0,0\nB,900,20\nS1,410,730\n0,1800,40\n1.5,700,1350\n"
 PIECES = ["", " ", "A", "B", "S1", "0", "1.5", "-3", "1e5", "1e-300", "3 5/8", "nan", "inf"]
 PIECES += ["1e400", "\u22122", "=1+1", "1,5", "'", '"', "\x00", "\x1c", "é", "e\u0301", "1_0"]
-PIECES += ["9" * 400]
+PIECES += ["9" * 400, "1.234,5", "1,234", "-B2", "@x", "2030-05-08", "to", "from", "true"]
+MARKS = st.sampled_from([",", ";", "\t"])
 NUMBERS = st.floats(-3000, 3000).map(repr) | st.integers(-3, 5000).map(str)
 CELLS = st.sampled_from(PIECES) | st.text(max_size=6) | NUMBERS
 KINDS = st.sampled_from(sorted(HEADS))
@@ -35,7 +45,11 @@ def answer_or_refusal(job_of, kind, raw, name="t.csv", benchmark=None):
             raw(path)
         else:
             path.write_bytes(raw)
-        job = job_of(Path(folder), [{"kind": kind, "file": name}])
+        survey = {"kind": kind, "file": name}
+        if kind in {"booking", "level"}:
+            (Path(folder) / "places.csv").write_text(PLACES)
+            survey["points_file"] = "places.csv"
+        job = job_of(Path(folder), [survey])
         try:
             heights = adjust(read_readings(job), benchmark, -1e5)
         except Refusal as caught:
@@ -64,16 +78,71 @@ def test_any_bytes(job_of, kind, raw):
 
 
 @ONE
-@given(kind=KINDS, text=st.text(max_size=200))
-def test_any_text(job_of, kind, text):
-    answer_or_refusal(job_of, kind, text.encode("utf-8", "surrogatepass"))
+@given(kind=KINDS, text=st.text(max_size=200), code=st.sampled_from(["utf-8", "utf-16"]))
+def test_any_text(job_of, kind, text, code):
+    answer_or_refusal(job_of, kind, text.encode(code, "surrogatepass"))
+
+
+@settings(ONE, max_examples=120)
+@given(kind=KINDS, mark=MARKS, rows=st.lists(st.lists(CELLS, min_size=3, max_size=6), max_size=8))
+def test_any_cells_under_a_right_header(job_of, kind, mark, rows):
+    lines = [mark.join(HEADS[kind]), *(mark.join(row) for row in rows)]
+    answer_or_refusal(job_of, kind, "\n".join(lines).encode("utf-8", "surrogatepass"))
 
 
 @ONE
-@given(kind=KINDS, rows=st.lists(st.lists(CELLS, min_size=3, max_size=6), max_size=8))
-def test_any_cells_under_a_right_header(job_of, kind, rows):
-    lines = [",".join(HEADS[kind]), *(",".join(row) for row in rows)]
+@given(
+    kind=KINDS,
+    mark=MARKS,
+    head=st.lists(st.sampled_from(sorted({t for h in HEADS.values() for t in h})), max_size=7),
+    rows=st.lists(st.lists(CELLS, min_size=1, max_size=7), min_size=1, max_size=4),
+)
+def test_any_titles(job_of, kind, mark, head, rows):
+    lines = [mark.join(head), *(mark.join(row) for row in rows)]
     answer_or_refusal(job_of, kind, "\n".join(lines).encode("utf-8", "surrogatepass"))
+
+
+@ONE
+@given(
+    kind=KINDS,
+    rows=st.lists(st.lists(CELLS, min_size=3, max_size=6), max_size=6),
+    text=st.text(max_size=40),
+    any_text=st.booleans(),
+)
+def test_any_pasted_text(kind, rows, text, any_text):
+    lines = ["\t".join(HEADS[kind]), *("\t".join(row) for row in rows)]
+    survey = Survey(kind=kind, file="pasted.csv", points_file="places.csv")
+    try:
+        sheet = read_pasted(text if any_text else "\n".join(lines))
+        table = READERS[kind](sheet, survey)
+        assert understood(sheet, table).startswith("pasted table (")
+    except Refusal:
+        return
+    # What could be read is written, and reads the same.
+    again = READERS[kind](read_pasted(pasted_csv(sheet)), survey)
+    numbers = ["x_mm", "y_mm", "observed_mm", "sd_mm"]
+    assert again.readings[numbers].equals(table.readings[numbers])
+
+
+@ONE
+@given(kind=KINDS, unit=st.sampled_from(["mm", "cm", "m", "in", "ft"]), data=st.data())
+def test_any_numbers_of_any_kind(job_of, kind, unit, data):
+    """Rows of numbers only, so that many tables are read to the end."""
+    number = st.floats(0, 40, allow_subnormal=False).map(lambda n: f"{n:.4f}")
+    name = st.sampled_from(["A", "B", "S1", "0", "1.5"])
+    side = st.sampled_from(["from", "to"])
+    columns = {
+        "heights": (name, number, number, number, st.just("0.5")),
+        "staff": (name, name, number, number, number),
+        "grid": (number, number, number, number, number),
+        "booking": (name, number, number | st.just(""), number, number | st.just("")),
+        "level": (name, name, number, side, st.sampled_from(["true", ""])),
+        "straightedge": (name, name, number, number, number),
+    }[kind]
+    rows = data.draw(st.lists(st.tuples(*columns), min_size=1, max_size=12))
+    head = [re.sub(r"(?<=_)(mm|in|ft)|(?<=[\[(])(mm|cm|m)(?=[\])])", unit, t) for t in HEADS[kind]]
+    lines = [";".join(head), *(";".join(row).replace(".", ",") for row in rows)]
+    answer_or_refusal(job_of, kind, "\n".join(lines).encode())
 
 
 @ONE

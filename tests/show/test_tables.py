@@ -10,7 +10,8 @@ from kit.show.base_tables import check_table, plinth_table, stack_table, support
 from kit.show.buying_tables import cut_table, screw_table, take_off_table
 from kit.show.high_point_table import high_point_page
 from kit.show.lengths import axis_ticks, length, plan_length, signed_small, small
-from kit.show.survey_tables import heights_table, plane_table, suspect_list
+from kit.show.survey_tables import heights_table, plane_table
+from kit.show.suspect_tables import suspect_page
 from kit.show.words import certainty_words
 
 
@@ -71,7 +72,7 @@ def test_high_point_is_told_with_certainty_and_rivals(answer: Any) -> None:
 
 def test_plane_suspects_and_plinth_can_be_shown(answer: Any) -> None:
     assert "mm/m" in plane_table(answer.plane, answer.robust_plane).html
-    assert "Suspect readings" in suspect_list(answer.heights).html
+    assert "Suspect readings" in suspect_page(answer.heights).html
     (row,) = plinth_table(answer).rows
     assert float(row[2]) == pytest.approx(answer.plinth["greatest_mm"].iloc[0], abs=0.051)
 

@@ -1,0 +1,176 @@
+"""Where to read before anything is known: every stack, every end, doorways, and no gap too wide."""
+
+from __future__ import annotations
+
+import csv
+import io
+import math
+import shutil
+from itertools import pairwise
+from pathlib import Path
+
+import numpy as np
+import pandas as pd
+import pytest
+
+import kit
+from kit.answer import survey_floor
+from kit.base.plan_set_ups import set_ups
+from kit.base.reading_plan import ONE_PLACE_MM, plan_csv, reading_plan
+from kit.job import read_job, save_job
+
+DATA = Path(__file__).parents[2] / "data"
+JOBS = ["reading-room", "boot-room", "market-counter"]
+
+
+@pytest.fixture(params=JOBS)
+def job(request):
+    return read_job(DATA / request.param)
+
+
+def test_every_support_is_read_where_it_stands(job):
+    plan = reading_plan(job, job.bases[0])
+    points = plan.points[["x_mm", "y_mm"]].to_numpy(dtype=float)
+    for support in plan.layout.supports.to_dict("records"):
+        apart = np.hypot(points[:, 0] - support["x_mm"], points[:, 1] - support["y_mm"])
+        assert apart.min() < 1e-9, support["support"]
+        assert "support" in plan.points["why"].iloc[int(np.argmin(apart))]
+
+
+def test_rows_are_read_from_end_to_end_without_a_wide_gap(job):
+    plan = reading_plan(job, job.bases[0])
+    for row in plan.layout.rows:
+        x, y = plan.layout.frames[row.run].to_own(plan.points["x_mm"], plan.points["y_mm"])
+        on = np.sort(x[abs(y - row.y_mm) < ONE_PLACE_MM])
+        on = on[(on > row.start_mm - ONE_PLACE_MM) & (on < row.end_mm + ONE_PLACE_MM)]
+        assert on[0] - row.start_mm < ONE_PLACE_MM
+        assert row.end_mm - on[-1] < ONE_PLACE_MM
+        # A place taken over by a neighbouring line may stand a foot's width aside.
+        assert np.diff(on).max() <= plan.spacing_mm + ONE_PLACE_MM
+
+
+@pytest.mark.parametrize(
+    ("name", "spacing"), [("reading-room", 400.0), ("boot-room", 600.0), ("market-counter", 600.0)]
+)
+def test_spacing_follows_the_floor(name, spacing):
+    job = read_job(DATA / name)
+    plan = reading_plan(job, job.bases[0])
+    assert plan.spacing_mm == spacing
+    assert f"more than {spacing:g} mm apart" in " ".join(plan.notes)
+    finer = reading_plan(job, job.bases[0], spacing_mm=150)
+    assert len(finer.points) > 1.5 * len(plan.points)
+
+
+def test_close_joists_are_read_closer(tmp_path):
+    shutil.copytree(DATA / "reading-room", tmp_path / "job")
+    save_job(tmp_path / "job", {"floor.joists.centres_mm": 300})
+    job = read_job(tmp_path / "job")
+    assert reading_plan(job, job.bases[0]).spacing_mm == 300
+
+
+def test_places_are_apart_and_names_are_unique(job):
+    points = reading_plan(job, job.bases[0]).points
+    assert points["point"].is_unique
+    place = points[["x_mm", "y_mm"]].to_numpy(dtype=float)
+    apart = np.hypot(*(place[:, None] - place[None]).transpose(2, 0, 1))
+    assert apart[~np.eye(len(place), dtype=bool)].min() >= ONE_PLACE_MM
+
+
+def test_doorways_are_read_at_both_ends_and_in_the_middle():
+    job = read_job(DATA / "market-counter")
+    points = reading_plan(job, job.bases[0]).points
+    door = points[points["line"] == "side door"]
+    assert sorted(door[["x_mm", "y_mm"]].to_numpy().tolist()) == [
+        [-700.0, 1100.0], [-700.0, 1500.0], [-700.0, 1900.0],
+    ]  # fmt: skip
+    assert set(door["why"]) == {"doorway"}
+
+
+def test_the_plinth_is_read_along_its_face():
+    job = read_job(DATA / "boot-room")
+    plan = reading_plan(job, job.bases[0])
+    line = plan.points[plan.points["line"] == "B plinth"]
+    _, out = plan.layout.frames["B"].to_own(line["x_mm"], line["y_mm"])
+    assert out == pytest.approx(420 - 50)  # the bench's depth less the set-back
+
+
+def test_a_no_go_area_is_left_out_and_said(tmp_path):
+    shutil.copytree(DATA / "boot-room", tmp_path / "job")
+    job = read_job(tmp_path / "job")
+    plan = reading_plan(job, job.bases[0], spacing_mm=100)
+    hatch = job.no_go[0]
+    x, y = plan.points["x_mm"], plan.points["y_mm"]
+    inside = x.between(hatch.corner_mm[0], hatch.corner_mm[0] + hatch.size_mm[0]) & y.between(
+        hatch.corner_mm[1], hatch.corner_mm[1] + hatch.size_mm[1]
+    )
+    assert not inside.any()
+    assert any("lie in a no-go area and are left out" in note for note in plan.notes)
+
+
+@pytest.mark.parametrize(("again", "least"), [("ends", 3), ("supports", 20), ("all", 30)])
+def test_the_second_round_reads_again_what_is_asked(job, again, least):
+    plan = reading_plan(job, job.bases[0], again=again)
+    second = plan.readings[plan.readings["setup"] == "S2"]
+    assert len(second) >= least
+    assert second["why"].str.endswith("read again").all()
+    if again == "supports":
+        assert len(second) == plan.points["why"].str.contains("support").sum()
+    if again == "all":
+        assert set(second["point"]) == set(plan.points["point"])
+    first = plan.readings[plan.readings["setup"] == "S1"]
+    # The first place closes the set-up: a stand that moved shows.
+    assert first["point"].iloc[0] == first["point"].iloc[-1]
+
+
+def test_a_long_floor_has_set_ups_that_share_places():
+    points = pd.DataFrame(
+        {
+            "x_mm": np.arange(0, 70_000, 700.0),
+            "y_mm": 100.0,
+            "line": "B",
+            "why": "support",
+        }
+    )
+    numbers = set_ups(points, 15_000, "ends")
+    assert len(numbers) == 6  # 69.3 m in three stretches of at most 30 m, each read twice
+    for one, other in pairwise(numbers[:3]):
+        assert len(set(one) & set(other)) >= 3
+    assert set().union(*numbers[:3]) == set(range(100))
+
+
+def filled(plan, rng) -> str:
+    """Read the plan on an invented floor."""
+    rows = list(csv.DictReader(io.StringIO(plan_csv(plan))))
+    line = {"S1": 1400.0, "S2": 1371.5}
+    for row in rows:
+        x, y = float(row["x_mm"]), float(row["y_mm"])
+        height = -2.1 * x / 1000 + 1.4 * y / 1000 + 2 * math.sin(x / 700)
+        row["reading_mm"] = f"{line[row['setup']] - height + rng.normal(0, 0.3):.1f}"
+    out = io.StringIO()
+    writer = csv.DictWriter(out, rows[0].keys())
+    writer.writeheader()
+    writer.writerows(rows)
+    return out.getvalue()
+
+
+def test_the_plan_once_filled_in_is_a_survey_on_which_the_base_stands(tmp_path):
+    shutil.copytree(DATA / "reading-room", tmp_path / "job")
+    job = read_job(tmp_path / "job")
+    plan = reading_plan(job, job.bases[0], again="supports")
+    (tmp_path / "job" / "readings.csv").write_text(filled(plan, np.random.default_rng(2)))
+    job = read_job(tmp_path / "job")
+    heights = survey_floor(job).heights
+    assert len(heights.points) == len(plan.points)
+    checked = heights.residuals["redundancy"] > 0.1
+    assert checked.sum() > 0.8 * (2 * plan.points["why"].str.contains("support").sum())
+    answer = kit.solve(job)
+    # Every support is read itself, from two set-ups: none is known worse than one reading.
+    assert answer.supports["floor_sd_mm"].max() < 0.5
+
+
+def test_the_file_has_no_reading_in_it_and_plain_numbers():
+    job = read_job(DATA / "boot-room")
+    rows = list(csv.DictReader(io.StringIO(plan_csv(reading_plan(job, job.bases[0])))))
+    assert all(row["reading_mm"] == "" for row in rows)
+    assert list(rows[0])[:5] == ["setup", "point", "x_mm", "y_mm", "reading_mm"]
+    assert all(float(row["x_mm"]) == round(float(row["x_mm"]), 1) for row in rows)
