@@ -67,12 +67,12 @@ def market_floor(x: float, y: float) -> float:
     fall = 3.1 * x / 1000 - 4.6 * y / 1000
     lip = 1.6 * (np.floor((x + 0.3 * y) / 740) % 3 - 1) * 0.6
     sunk = -5.5 * np.exp(-(((x - 3900) / 620) ** 2) - ((y - 420) / 420) ** 2)
-    return float(fall + lip + sunk)
+    return float(fall + lip + sunk + 1.86)  # 0 inside the side door
 
 
 def market_places() -> dict[str, tuple[float, float]]:
-    """Return where the market hall was read: three rows of ten, and the threshold."""
-    places = {"sill": (-700.0, 1500.0)}
+    """Return where the market hall was read: three rows of ten, and inside the side door."""
+    places = {"door": (-420.0, 330.0)}
     for row, y in (("A", 70.0), ("B", 330.0), ("C", 590.0)):
         places |= {f"{row}{i + 1}": (600.0 * i, y) for i in range(10)}
     return places
@@ -83,7 +83,6 @@ def make_market_counter(seed: int = 25) -> None:
     draw = np.random.default_rng(seed)
     places = market_places()
     height = {name: market_floor(x, y) for name, (x, y) in places.items()}
-    height["sill"] = 6.0
     write("market-counter/places.csv", ("point", "x_mm", "y_mm"),
           [(name, f"{x:g}", f"{y:g}") for name, (x, y) in places.items()])  # fmt: skip
     book_market(draw, height)
@@ -96,9 +95,9 @@ def make_market_counter(seed: int = 25) -> None:
 def book_market(draw: np.random.Generator, height: dict[str, float]) -> None:
     """Write the booking sheet as a surveyor keeps it: metres, decimal comma, semicolons."""
     sections = [
-        (1531.0, "sill", ["A1", "C1", "A2", "C2", "A3", "C3"], "C4"),
+        (1531.0, "door", ["A1", "C1", "A2", "C2", "A3", "C3"], "C4"),
         (1478.5, "C4", ["A4", "A5", "C5", "A6", "C6"], "A7"),
-        (1502.0, "A7", ["C7", "A8", "C8", "A9", "C9", "A10", "C10"], "sill"),
+        (1502.0, "A7", ["C7", "A8", "C8", "A9", "C9", "A10", "C10"], "door"),
     ]
     rows = []
     for collimation, start, between, end in sections:

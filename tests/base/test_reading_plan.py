@@ -81,7 +81,7 @@ def test_doorways_are_read_at_both_ends_and_in_the_middle():
     points = reading_plan(job, job.bases[0]).points
     door = points[points["line"] == "side door"]
     assert sorted(door[["x_mm", "y_mm"]].to_numpy().tolist()) == [
-        [-700.0, 1100.0], [-700.0, 1500.0], [-700.0, 1900.0],
+        [-420.0, 60.0], [-420.0, 460.0], [-420.0, 860.0],
     ]  # fmt: skip
     assert set(door["why"]) == {"doorway"}
 

@@ -33,8 +33,8 @@ DRAWN = """place => {
         .filter(one => one.model.type === 'code')[place].model.outputs.toJSON()
     const shown = kind => kinds.filter(one => one.data && Object.keys(one.data)
         .some(name => kind.test(name))).length
-    const panels = cell.querySelectorAll('.jupyter-widgets.ufk-panel, .jupyter-widgets.ufk-suspects,'
-        + ' .jupyter-widgets.ufk-paste, .jupyter-widgets.ufk-form')
+    const panels = cell.querySelectorAll(
+        '.jupyter-widgets:is(.ufk-panel, .ufk-suspects, .ufk-paste, .ufk-form)')
     if (panels.length < shown(/widget-view/)) return false
     const charted = [...panels].filter(one => one.matches('.ufk-panel, .ufk-suspects.ufk-charted'))
     const wanted = shown(/plotly/) + charted.length
@@ -95,7 +95,8 @@ def assert_fits(page: Any) -> None:
     assert min(heights) > 200
     wider = page.evaluate(
         """() => [...document.querySelectorAll('.jp-Cell-outputArea')]
-            .map(area => [...area.querySelectorAll('.main-svg, .jupyter-widgets')]
+            .map(area => [...area.querySelectorAll(
+                '.main-svg, .ufk-panel, .ufk-suspects, .ufk-paste, .ufk-form')]
                 .map(part => part.getBoundingClientRect().right
                     - area.getBoundingClientRect().right))
             .flat().filter(beyond => beyond > 1)"""
