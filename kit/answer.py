@@ -125,6 +125,8 @@ def choose_base(job: Job, name: str | None) -> Base:
 def survey_floor(job: Job) -> Survey:
     """Turn the job's readings into heights, a plane and a surface."""
     heights = adjust(read_readings(job), job.floor.benchmark, job.floor.benchmark_mm)
+    if job.floor.doubt == "scaled":
+        heights = heights.scaled_if_rejected()
     x, y, z = (heights.points[c].to_numpy() for c in ("x_mm", "y_mm", "height_mm"))
     return Survey(
         heights,
@@ -296,12 +298,12 @@ def _cautions(job: Job, survey: Survey, ground: Ground, datum: Datum) -> Iterato
 
 
 def _same_readings(one: Job, other: Job) -> bool:
-    return (one.folder, one.surveys, one.floor.benchmark, one.floor.benchmark_mm) == (
-        other.folder,
-        other.surveys,
-        other.floor.benchmark,
-        other.floor.benchmark_mm,
-    )
+    return _what_was_read(one) == _what_was_read(other)
+
+
+def _what_was_read(job: Job) -> tuple[object, ...]:
+    floor = job.floor
+    return job.folder, job.surveys, floor.benchmark, floor.benchmark_mm, floor.doubt
 
 
 def _same_ground(before: Answer, layout: Layout, base: Base) -> bool:

@@ -1,5 +1,6 @@
 """The whole path from a job to its answer: a case by hand, the demo jobs, what is taken over."""
 
+import shutil
 from pathlib import Path
 from typing import Any
 
@@ -8,7 +9,7 @@ import pandas as pd
 import pytest
 
 import kit
-from kit.answer import Answer
+from kit.answer import Answer, survey_floor
 from kit.job import Job, Refusal
 
 DATA = Path(__file__).parents[1] / "data"
@@ -59,9 +60,13 @@ def sloped_job(folder: Path, **lines: str) -> Path:
     return folder
 
 
-@pytest.fixture(scope="module", params=["reading-room", "boot-room"])
+@pytest.fixture(scope="module", params=["reading-room", "boot-room", "market-counter"])
 def demo(request: pytest.FixtureRequest) -> Answer:
-    return kit.solve(kit.read_job(DATA / request.param))
+    job = kit.read_job(DATA / request.param)
+    if request.param == "market-counter":  # as a person leaves it who has found the slip
+        sheet = job.surveys[0].model_copy(update={"leave_out": (20,)})
+        job = job.model_copy(update={"surveys": (sheet, *job.surveys[1:])})
+    return kit.solve(job)
 
 
 def test_a_sloped_floor_by_hand(tmp_path: Path) -> None:
@@ -116,7 +121,11 @@ def test_the_true_floor_lies_within_its_doubt(demo: Answer) -> None:
     """The demo floors are formulas: the stated 2 sd must hold at most supports."""
     namespace: dict[str, Any] = {"__name__": "floors", "__file__": str(DATA / "make_floors.py")}
     exec((DATA / "make_floors.py").read_text(), namespace)
-    name = "reading_room_floor" if "reading" in demo.job.title.lower() else "boot_room_floor"
+    name = {
+        "reading-room": "reading_room_floor",
+        "boot-room": "boot_room_floor",
+        "market-counter": "market_floor",
+    }[demo.job.folder.name]
     supports = demo.supports
     true = np.array(
         [namespace[name](x, y) for x, y in zip(supports["x_mm"], supports["y_mm"], strict=True)]
@@ -179,7 +188,8 @@ def test_no_screw_point_comes_near_what_lies_below(demo: Answer) -> None:
     """Points worked out anew from the stacks, limits from the job, for every screw chosen."""
     floor, stock = demo.job.floor, demo.job.stock
     stacks = demo.stacks.groupby("support")["thickness_mm"].apply(list)
-    depth = 0.0 if floor.services == "no_fixings" else (floor.board_mm or 0.0) - floor.reserve_mm
+    closed = floor.services == "no_fixings" or floor.kind == "solid"
+    depth = 0.0 if closed else (floor.board_mm or 0.0) - floor.reserve_mm
     for support, of_support in demo.screws.groupby("support"):
         stack = stacks[support]
         heads = [sum(stack[: n + 1]) for n, mm in enumerate(stack) if mm >= 6]
@@ -216,3 +226,18 @@ def test_the_same_job_gives_the_same_answer(demo: Answer) -> None:
     again = kit.solve(demo.job)
     pd.testing.assert_frame_equal(again.stacks, demo.stacks)
     assert again.high_point.certainty == demo.high_point.certainty
+
+
+@pytest.mark.parametrize(("name", "grown"), [("market-counter", True), ("reading-room", False)])
+def test_doubt_grows_with_the_scatter_only_where_asked_and_only_where_it_is_seen(
+    tmp_path: Path, name: str, grown: bool
+) -> None:
+    shutil.copytree(DATA / name, tmp_path / "job")
+    stated = survey_floor(kit.read_job(tmp_path / "job")).heights
+    kit.save_job(tmp_path / "job", {"floor.doubt": "scaled"})
+    asked = survey_floor(kit.read_job(tmp_path / "job")).heights
+    factor = stated.sigma0 if grown else 1.0
+    assert asked.points["sd_mm"].to_numpy() == pytest.approx(factor * stated.points["sd_mm"])
+    words = "is multiplied by sigma0"
+    assert any(words in note for note in asked.notes)
+    assert not any(words in note for note in stated.notes)

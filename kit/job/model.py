@@ -92,6 +92,7 @@ class Floor(Part):
     finish_mm: Clear = 0.0
     benchmark: Name | None = None
     benchmark_mm: Coordinate = 0.0
+    doubt: Literal["stated", "scaled"] = "stated"
     joists: Joists | None = None
 
     @model_validator(mode="after")

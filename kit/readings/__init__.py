@@ -1,11 +1,12 @@
 """What was measured: tables in, every kind of reading adjusted into heights with a doubt each."""
 
-from kit.readings.adjustment import Heights, adjust
+from kit.readings.adjustment import adjust
 from kit.readings.allowance import CONSTRUCTION, ORDINARY, ROUGH, Allowance
 from kit.readings.booking import reduce_booking, staff_readings
 from kit.readings.booking_lines import BookingLine
 from kit.readings.booking_sheet import BookingSheet
 from kit.readings.booking_table import pasted_booking
+from kit.readings.heights import Heights
 from kit.readings.instruments import (
     OwnErrorFound,
     ReversalTest,

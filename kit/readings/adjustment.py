@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
-from functools import cached_property
+from collections.abc import Iterator, Mapping
 
 import numpy as np
 import pandas as pd
@@ -13,7 +11,6 @@ from scipy.special import chdtrc
 from kit.job.refusal import Refusal, refuse
 from kit.readings.equations import (
     Block,
-    Floats,
     Mask,
     Model,
     assemble,
@@ -23,15 +20,15 @@ from kit.readings.equations import (
     staff_rows,
 )
 from kit.readings.further import Further
+from kit.readings.heights import Heights
 from kit.readings.least_squares import Solution, solve
-from kit.readings.leave_out import WithoutReadings, compare
 from kit.readings.level_rounds import level_remarks
 from kit.readings.misclosure import misclosure_remarks
 from kit.readings.network import check_readings, check_tied
 from kit.readings.open_heights import left_open
 from kit.readings.own_error import OwnErrors, own_error_remarks, own_errors
 from kit.readings.remark import Remark
-from kit.readings.remarks import GLOBAL_TEST_LEVEL, remarks
+from kit.readings.remarks import remarks
 from kit.readings.slips import (
     LIMIT,
     TOO_MANY,
@@ -41,105 +38,6 @@ from kit.readings.slips import (
     studentise,
 )
 from kit.readings.survey import Readings, names_in_words
-from kit.readings.suspect import Suspect
-
-
-@dataclass(frozen=True, eq=False)
-class Heights:
-    """Adjusted heights, how far each is to be trusted, and what the readings say of each other.
-
-    Parameters
-    ----------
-    points : DataFrame
-        ``point, x_mm, y_mm, height_mm, sd_mm``, in order of first reading.
-    residuals : DataFrame
-        One line a reading: ``survey, row`` (line of the file, header = 1), ``point, residual_mm``
-        (adjusted - observed), ``redundancy`` (0 to 1), ``studentised`` (nan where nothing checks
-        the reading), ``suspect``, then ``observed_mm, sd_mm, setup, start`` (the other end of a
-        spirit level) and ``detectable_mm`` (the least error that the others would show 4 times in
-        5; infinite where nothing checks the reading).
-    sigma0 : float
-        sqrt(v' P v / redundancy); nan if the redundancy is 0.
-    redundancy : int
-        Readings more than needed.
-    global_test_p : float
-        Probability of a v' P v this large or larger if every reading has its stated sd (upper
-        tail of chi-square); nan if the redundancy is 0.
-    suspects : tuple of str
-        A sentence for each gross error that the residuals point to.
-    notes : tuple of str
-        Sentences on datum, shifted tables, checks and misclosures.
-    cautions : tuple of str
-        Those of the notes that a person must act on; the suspects come on top.
-    understood : tuple of str
-        A line for each table on how it was read; empty for readings that come from no file.
-    findings : tuple of Suspect
-        The same suspects, with the rows they may be in.
-    further : Further
-        What a further reading would check.
-    """
-
-    points: pd.DataFrame
-    residuals: pd.DataFrame
-    sigma0: float
-    redundancy: int
-    global_test_p: float
-    suspects: tuple[str, ...]
-    notes: tuple[str, ...]
-    solution: Solution = field(repr=False)
-    sd_factor: float = 1.0
-    cautions: tuple[str, ...] = ()
-    understood: tuple[str, ...] = ()
-    findings: tuple[Suspect, ...] = ()
-    further: Further = field(repr=False, kw_only=True)
-
-    @cached_property
-    def _covariance(self) -> Floats:
-        full = self.solution.height_covariance() * self.sd_factor**2
-        full.setflags(write=False)
-        return full
-
-    def covariance(self) -> Floats:
-        """Return the covariance matrix of the heights [mm²], (n, n), points in order.
-
-        Computed when first asked for, and kept; 8·n² bytes.
-        """
-        return self._covariance
-
-    def without(self, rows: Sequence[int]) -> WithoutReadings:
-        """Return what the heights would be without some of the readings.
-
-        Parameters
-        ----------
-        rows : sequence of int
-            Places in ``residuals``, for example a choice of one of the ``findings``.
-
-        Raises
-        ------
-        Refusal
-            If nothing else determines what these readings do.
-        """
-        return compare(self.points, self.solution, rows)
-
-    def scaled(self) -> Heights:
-        """Return the same heights with every sd times sigma0.
-
-        For a person who trusts the readings' scatter more than the sd stated for them.
-
-        Raises
-        ------
-        Refusal
-            Where the global test does not reject the stated sd, or nothing can be tested.
-        """
-        if not self.global_test_p < GLOBAL_TEST_LEVEL or self.sd_factor != 1.0:
-            raise refuse(
-                "scaling by sigma0",
-                f"sigma0 {self.sigma0:.2f}, p {self.global_test_p:.2g}, factor {self.sd_factor:g}",
-                f"once, where the global test rejects (p below {GLOBAL_TEST_LEVEL})",
-            )
-        points = self.points.assign(sd_mm=self.points["sd_mm"] * self.sigma0)
-        note = f"Every sd is multiplied by sigma0 = {self.sigma0:.2f}, as asked."
-        return replace(self, points=points, sd_factor=self.sigma0, notes=(*self.notes, note))
 
 
 def adjust(readings: Readings, benchmark: str | None, benchmark_mm: float) -> Heights:

@@ -19,7 +19,8 @@ from kit.show.escape import chart_text
 from kit.show.lengths import Units, axis_ticks, length_with_unit, plan_length, signed_small
 from kit.show.lengths import small as small_text
 from kit.show.paint import HOLLOW_TO_HUMP, INK, PAPER
-from kit.show.plan_traces import next_trace, plan_traces
+from kit.show.plan_marks import next_trace
+from kit.show.plan_traces import plan_traces
 from kit.show.words import high_point_sentence
 
 #: Places across the longer side of the map.

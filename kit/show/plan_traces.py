@@ -14,8 +14,8 @@ from kit.show import paint
 from kit.show.chart import Trace, polygons
 from kit.show.escape import chart_lines, chart_text
 from kit.show.lengths import length_with_unit, plan_length, small
+from kit.show.plan_marks import high_point_traces
 from kit.show.table import records
-from kit.show.words import certainty_words
 
 #: Supports of one row nearer than this have their names drawn apart [mm].
 CLOSE_MM = 170.0
@@ -43,7 +43,7 @@ def plan_traces(job: Job, base: Ground | None) -> Iterator[Trace]:
     if base is not None:
         yield _bearers(base.layout)
         yield _packers(base.layout)
-        yield from _high_points(job, base)
+        yield from high_point_traces(job, base)
         yield _unit_names(base.layout)
         yield _support_names(job, base.supports, base.layout)
 
@@ -63,32 +63,6 @@ def outline_traces(job: Job, layout: Layout) -> Iterator[Trace]:
     yield from _services(job)
     yield _bearers(layout)
     yield _unit_names(layout)
-
-
-def next_trace(found: pd.DataFrame) -> Trace:
-    """Return the places to be read next, numbered in their order."""
-    return {
-        "type": "scatter",
-        "meta": "read next",
-        "name": "read next for the stacks",
-        "x": found["x_mm"].tolist(),
-        "y": found["y_mm"].tolist(),
-        "mode": "markers+text",
-        "text": [f"<b>{order}</b>" for order in found["order"]],
-        "textfont": {"size": 11, "color": paint.INK},
-        "marker": {
-            "symbol": "circle",
-            "size": 19,
-            "color": paint.PAPER,
-            "line": {"color": paint.ACCENT, "width": 2.4},
-        },
-        "hovertext": [
-            f"read here {one['order']}.: it helps {chart_text(one['helps'])} most"
-            for one in records(found)
-        ],
-        "hovertemplate": "%{hovertext}<extra></extra>",
-        "showlegend": bool(len(found)),
-    }
 
 
 def rectangle(layout: Layout, run: str, x: tuple[float, float], y: tuple[float, float]) -> Outline:
@@ -254,71 +228,3 @@ def _name_side(front: str, before: bool, after: bool) -> str:
         return "middle left" if front == "middle right" else "middle right"
     aside = "center" if before == after else "right" if before else "left"
     return f"{'top' if front == 'bottom center' else 'bottom'} {aside}"
-
-
-def _high_points(job: Job, base: Ground) -> Iterator[Trace]:
-    high, units = base.high_point, job.units
-    yield _mark(
-        "high point",
-        f"high point, {high.certainty:.0%} certain",
-        [(high.x_mm, high.y_mm)],
-        [
-            f"<b>high point {length_with_unit(high.height_mm, units)}</b>"
-            f" ± {small(high.sd_mm, units)}<br>{certainty_words(high.certainty)}"
-        ],
-        symbol="star",
-        size=17,
-        color=paint.MARK,
-    )
-    rivals = high.rivals
-    yield _mark(
-        "rivals",
-        "rival of the high point",
-        list(zip(rivals["x_mm"], rivals["y_mm"], strict=True)),
-        [
-            f"rival, {length_with_unit(height, units)}: highest in {share:.0%} of the draws"
-            for height, share in zip(rivals["height_mm"], rivals["share"], strict=True)
-        ],
-        symbol="diamond",
-        size=11,
-        color=paint.PAPER,
-    )
-    reading = [high.next_reading] if high.next_reading is not None else []
-    yield _mark(
-        "next reading",
-        "read here next",
-        reading,
-        ["read here next: it tells most about the high point"] * len(reading),
-        symbol="x",
-        size=12,
-        color=paint.ACCENT,
-    )
-
-
-def _mark(
-    kind: str,
-    name: str,
-    places: list[tuple[float, float]],
-    texts: list[str],
-    *,
-    symbol: str,
-    size: float,
-    color: str,
-) -> Trace:
-    return {
-        "type": "scatter",
-        "meta": kind,
-        "name": name,
-        "x": [float(x) for x, _ in places],
-        "y": [float(y) for _, y in places],
-        "mode": "markers",
-        "marker": {
-            "symbol": symbol,
-            "size": size,
-            "color": color,
-            "line": {"color": paint.INK, "width": 1.3},
-        },
-        "hovertext": texts,
-        "hovertemplate": "%{hovertext}<extra></extra>",
-        "showlegend": bool(places),
-    }

@@ -170,8 +170,8 @@ BAD: list[tuple[str, str, list[str]]] = [
         [
             (
                 "floor.units: found a key that is not known here; allowed: kind, board_mm, "
-                "services, clear_below_mm, reserve_mm, finish_mm, benchmark, benchmark_mm or "
-                "joists; units belongs above the first [table]"
+                "services, clear_below_mm, reserve_mm, finish_mm, benchmark, "
+                "benchmark_mm, doubt or joists; units belongs above the first [table]"
             )
         ],
     ),
@@ -181,8 +181,8 @@ BAD: list[tuple[str, str, list[str]]] = [
         [
             (
                 "floor.colour: found a key that is not known here; allowed: kind, board_mm, "
-                "services, clear_below_mm, reserve_mm, finish_mm, benchmark, benchmark_mm or "
-                "joists"
+                "services, clear_below_mm, reserve_mm, finish_mm, benchmark, "
+                "benchmark_mm, doubt or joists"
             )
         ],
     ),
