@@ -11,8 +11,20 @@ import pytest
 pytestmark = pytest.mark.browser
 
 SHOTS = Path(__file__).parents[1] / "screenshots"
-NOTEBOOKS = ("00_before_you_read", "01_read_the_floor", "02_set_out_the_base")
-JOBS = ("reading-room", "boot-room", "market-counter")
+
+#: Every notebook with every job that shows something of its own, every one at both widths.
+RUNS = [
+    ("00_before_you_read", "reading-room", 1400),
+    ("00_before_you_read", "market-counter", 800),
+    ("01_read_the_floor", "reading-room", 1400),
+    ("01_read_the_floor", "boot-room", 800),
+    ("01_read_the_floor", "market-counter", 1400),
+    ("01_read_the_floor", "market-counter", 800),
+    ("02_set_out_the_base", "reading-room", 1400),
+    ("02_set_out_the_base", "reading-room", 800),
+    ("02_set_out_the_base", "boot-room", 1400),
+    ("02_set_out_the_base", "market-counter", 800),
+]
 
 
 def name_job(folder: Path, notebook: str, job: str) -> None:
@@ -59,8 +71,7 @@ def save_shots(page: Any, stem: str) -> None:
             output.first.screenshot(path=SHOTS / f"{stem}-{place:02d}.png")
 
 
-@pytest.mark.parametrize("job", JOBS)
-@pytest.mark.parametrize("notebook", NOTEBOOKS)
+@pytest.mark.parametrize(("notebook", "job", "width"), RUNS)
 def test_runs_without_error_and_without_leaving_the_machine(
     lab: Any, watched: Any, width: int, notebook: str, job: str
 ) -> None:
@@ -137,6 +148,55 @@ def test_a_key_on_the_slider_changes_stacks_and_a_refusal_is_said_in_words(
     page.wait_for_timeout(1000)
     page.locator(".ufk-panel").first.screenshot(path=SHOTS / f"panel-refusal-{width}.png")
     assert page.get_by_label("base height [mm]").input_value() == "300"
+
+
+@pytest.mark.parametrize("width", [1400])
+def test_forms_answer_what_is_typed_and_a_pasted_table_is_written(
+    lab: Any, watched: Any, width: int
+) -> None:
+    page = watched.page
+    watched.open_and_run(lab, "00_before_you_read.ipynb")
+    page.set_viewport_size({"width": width, "height": 9000})
+    form = page.locator(".ufk-form").first
+    form.get_by_text("correct by").wait_for(timeout=30_000)
+    box = page.get_by_label("staff A, second stand [mm]").first
+    box.fill("1482")
+    box.press("Enter")
+    form.get_by_text("✓ use it").wait_for(timeout=10_000)
+    box.fill("1.482")
+    box.press("Enter")
+    form.get_by_text("metres").first.wait_for(timeout=10_000)
+    paste = page.locator(".ufk-paste").first
+    area = paste.locator("textarea")
+    area.fill("setup;point;x [m];y [m];reading [mm]\nT1;P1;0,02;0,06;1401\nT1;P4;0,5;0,06;1402,5\n")
+    paste.get_by_text("decimal comma").wait_for(timeout=10_000)
+    paste.get_by_role("button", name="Write it into the job").click()
+    paste.get_by_text("is written and stands in job.toml").wait_for(timeout=10_000)
+    folder = lab.folder / "data" / "reading-room"
+    assert (folder / "pasted.csv").read_text().splitlines()[1] == "T1,P1,0.02,0.06,1401"
+    assert 'file = "pasted.csv"' in (folder / "job.toml").read_text()
+    assert watched.errors == []
+
+
+@pytest.mark.parametrize("width", [800])
+def test_a_suspect_is_left_out_by_the_person_and_not_before(
+    lab: Any, watched: Any, width: int
+) -> None:
+    page = watched.page
+    name_job(lab.folder, "01_read_the_floor", "market-counter")
+    job = lab.folder / "data" / "market-counter" / "job.toml"
+    watched.open_and_run(lab, "01_read_the_floor.ipynb")
+    page.set_viewport_size({"width": width, "height": 9000})
+    assert "leave_out" not in job.read_text()
+    panel = page.locator(".ufk-suspects").first
+    panel.get_by_role("button", name="Leave it out").click()
+    panel.get_by_text("Saved to job.toml").wait_for(timeout=10_000)
+    assert "leave_out = [20]" in job.read_text()
+    watched.open_and_run(lab, "01_read_the_floor.ipynb")
+    assert watched.cell_errors() == []
+    page.set_viewport_size({"width": width, "height": 9000})
+    page.get_by_text("left out as the job says: row 20 (point C9)").first.wait_for(timeout=30_000)
+    page.get_by_text("there is nothing to decide").first.wait_for(timeout=30_000)
 
 
 def test_charts_offer_no_button_that_leads_to_another_machine(

@@ -124,7 +124,7 @@ def test_any_pasted_text(kind, rows, text, any_text):
     assert again.readings[numbers].equals(table.readings[numbers])
 
 
-@ONE
+@settings(ONE, max_examples=30)
 @given(
     kind=KINDS,
     unit=st.sampled_from(["mm", "cm", "m", "in", "ft"]),
