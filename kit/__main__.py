@@ -81,7 +81,8 @@ def _solve(options: argparse.Namespace) -> int:
 
 def _plan(options: argparse.Namespace) -> int:
     from kit.answer import choose_base  # noqa: PLC0415
-    from kit.base.reading_plan import plan_csv, reading_plan  # noqa: PLC0415
+    from kit.base.plan_file import plan_csv  # noqa: PLC0415
+    from kit.base.reading_plan import reading_plan  # noqa: PLC0415
     from kit.job import read_job  # noqa: PLC0415 - `--help` does not wait
     from kit.job.replace import write_new  # noqa: PLC0415
 

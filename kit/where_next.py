@@ -60,12 +60,10 @@ def _thinned(known: pd.DataFrame) -> pd.DataFrame:
 
 
 def _closed(job: Job, places: pd.DataFrame) -> np.ndarray[tuple[int], np.dtype[np.bool]]:
-    closed = np.zeros(len(places), dtype=bool)
-    x, y = _places(places)
-    for area in job.no_go:
-        (x0, y0), (dx, dy) = area.corner_mm, area.size_mm
-        closed |= (x0 <= x) & (x <= x0 + dx) & (y0 <= y) & (y <= y0 + dy)
-    return closed
+    """Return where no staff can stand; where only screws may not, it can."""
+    areas = [area for area in job.no_go if area.forbids == "supports"]
+    at = places[["x_mm", "y_mm"]].itertuples(index=False, name=None)
+    return np.array([any(area.holds(x, y) for area in areas) for x, y in at], dtype=bool)
 
 
 def _places(table: pd.DataFrame) -> tuple[Floats, Floats]:

@@ -55,19 +55,29 @@ def set_ups(points: pd.DataFrame, farthest_sight_mm: float, again: Again) -> lis
     -----
     Common practice, no source.
     """
-    along = _along(points[["x_mm", "y_mm"]].to_numpy(dtype=float))
-    stretches = max(1, math.ceil(float(np.ptp(along)) / (2 * farthest_sight_mm)))
+    place = points[["x_mm", "y_mm"]].to_numpy(dtype=float)
+    along = _along(place)
+    reach = _reach(place, along, farthest_sight_mm)
+    stretches = max(1, math.ceil(float(np.ptp(along)) / (2 * reach)))
     cuts = np.linspace(along.min(), along.max(), stretches + 1)
     within = np.clip(np.searchsorted(cuts, along, side="right") - 1, 0, stretches - 1)
     setups = [set(np.flatnonzero(within == i).tolist()) for i in range(stretches)]
+    twice = _again(points, again)
     for i, cut in enumerate(cuts[1:-1]):
         near = set(np.argsort(abs(along - cut), kind="stable")[:TIES].tolist())
+        twice |= near  # a stretch without ends or middles would be left with one reading or none
         setups[i] |= near
         setups[i + 1] |= near
     first_round = [sorted(numbers) for numbers in setups]
-    twice = _again(points, again)
     second_round = [sorted(numbers & twice) for numbers in setups]
     return [[*first_round[0], first_round[0][0]], *first_round[1:], *second_round]
+
+
+def _reach(place: Floats, along: Floats, sight: float) -> float:
+    """Return how far along the floor a set-up in its middle sees both its edges [mm]."""
+    middle = place - place.mean(axis=0)
+    across = np.sqrt(np.maximum(np.sum(middle**2, axis=1) - along**2, 0.0)).max()
+    return float(np.sqrt(max(sight**2 - across**2, (sight / 2) ** 2)))
 
 
 def _along(place: Floats) -> Floats:

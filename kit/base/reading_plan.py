@@ -5,19 +5,20 @@ Rules without a source are common practice.
 
 from __future__ import annotations
 
-import csv
-import io
 import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import pairwise
+from typing import get_args
 
 import numpy as np
 import pandas as pd
 
 from kit.base.layout import Layout, lay_out
+from kit.base.plan_names import Spot, named
 from kit.base.plan_set_ups import Again, set_ups
-from kit.job import Base, Job, NoGo
+from kit.job import Base, Job, NoGo, refuse
+from kit.job.model import LONGEST_MM
 
 #: Farthest apart that a floor is read along a line, by its kind [mm] (common practice, no source):
 #: boards bend between joists, a slab waves.
@@ -29,21 +30,8 @@ ONE_PLACE_MM = 40.0
 #: A sight longer than this needs a set-up of its own [mm].
 FARTHEST_SIGHT_MM = 15_000.0
 
-#: What a place is read for, in the order in which the reasons are written.
-REASONS = ("support", "end of row", "between", "plinth", "doorway")
-
-
-@dataclass(frozen=True)
-class Spot:
-    """A place to be read, on a line of its run or in a doorway."""
-
-    run: str
-    line: str
-    along_mm: float
-    out_mm: float
-    x_mm: float
-    y_mm: float
-    reasons: frozenset[str]
+#: Readings closer along a line than this tell nothing more, and nobody's sight is shorter [mm].
+LEAST_MM = 100.0
 
 
 @dataclass(frozen=True, eq=False)
@@ -105,13 +93,18 @@ def reading_plan(
     Raises
     ------
     Refusal
-        Where the base cannot be laid out.
+        Where the base cannot be laid out, a length is none, or ``again`` is no such word.
     """
+    for what, value in (("spacing_mm", spacing_mm), ("farthest_sight_mm", farthest_sight_mm)):
+        if value is not None and not LEAST_MM <= value <= LONGEST_MM:
+            raise refuse(what, f"{value:g} mm", f"{LEAST_MM:g} to {LONGEST_MM:g} mm")
+    if again not in get_args(Again):
+        raise refuse("again", repr(again), " or ".join(get_args(Again)))
     layout = lay_out(job, base)
     apart = _spacing_mm(job) if spacing_mm is None else spacing_mm
     lines = [*_row_lines(layout, apart), *_plinth_lines(base, layout, apart), *_doorways(job)]
     spots, closed = _walk(lines, job.no_go)
-    points = _named(spots)
+    points = named(spots, layout)
     readings = _readings(points, set_ups(points, farthest_sight_mm, again))
     notes = tuple(_notes(points, readings, apart, closed))
     return ReadingPlan(points, readings, apart, notes, layout)
@@ -176,20 +169,18 @@ def _walk(lines: Sequence[list[Spot]], no_go: Sequence[NoGo]) -> tuple[list[Spot
 
     Every second line is walked back, so that nobody returns with empty hands.
     """
+    shut = [area for area in no_go if area.forbids == "supports"]
     kept: list[Spot] = []
     closed = 0
     for number, line in enumerate(lines):
         for spot in line if number % 2 == 0 else line[::-1]:
-            if not spot.reasons & {"support"} and any(_inside(spot, area) for area in no_go):
+            if not spot.reasons & {"support"} and any(
+                area.holds(spot.x_mm, spot.y_mm) for area in shut
+            ):
                 closed += 1
                 continue
             _keep(kept, spot)
     return kept, closed
-
-
-def _inside(spot: Spot, area: NoGo) -> bool:
-    (x, y), (dx, dy) = area.corner_mm, area.size_mm
-    return x <= spot.x_mm <= x + dx and y <= spot.y_mm <= y + dy and area.forbids == "supports"
 
 
 def _keep(kept: list[Spot], spot: Spot) -> None:
@@ -201,20 +192,6 @@ def _keep(kept: list[Spot], spot: Spot) -> None:
             kept[i] = replace(at, reasons=other.reasons | spot.reasons)
             return
     kept.append(spot)
-
-
-def _named(spots: Sequence[Spot]) -> pd.DataFrame:
-    """Return the places as a table, each with a short name to be chalked beside it."""
-    counts: dict[str, int] = {}
-    rows = []
-    for spot in spots:
-        line = spot.line.replace(" ", "-").lower()
-        counts[line] = counts.get(line, 0) + 1
-        why = " + ".join(reason for reason in REASONS if reason in spot.reasons)
-        place = (spot.run, spot.line, spot.along_mm, spot.out_mm, spot.x_mm, spot.y_mm)
-        rows.append((f"{line}-{counts[line]}", *place, why))
-    columns = ["point", "run", "line", "along_mm", "out_mm", "x_mm", "y_mm", "why"]
-    return pd.DataFrame(rows, columns=columns)
 
 
 def _readings(points: pd.DataFrame, setups: Sequence[Sequence[int]]) -> pd.DataFrame:
@@ -237,38 +214,10 @@ def _notes(
     yield f"{len(points)} places, {len(readings)} readings from {setups} set-ups."
     if once:
         yield (
-            f"{once} places are read once: a slip there shows only if the floor looks odd. Reading"
-            " every support from both rounds of set-ups checks them all."
+            f"{once} places are read once: nothing checks them, and a slip there shows only if the"
+            " floor looks odd."
         )
-    yield f"Along a line no two places are more than {apart:g} mm apart (common practice)."
+    yield f"Along a line no two places are more than {apart:g} mm apart (common practice)" + (
+        f", but for {closed} places that a no-go area takes away." if closed else "."
+    )
     yield "Load the floor and fix loose boards first; chalk each name, and tick it off when read."
-    if closed:
-        yield f"{closed} places lie in a no-go area and are left out."
-
-
-def plan_csv(plan: ReadingPlan) -> str:
-    """Return the plan as a table of staff readings that only lacks its readings.
-
-    Parameters
-    ----------
-    plan : ReadingPlan
-        From `reading_plan`.
-
-    Returns
-    -------
-    str
-        CSV; filled in, it is a survey of kind ``staff``. The columns after the reading are for
-        whoever holds the staff.
-    """
-    out = io.StringIO(newline="")
-    writer = csv.writer(out, lineterminator="\n")
-    writer.writerow(plan.readings.columns)
-    for row in plan.readings.itertuples(index=False, name=None):
-        writer.writerow([_cell(value) for value in row])
-    return out.getvalue()
-
-
-def _cell(value: object) -> str:
-    if isinstance(value, float):
-        return "" if math.isnan(value) else f"{round(value, 1):.10g}"
-    return str(value)

@@ -205,7 +205,7 @@ def screw_limit(
     limits += [
         Limit(0.0, f"no screws in {area.name!r}", BONDED)
         for area in no_go
-        if _inside(area, x_mm, y_mm)
+        if area.holds(x_mm, y_mm)
     ]
     limits += [
         Limit(service.depth_mm - floor.reserve_mm, _service_words(service, floor.reserve_mm))
@@ -236,11 +236,6 @@ def _service_words(service: Service, reserve_mm: float) -> str:
         f"{service.name!r} runs {service.depth_mm:g} mm down within {service.clear_mm:g} mm,"
         f" less {reserve_mm:g} mm in reserve"
     )
-
-
-def _inside(area: NoGo, x_mm: float, y_mm: float) -> bool:
-    across, out = x_mm - area.corner_mm[0], y_mm - area.corner_mm[1]
-    return 0 <= across <= area.size_mm[0] and 0 <= out <= area.size_mm[1]
 
 
 def _plan_distance_mm(service: Service, x_mm: float, y_mm: float) -> float:

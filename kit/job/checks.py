@@ -17,7 +17,7 @@ _NAMED = {"run": "name", "base": "name", "no_go": "name", "service": "name", "do
 #: Keys of a survey that only some kinds of readings have a use for, and those kinds.
 _OF_SOME_KINDS = {
     "points_file": ("heights", "staff", "booking", "level", "straightedge"),
-    "datum": ("heights", "grid", "staff", "booking"),
+    "datum": ("heights", "grid", "staff"),
     "own_error_mm_per_m": ("level",),
     # A row of a grid holds many readings: there a cell is emptied instead.
     "leave_out": ("heights", "staff", "booking", "level", "straightedge"),

@@ -196,6 +196,11 @@ class NoGo(Part):
     size_mm: tuple[Length, Length]
     forbids: Literal["supports", "screws"] = "supports"
 
+    def holds(self, x_mm: float, y_mm: float) -> bool:
+        """Tell whether a place lies in the area, its edges included."""
+        across, out = x_mm - self.corner_mm[0], y_mm - self.corner_mm[1]
+        return 0 <= across <= self.size_mm[0] and 0 <= out <= self.size_mm[1]
+
 
 class Service(Part):
     """``[[service]]``: a known pipe or cable under the floor."""

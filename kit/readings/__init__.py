@@ -6,6 +6,7 @@ from kit.readings.booking import reduce_booking, staff_readings
 from kit.readings.booking_lines import BookingLine
 from kit.readings.booking_sheet import BookingSheet
 from kit.readings.booking_table import pasted_booking
+from kit.readings.doubt import GLOBAL_TEST_LEVEL
 from kit.readings.heights import Heights
 from kit.readings.instruments import (
     OwnErrorFound,
@@ -21,7 +22,6 @@ from kit.readings.instruments import (
 )
 from kit.readings.leave_out import WithoutReadings
 from kit.readings.pasted import pasted_csv, read_pasted
-from kit.readings.remarks import GLOBAL_TEST_LEVEL
 from kit.readings.survey import Readings, read_readings
 from kit.readings.suspect import Suspect
 from kit.readings.table import Table

@@ -8,7 +8,7 @@ import numpy as np
 import pandas as pd
 from scipy.special import chdtrc
 
-from kit.job.refusal import Refusal, refuse
+from kit.job.refusal import Problem, Refusal
 from kit.readings.equations import (
     Block,
     Mask,
@@ -26,7 +26,12 @@ from kit.readings.level_rounds import level_remarks
 from kit.readings.misclosure import misclosure_remarks
 from kit.readings.network import check_readings, check_tied
 from kit.readings.open_heights import left_open
-from kit.readings.own_error import OwnErrors, own_error_remarks, own_errors
+from kit.readings.own_error import (
+    WORST_SD_MM_PER_M,
+    OwnErrors,
+    own_error_remarks,
+    own_errors,
+)
 from kit.readings.remark import Remark
 from kit.readings.remarks import remarks
 from kit.readings.slips import (
@@ -67,20 +72,56 @@ def adjust(readings: Readings, benchmark: str | None, benchmark_mm: float) -> He
     check_readings(readings, benchmark)
     own_datum, moved = _datums(readings.rows, benchmark, benchmark_mm)
     fixed = {} if benchmark is None else {benchmark: benchmark_mm}
-    levels = own_errors(readings)
-    try:
-        solution = _solve(readings, own_datum, levels, fixed)
-    except np.linalg.LinAlgError as error:
-        # Turned readings need not determine the own error: then it stays in the heights.
-        if not levels.unknown:
-            raise _undetermined(readings, own_datum, levels, fixed, error) from error
-        levels = levels.given_up()
-        try:
-            solution = _solve(readings, own_datum, levels, fixed)
-        except np.linalg.LinAlgError as second:
-            raise _undetermined(readings, own_datum, levels, fixed, second) from second
+    solution, levels = _with_own_errors(readings, own_datum, fixed)
     told = (*moved, *own_error_remarks(solution, readings, levels), *_of_tables(readings))
     return _heights(readings, solution, benchmark, told)
+
+
+def _with_own_errors(
+    readings: Readings, own_datum: frozenset[str], fixed: Mapping[str, float]
+) -> tuple[Solution, OwnErrors]:
+    """Return the solution with the own errors of those levels whose readings tell them well."""
+    sought = own_errors(readings)
+    plain = _solved(readings, own_datum, sought.without(sought.unknown), fixed)
+    untold = []
+    for name in sought.unknown:
+        others = [other for other in sought.unknown if other != name]
+        if not _tells_own_error(readings, own_datum, sought.without(others), fixed):
+            untold.append(name)
+    levels = sought.without(untold)
+    if not levels.unknown:
+        return plain, levels
+    try:
+        return _solved(readings, own_datum, levels, fixed), levels
+    except Refusal:  # each alone is told, and all of them together are not
+        return plain, sought.without(sought.unknown)
+
+
+def _tells_own_error(
+    readings: Readings, own_datum: frozenset[str], levels: OwnErrors, fixed: Mapping[str, float]
+) -> bool:
+    """Tell whether the readings determine the one own error that is sought, and well enough."""
+    try:
+        solution = solve(_model(readings, own_datum, levels), fixed)
+    except np.linalg.LinAlgError:
+        return False
+    sd = solution.sd_of(solution.model.columns("own error"))
+    return bool((sd <= WORST_SD_MM_PER_M).all())
+
+
+def _solved(
+    readings: Readings, own_datum: frozenset[str], levels: OwnErrors, fixed: Mapping[str, float]
+) -> Solution:
+    """Return the solution, or refuse readings that do not determine every height."""
+    model = _model(readings, own_datum, levels)
+    check_tied(model, readings, fixed)
+    try:
+        return solve(model, fixed)
+    except np.linalg.LinAlgError as error:
+        problem = left_open(model, readings, fixed)
+        names = ", ".join(table.survey for table in readings.tables)
+        unnamed = Problem(names, str(error), "readings that determine every height")
+        raise Refusal(problem or unnamed) from error
 
 
 def _of_tables(readings: Readings) -> Iterator[Remark]:
@@ -100,28 +141,6 @@ def _of_tables(readings: Readings) -> Iterator[Remark]:
 def _model(readings: Readings, own_datum: frozenset[str], levels: OwnErrors) -> Model:
     blocks = _blocks(readings, own_datum, levels)
     return assemble(list(blocks), readings.places["point"].tolist())
-
-
-def _solve(
-    readings: Readings, own_datum: frozenset[str], levels: OwnErrors, fixed: Mapping[str, float]
-) -> Solution:
-    model = _model(readings, own_datum, levels)
-    check_tied(model, readings, fixed)
-    return solve(model, fixed)
-
-
-def _undetermined(
-    readings: Readings,
-    own_datum: frozenset[str],
-    levels: OwnErrors,
-    fixed: Mapping[str, float],
-    error: np.linalg.LinAlgError,
-) -> Refusal:
-    problem = left_open(_model(readings, own_datum, levels), readings, fixed)
-    if problem is not None:
-        return Refusal(problem)
-    names = ", ".join(table.survey for table in readings.tables)
-    return refuse(names, str(error), "readings that determine every height")
 
 
 def _blocks(readings: Readings, own_datum: frozenset[str], levels: OwnErrors) -> Iterator[Block]:

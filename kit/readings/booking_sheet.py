@@ -116,7 +116,7 @@ class BookingSheet:
             " among them."
         )
         if not likely:
-            said += " Either the readings are less good than said, or a small slip is in them."
+            said += " Either the readings are less good than said, or a slip is in them."
         return [said, DISTRIBUTION] if self.distributed else [said]
 
 

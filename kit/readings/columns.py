@@ -190,7 +190,7 @@ def _with_decimal_marks(
         for row, cells in sheet.rows
         for column, q in held
     ]
-    if not decimal_comma(cells, faults):
+    if not decimal_comma(cells, faults, sheet.separator):
         return found
     return {
         key: replace(column, measure=replace(column.measure, decimal_comma=True))

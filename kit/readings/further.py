@@ -33,7 +33,7 @@ CHECKED = 0.1
 APART = 0.95
 
 #: Larger networks are not searched, to bound time and memory: unknowns, candidates.
-MOST_UNKNOWNS, MOST_CANDIDATES = 800, 5000
+MOST_UNKNOWNS, MOST_CANDIDATES = 600, 4000
 
 #: Nobody carries a straight edge under a spirit level that is longer [m] (common practice).
 LONGEST_LEVEL_M = 3.0
@@ -41,11 +41,11 @@ LONGEST_LEVEL_M = 3.0
 
 @dataclass(frozen=True)
 class Candidate:
-    """A reading that could be taken: its words, its two unknowns with their factors, its sd."""
+    """A reading that could be taken: its words, its unknowns with their factors, its sd."""
 
     words: str
-    columns: tuple[int, int]
-    factors: tuple[float, float]
+    columns: tuple[int, ...]
+    factors: tuple[float, ...]
     sd_mm: float
 
 
@@ -92,7 +92,8 @@ class Further:
             if column is None:
                 continue
             sign = -1.0 if kind == "set-up" else 1.0
-            where = f"from set-up {first['setup']}" if first["setup"] else f"for {first['survey']}"
+            still = f"from set-up {first['setup']}, if it still stands"
+            where = still if first["setup"] else f"for {first['survey']}"
             sd, read = float(group["sd_mm"].median()), set(group["point"])
             for name in names:
                 again = "again " if name in read else ""
@@ -102,21 +103,28 @@ class Further:
 
     def _between_points(self) -> Iterator[Candidate]:
         levels = self.rows[self.rows["kind"] == "level"]
-        if levels.empty:
-            return
-        sd = float(levels["sd_mm"].median())
-        read = {frozenset(pair) for pair in levels[["start", "point"]].to_numpy().tolist()}
+        for survey, group in levels.groupby("survey", sort=False):
+            yield from self._with_level(str(survey), group)
+
+    def _with_level(self, survey: str, group: pd.DataFrame) -> Iterator[Candidate]:
+        sd, unknowns = float(group["sd_mm"].median()), self._unknowns
+        own = unknowns.get(("own error", survey))
+        read = {frozenset(pair) for pair in group[["start", "point"]].to_numpy().tolist()}
         names = self.places["point"].tolist()
         at = self.places[["x_mm", "y_mm"]].to_numpy(dtype=float) / 1000
-        longest = max(LONGEST_LEVEL_M, float(levels["span_m"].max()))
+        longest = max(LONGEST_LEVEL_M, float(group["span_m"].max()))
         for i, j in combinations(range(len(names)), 2):
-            if np.hypot(*(at[i] - at[j])) > longest:
+            span = float(np.hypot(*(at[i] - at[j])))
+            if span > longest:
                 continue
             again = " again" if frozenset((names[i], names[j])) in read else ""
-            ends = (self._unknowns["height", names[i]], self._unknowns["height", names[j]])
-            yield Candidate(
-                f"the level{again} from {names[i]} to {names[j]}", ends, (-1.0, 1.0), sd
-            )
+            words = f"the level{again} from {names[i]} to {names[j]}"
+            ends = (unknowns["height", names[i]], unknowns["height", names[j]])
+            if own is None:
+                yield Candidate(words, ends, (-1.0, 1.0), sd)
+                continue
+            for turned, way in ((1.0, ""), (-1.0, ", turned end for end")):
+                yield Candidate(words + way, (*ends, own), (-1.0, 1.0, turned * span), sd)
 
     @cached_property
     def _cofactors(self) -> Floats:
@@ -128,19 +136,13 @@ class Further:
 
     def _reach(self, rows: Whole) -> tuple[Floats, Floats]:
         """Return A Q a of some rows and s² + a'Q a, each for every candidate [mm²]."""
-        columns = np.array([c.columns for c in self.candidates])
-        factors = np.array([c.factors for c in self.candidates])
-        q = self._cofactors
-        one, other = columns.T
-        variance = (
-            factors[:, 0] ** 2 * q[one, one]
-            + factors[:, 1] ** 2 * q[other, other]
-            + 2 * factors[:, 0] * factors[:, 1] * q[one, other]
-        )
-        shared = self.solution.model.design[rows] @ q
-        reach = shared[:, one] * factors[:, 0] + shared[:, other] * factors[:, 1]
+        q, wanted = self._cofactors, np.zeros((len(self.solution.values), len(self.candidates)))
+        for number, candidate in enumerate(self.candidates):
+            wanted[list(candidate.columns), number] = candidate.factors
+        known = q @ wanted
         sd = np.array([c.sd_mm for c in self.candidates])
-        return np.asarray(reach), sd**2 + variance
+        reach = self.solution.model.design[rows] @ known
+        return np.asarray(reach), sd**2 + np.sum(wanted * known, axis=0)
 
     @cached_property
     def checks(self) -> pd.DataFrame:

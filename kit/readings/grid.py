@@ -40,7 +40,7 @@ def grid_table(sheet: Sheet, survey: Survey) -> Table:
     if not_columns(sheet, faults):
         faults.stop()
     unit = corner_unit(sheet, faults)
-    measure = Measure(unit, decimal_comma(list(_cells(sheet, unit)), faults))
+    measure = Measure(unit, decimal_comma(list(_cells(sheet, unit)), faults, sheet.separator))
     faults.stop()
     columns = _grid_columns(sheet, measure, faults)
     rows: list[tuple[int, str, float, float, float]] = []

@@ -9,11 +9,11 @@ from functools import cached_property
 import pandas as pd
 
 from kit.job.refusal import refuse
+from kit.readings.doubt import GLOBAL_TEST_LEVEL
 from kit.readings.equations import Floats
 from kit.readings.further import Further
 from kit.readings.least_squares import Solution
 from kit.readings.leave_out import WithoutReadings, compare
-from kit.readings.remarks import GLOBAL_TEST_LEVEL
 from kit.readings.suspect import Suspect
 
 
@@ -92,7 +92,7 @@ class Heights:
         Refusal
             If nothing else determines what these readings do.
         """
-        return compare(self.points, self.solution, rows)
+        return compare(self.points, self.solution, rows, scaled=self.sd_factor != 1.0)
 
     def scaled_if_rejected(self) -> Heights:
         """Return the same heights, every sd times sigma0 where the readings ask for it.

@@ -19,6 +19,7 @@ import pandas as pd
 from scipy.special import chdtrc
 
 from kit.job.refusal import refuse
+from kit.readings.doubt import GLOBAL_TEST_LEVEL
 from kit.readings.equations import Floats
 from kit.readings.least_squares import UNCHECKED, Solution
 
@@ -87,7 +88,11 @@ def leave_out(solution: Solution, rows: Sequence[int]) -> Influence:
         Q' = Q + U C_KK^-1 U'                                               (2)
         v' P v less v_K' C_KK^-1 v_K                                        (3)
     """
-    at = np.asarray(rows, dtype=np.int64)
+    at = np.unique(np.asarray(rows, dtype=np.int64))
+    count = len(solution.model.observed_mm)
+    if not len(at) or at[0] < 0 or at[-1] >= count:
+        found = ", ".join(f"{row}" for row in rows) or "none"
+        raise refuse("readings to leave out", found, f"numbers from 0 to {count - 1}")
     sd = solution.model.sd_mm[at]
     columns = np.column_stack([solution.residual_cofactors(int(row))[at] for row in at])
     scaled = columns / np.outer(sd, sd)
@@ -128,7 +133,9 @@ def _heights_of(solution: Solution, responses: list[Floats]) -> Floats:
     return heights - heights.mean(axis=0) if solution.free else heights
 
 
-def compare(points: pd.DataFrame, solution: Solution, rows: Sequence[int]) -> WithoutReadings:
+def compare(
+    points: pd.DataFrame, solution: Solution, rows: Sequence[int], *, scaled: bool
+) -> WithoutReadings:
     """Return heights with and without some of the readings.
 
     Parameters
@@ -139,6 +146,18 @@ def compare(points: pd.DataFrame, solution: Solution, rows: Sequence[int]) -> Wi
         The adjustment of all readings.
     rows : sequence of int
         Numbers of the readings to leave out.
+    scaled : bool
+        Whether doubts follow sigma0 where it is rejected, as those of ``points`` then do: without
+        the readings, that of what is left.
+
+    Returns
+    -------
+    WithoutReadings
+
+    Raises
+    ------
+    Refusal
+        As `leave_out`.
 
     Notes
     -----
@@ -150,9 +169,11 @@ def compare(points: pd.DataFrame, solution: Solution, rows: Sequence[int]) -> Wi
     then = without.values[: len(points)]
     if solution.free:
         then = then + np.median(height - then)
-    table = points.assign(
-        without_mm=then, without_sd_mm=without.height_sd_mm, change_mm=then - height
-    )
     dof, left = without.degrees_of_freedom, max(without.weighted_square_sum, 0.0)
     sigma0 = float(np.sqrt(left / dof)) if dof else float("nan")
-    return WithoutReadings(table, sigma0, dof, float(chdtrc(dof, left)) if dof else float("nan"))
+    p = float(chdtrc(dof, left)) if dof else float("nan")
+    factor = sigma0 if scaled and p < GLOBAL_TEST_LEVEL else 1.0
+    table = points.assign(
+        without_mm=then, without_sd_mm=factor * without.height_sd_mm, change_mm=then - height
+    )
+    return WithoutReadings(table, sigma0, dof, p)

@@ -68,7 +68,8 @@ def level_table(sheet: Sheet, survey: Survey) -> Table:
     )
     if columns["packer"].millimetres:
         refuse_metre_packers(sheet.name, columns["packer"].title, packer)
-    return table(survey, readings, unused(sheet, columns))
+    used = {name: column for name, column in columns.items() if name != "level"}
+    return table(survey, readings, unused(sheet, used))
 
 
 def _lifted(sheet: Sheet, column: Column, packer: list[float], faults: Faults) -> list[float]:

@@ -19,8 +19,11 @@ from kit.readings.closure import (
 )
 from kit.readings.doubt import TWO_SIDED_95
 from kit.readings.equations import Floats, Whole
-from kit.readings.least_squares import Solution
+from kit.readings.least_squares import UNCHECKED, Solution
 from kit.readings.remark import Remark
+
+#: What lines are called of which there are several readings.
+TWICE = "lines that the level read more than once"
 
 #: Points of a round that are named; of a longer round, the first and last few.
 MOST_NAMED = 10
@@ -74,7 +77,9 @@ def level_remarks(rows: pd.DataFrame, solution: Solution) -> tuple[Remark, ...]:
     if not len(here):
         return ()
     lines = _lines(rows.iloc[here], _without_own_error(solution)[here])
-    twice = told(list(_twice(lines)), "lines that the level read more than once")
+    # Two readings that only tell the own error agree once it is taken off, whatever they are.
+    checked = here[solution.redundancy_numbers[here] > UNCHECKED]
+    twice = told(list(_twice(lines, _ends(rows.iloc[checked]))), TWICE)
     return (*twice, *told(list(_rounds(lines)), "rounds of the level"))
 
 
@@ -109,10 +114,16 @@ def _lines(rows: pd.DataFrame, rise_mm: Floats) -> Lines:
     )
 
 
-def _twice(lines: Lines) -> Iterator[Misclosure]:
+def _ends(rows: pd.DataFrame) -> set[frozenset[str]]:
+    return {frozenset(pair) for pair in rows[["start", "point"]].to_numpy().tolist()}
+
+
+def _twice(lines: Lines, checked: set[frozenset[str]]) -> Iterator[Misclosure]:
     for i in np.flatnonzero(lines.count > 1).tolist():
         count, sd = int(lines.count[i]), float(lines.reading_sd_mm[i])
         one, other = lines.points[lines.start[i]], lines.points[lines.end[i]]
+        if frozenset((one, other)) not in checked:
+            continue
         words = f"{one} to {other}, read {count} times: spread"
         expected = range_quantile(0.95, count) * sd
         yield Misclosure(partial(str, words), float(lines.spread_mm[i]), expected)

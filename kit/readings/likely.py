@@ -14,8 +14,10 @@ from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass
 from itertools import pairwise
 
+from kit.readings.doubt import TWO_SIDED_999
+
 #: An error fits a slip within this many of its standard deviations: two-sided 0.1 %.
-FITS_SD = 3.29
+FITS_SD = TWO_SIDED_999
 
 #: And within this share of the slip's own error.
 FITS_SHARE = 0.25

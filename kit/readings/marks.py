@@ -23,7 +23,7 @@ SEPARATOR_WORDS = {"\t": "tabs", ";": "semicolons", ",": "commas"}
 _EXPONENT = r"(?:[eE][+-]?[0-9]{1,3})?"
 _WITH_COMMA = re.compile(rf"[+-]?(?:[0-9]+,[0-9]*|,[0-9]+){_EXPONENT}")
 _WITH_POINT = re.compile(rf"[+-]?(?:[0-9]+\.[0-9]*|\.[0-9]+){_EXPONENT}")
-_COULD_BE_THOUSANDS = re.compile(r"[+-]?[1-9][0-9]{0,2},[0-9]{3}")
+_COULD_BE_THOUSANDS = re.compile(r"[+-]?[1-9][0-9]{0,2}[,.][0-9]{3}")
 
 # Spaces of any width and the two apostrophes that people set between thousands.
 _SPACED = r" \u00a0\u2009\u202f'\u2019"
@@ -65,10 +65,11 @@ class NumberCell:
 
     @property
     def could_be_thousands(self) -> bool:
-        """Whether its comma may stand between thousands: so read, it is in range as well."""
+        """Whether its mark may stand between thousands: so read, it is in range as well."""
         if not _COULD_BE_THOUSANDS.fullmatch(self.plain):
             return False
-        length_mm = float(self.plain.replace(",", "")) * MM_PER_UNIT[self.unit]
+        whole = self.plain.replace(",", "").replace(".", "")
+        length_mm = float(whole) * MM_PER_UNIT[self.unit]
         return self.low_mm <= length_mm <= self.high_mm
 
 
@@ -104,7 +105,7 @@ def _columns(text: str, mark: str) -> int:
         return 0
 
 
-def decimal_comma(cells: Sequence[NumberCell], faults: Faults) -> bool:
+def decimal_comma(cells: Sequence[NumberCell], faults: Faults, mark: str = ",") -> bool:
     """Tell whether the decimal mark of a table is the comma.
 
     Parameters
@@ -112,11 +113,17 @@ def decimal_comma(cells: Sequence[NumberCell], faults: Faults) -> bool:
     cells : sequence of NumberCell
         All cells of the table that should hold a length.
     faults : Faults
-        Takes a table with both marks, and one in which every comma may as well stand between
+        Takes a table with both marks, and one in which every mark may as well stand between
         thousands; the caller stops.
+    mark : str
+        What separates the columns. Only where that is the semicolon do people set points between
+        thousands, as they do where the comma is the decimal mark.
     """
     commas = [cell for cell in cells if _WITH_COMMA.fullmatch(cell.plain)]
     if not commas:
+        points = [cell for cell in cells if _WITH_POINT.fullmatch(cell.plain)]
+        if mark == ";" and points and all(cell.could_be_thousands for cell in points):
+            _ambiguous(points[0], faults)
         return False
     first = commas[0]
     point = next((cell for cell in cells if _WITH_POINT.fullmatch(cell.plain)), None)
@@ -125,15 +132,22 @@ def decimal_comma(cells: Sequence[NumberCell], faults: Faults) -> bool:
         allowed = "one decimal mark in the whole table, and none between thousands"
         faults.add_cell(first.row, first.column, f"{first.text!r}, and {other}", allowed)
     elif all(cell.could_be_thousands for cell in commas):
-        whole, part = first.text.replace(",", ""), first.text.replace(",", ".")
-        faults.add_cell(
-            first.row,
-            first.column,
-            f"{first.text!r}, which is {whole} {first.unit} or {part} {first.unit}, and no other"
-            " number of the table tells which",
-            f"{whole} if the comma stands between thousands, {part} if it is the decimal mark",
-        )
+        _ambiguous(first, faults)
     return True
+
+
+def _ambiguous(first: NumberCell, faults: Faults) -> None:
+    name = "comma" if "," in first.text else "point"
+    whole = first.text.replace(",", "").replace(".", "")
+    part = first.text.replace(",", ".")
+    written = part if name == "comma" else f"{part}0"
+    faults.add_cell(
+        first.row,
+        first.column,
+        f"{first.text!r}, which is {whole} {first.unit} or {part} {first.unit}, and no other"
+        " number of the table tells which",
+        f"{whole} if the {name} stands between thousands, {written} if it is the decimal mark",
+    )
 
 
 def without_thousands(text: str, comma: bool) -> str:

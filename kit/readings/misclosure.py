@@ -92,7 +92,7 @@ def misclosure_remarks(rows: pd.DataFrame) -> tuple[Remark, ...]:
         of more than 6, where some are beyond by chance, what is beyond 1.68 times that.
     """
     held = rows[rows["kind"].isin(_OF_STATIONS)]
-    if len(held) < 2:
+    if held.empty:
         return ()
     shared = _shared(held)
     if not len(shared.start):
@@ -137,11 +137,12 @@ def _numbered(keys: pd.Series[str], names: pd.Series[str]) -> tuple[Whole, list[
 def _side_by_side(point: Whole) -> tuple[Whole, Whole]:
     """Return which means belong to one point, each with its next few."""
     count = len(point)
-    steps = [
+    steps = [np.zeros(0, dtype=np.int64)]
+    steps += [
         np.flatnonzero(point[:-k] == point[k:]) for k in range(1, min(NEIGHBOURS, count - 1) + 1)
     ]
     one = np.concatenate(steps)
-    return one, np.concatenate([found + k for k, found in enumerate(steps, start=1)])
+    return one, np.concatenate([found + k for k, found in enumerate(steps)])
 
 
 def _pairs(shared: Shared) -> Iterator[Misclosure]:

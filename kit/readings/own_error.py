@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -10,6 +10,13 @@ import numpy as np
 from kit.readings.least_squares import Solution
 from kit.readings.remark import Remark
 from kit.readings.survey import Readings
+
+#: A level with a larger own error goes to the workshop [mm/m] (common practice, no source).
+LARGE_MM_PER_M = 1.0
+
+#: An own error that is known less well than this is not known [mm/m] (common practice, no
+#: source): it would be taken out of the heights with a doubt larger than any sound level's error.
+WORST_SD_MM_PER_M = 1.0
 
 #: The error of which the effect on the heights is told [mm/m].
 EXAMPLE_MM_PER_M = 0.1
@@ -40,10 +47,14 @@ class OwnErrors:
         """Return the error that is taken off a survey's readings; nan where it is sought."""
         return float("nan") if survey in self.unknown else self.known.get(survey, 0.0)
 
-    def given_up(self) -> OwnErrors:
-        """Return the same with no error sought, where the readings do not determine it."""
-        none = (*self.assumed_none, *self.unknown)
-        return replace(self, unknown=(), assumed_none=none, open=self.unknown)
+    def without(self, surveys: Sequence[str]) -> OwnErrors:
+        """Return the same, the errors of some surveys no longer sought: nothing tells them."""
+        return replace(
+            self,
+            unknown=tuple(name for name in self.unknown if name not in surveys),
+            assumed_none=(*self.assumed_none, *surveys),
+            open=(*self.open, *surveys),
+        )
 
 
 def own_errors(readings: Readings) -> OwnErrors:
@@ -80,9 +91,16 @@ def own_error_remarks(
     sds = solution.sd_of(sought)
     for column, sd in zip(sought.tolist(), sds.tolist(), strict=True):
         value = solution.values[column]
+        large = abs(value) > LARGE_MM_PER_M
+        doubt = (
+            f" That is more than {LARGE_MM_PER_M:g} mm/m: look whether the right end stands under"
+            " 'under' in the turned readings, and have the level serviced if it does."
+        )
         yield Remark(
             f"{solution.model.names[column]}: readings with the level turned end for end show its"
             f" own error, {value:.2f} mm/m (sd {sd:.2f}); it is taken out of the heights."
+            f"{doubt if large else ''}",
+            caution=large,
         )
     for survey, value in errors.known.items():
         yield Remark(
@@ -100,14 +118,19 @@ def _not_known(solution: Solution, readings: Readings, survey: str, *, turned: b
     names = readings.places["point"].tolist()
     moved = solution.response(leaning)[: len(names)] * EXAMPLE_MM_PER_M
     why = (
-        "readings with the level turned end for end, but none that tells the error apart:"
+        "readings with the level turned end for end, but none that tells well what the error is:"
         if turned
         else "no reading with the level turned end for end:"
     )
     first, last = sorted((int(np.argmin(moved)), int(np.argmax(moved))))
+    effect = (
+        f"; each {EXAMPLE_MM_PER_M:g} mm/m of it sets {names[first]} and {names[last]} wrong to"
+        f" each other by {abs(moved[first] - moved[last]):.2f} mm"
+        if first != last
+        else ""
+    )
     return Remark(
-        f"{survey}: {why} its own error is not known and stands in the heights; each"
-        f" {EXAMPLE_MM_PER_M:g} mm/m of it sets {names[first]} and {names[last]} wrong to each"
-        f" other by {abs(moved[first] - moved[last]):.2f} mm. Read one line both ways round.",
+        f"{survey}: {why} its own error is not known and stands in the heights{effect}. Read one"
+        " line both ways round.",
         caution=True,
     )

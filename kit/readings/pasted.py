@@ -121,7 +121,7 @@ def _lengths(sheet: Sheet) -> _Lengths:
         if i < len(cells)
     ]
     faults = Faults(sheet.name)
-    comma = decimal_comma(cells, faults)
+    comma = decimal_comma(cells, faults, sheet.separator)
     faults.stop()
     return _Lengths({i: Measure(unit, comma) for i, unit in units.items()}, grid)
 

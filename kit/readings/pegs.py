@@ -17,6 +17,9 @@ from kit.readings.verdict import OwnErrorFound
 #: Own error above which a level goes to the workshop [mm/m] (common practice, no source).
 SERVICE_SIGHT_MM_PER_M = 0.2
 
+#: Sights that differ by less show no error that can be read (common practice, no source) [m].
+LEAST_UNEQUAL_M = 1.0
+
 Pair = tuple[float, float]
 
 
@@ -73,7 +76,7 @@ def two_peg_test(
     Raises
     ------
     Refusal
-        If a reading or a distance cannot be, or both sights are equally long.
+        If a reading or a distance cannot be, or both sights are nearly equally long.
 
     Examples
     --------
@@ -86,9 +89,10 @@ def two_peg_test(
     need_millimetres("staff readings", (*midway_mm, *second_mm))
     need_limits(sd_mm, service_mm_per_m)
     (a1, b1), (a2, b2), (to_a, to_b) = midway_mm, second_mm, distances_m
-    if to_a == to_b:
+    if abs(to_a - to_b) < LEAST_UNEQUAL_M:
         found = f"{to_a:g} m and {to_b:g} m"
-        raise refuse("sights of the second set-up", found, "two unequal ones, to show the error")
+        allowed = f"two that differ by {LEAST_UNEQUAL_M:g} m or more, to show the error"
+        raise refuse("sights of the second set-up", found, allowed)
     error = ((a2 - b2) - (a1 - b1)) / (to_a - to_b)  # Eq. (1)
     sd = 2 * sd_mm / abs(to_a - to_b)  # Eq. (2)
     true = (a2 - error * to_a, b2 - error * to_b)  # Eq. (3)

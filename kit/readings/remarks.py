@@ -10,16 +10,13 @@ import numpy as np
 import pandas as pd
 from scipy.spatial import cKDTree
 
+from kit.readings.doubt import GLOBAL_TEST_LEVEL
 from kit.readings.equations import Whole
 from kit.readings.further import Further
 from kit.readings.least_squares import UNCHECKED, Solution
 from kit.readings.remark import Remark
 from kit.readings.slips import LIMIT
 from kit.readings.survey import SAME_PLACE_MM, names_in_words
-
-#: The global test rejects the stated sd where the upper tail of chi-square, the probability of a
-#: v' P v as large or larger, is below this.
-GLOBAL_TEST_LEVEL = 0.001
 
 #: Remarks of one sort that are told one by one.
 MOST_TOLD = 6

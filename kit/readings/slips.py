@@ -21,6 +21,8 @@ from dataclasses import dataclass, field
 import numpy as np
 import pandas as pd
 
+from kit.job.refusal import Refusal
+from kit.readings.doubt import TWO_SIDED_999
 from kit.readings.equations import Floats, Mask, Whole
 from kit.readings.further import Further
 from kit.readings.least_squares import UNCHECKED, Solution
@@ -29,7 +31,7 @@ from kit.readings.likely import likeliest, slips_of
 from kit.readings.suspect import SWAPPED, Suspect, Words, error_sentence, swap_sentence
 
 #: Two-sided 0.1 % of the normal distribution, Baarda's limit for w.
-LIMIT = 3.29
+LIMIT = TWO_SIDED_999
 
 #: Beyond this correlation two residuals show the same thing.
 SAME = 0.999
@@ -173,7 +175,10 @@ def _explain(state: Snooping, w: Floats, row: int, rows: pd.DataFrame, further: 
         for other in swaps[0]:
             state.remove(other)
         sentence = swap_sentence(swaps, rows, tail)
-        return Suspect(tuple(swaps), errors[0], sd[0], w[row], (SWAPPED,), sentence)
+        j, k = swaps[0]
+        observed = rows["observed_mm"].to_numpy(dtype=float)
+        error, doubt = float(observed[j] - observed[k]), float(state.solution.model.sd_mm[k])
+        return Suspect(tuple(swaps), error, doubt, w[row], (SWAPPED,), sentence)
     state.remove(row)
     slips = _slips(state, group, errors, sd, rows)
     tells = further.telling_apart(group) if len(group) > 1 else ""
@@ -203,7 +208,10 @@ def _lines_of_sight(state: Snooping, row: int, rows: pd.DataFrame) -> dict[str, 
     if rows["kind"].iloc[row] != "staff" or row not in state.rows:
         return {}
     model = state.solution.model
-    values = leave_out(state.solution, state.rows).values
+    try:
+        values = leave_out(state.solution, state.rows).values
+    except Refusal:  # of very unequal sd: then no line of sight is known well enough
+        return {}
     columns = model.columns("set-up")
     height = dict(zip(model.names[columns].tolist(), values[columns].tolist(), strict=True))
     scope = rows["scope"].iloc[row]
@@ -230,7 +238,7 @@ def _alternatives(state: Snooping, w: Floats, row: int) -> Whole:
     same = abs(c) > SAME
     free = np.sqrt(np.where(same, 1.0, 1 - c**2))
     without = np.where(same, 0.0, (w[row] - c * w) / free)
-    found = np.flatnonzero(checked & (abs(w) > LIMIT) & (abs(without) <= LIMIT) | (c == c[row]))
+    found = np.flatnonzero(checked & (abs(w) > LIMIT) & (abs(without) <= LIMIT))
     found = found[np.argsort(-abs(w[found]), kind="stable")]
     return np.asarray(np.append(row, found[found != row]), dtype=np.int64)
 

@@ -17,6 +17,7 @@ from kit.readings.along import along_edge_m, span_m
 from kit.readings.columns import LEAST_SD_MM
 from kit.readings.faults import Faults
 from kit.readings.files import find_table, read_sheet
+from kit.readings.metres import refuse_metre_heights, refuse_metre_staff
 from kit.readings.points import read_points
 from kit.readings.table import Table
 from kit.readings.tables import READERS
@@ -48,7 +49,8 @@ class Readings:
     def said_places(self) -> pd.DataFrame:
         """Every place that any table gives: ``survey``, ``row``, ``point``, ``x_mm``, ``y_mm``."""
         columns = ["survey", "row", "point", "x_mm", "y_mm"]
-        booked = [t.readings.assign(survey=t.survey)[columns] for t in self.tables]
+        rows = [(t, rows) for t in self.tables for rows in (t.readings, t.left_out) if len(rows)]
+        booked = [rows.assign(survey=t.survey)[columns] for t, rows in rows]
         listed = [t.places.rename(columns={"file": "survey"})[columns] for t in self.tables]
         parts = [part.dropna(subset=["x_mm", "y_mm"]) for part in (*booked, *listed)]
         said = [part for part in parts if len(part)]
@@ -138,7 +140,23 @@ def read_readings(job: Job) -> Readings:
     readings = Readings(tuple(tables))
     _one_place_a_name(readings)
     _a_place_for_every_name(readings)
+    _no_metres(readings)
     return readings
+
+
+def _no_metres(readings: Readings) -> None:
+    """Refuse heights and readings in metres of tables whose places stand elsewhere."""
+    at = readings.places.set_index("point")
+    for table in readings.tables:
+        rows = table.readings
+        if table.kind not in {"heights", "staff"} or rows["x_mm"].notna().any():
+            continue
+        places = at.loc[rows["point"]].to_numpy(dtype=float)
+        placed = rows.assign(x_mm=places[:, 0], y_mm=places[:, 1])
+        if table.kind == "staff":
+            refuse_metre_staff(table.survey, placed)
+        else:
+            refuse_metre_heights(table.survey, "height", placed)
 
 
 def _place(job: Job, index: int) -> str:

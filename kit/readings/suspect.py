@@ -27,7 +27,8 @@ class Suspect:
         Which rows of the readings it may be in: one choice where the others tell it, several
         where they do not; a choice of two rows is a swap.
     error_mm, error_sd_mm : float
-        Estimated error of the first choice's first reading and its standard deviation [mm].
+        Error of the first choice's first reading and its standard deviation [mm]: as the others
+        have it, in a swap by what the other reading books.
     studentised : float
         w of that reading.
     slips : tuple of str

@@ -10,6 +10,7 @@ import ipywidgets as widgets
 
 from kit.job import parse_inches
 from kit.job.units import MM_PER_INCH, fraction_of_inches, inches_to_mm
+from kit.show.escape import html_text
 from kit.show.lengths import Units
 
 #: Room for a control's name.
@@ -121,6 +122,15 @@ def move_slider(slider: widgets.FloatSlider, ends_mm: tuple[float, float], mm: f
     at = min(max(round(mm / step), low), high)
     with slider.hold_trait_notifications():
         slider.min, slider.max, slider.value = low * step, high * step, at * step
+
+
+def said(words: str, *, alert: bool = False) -> str:
+    """Return a sentence that a panel says; screen readers read it out, an alert at once."""
+    role = "alert" if alert else "status"
+    return (
+        f'<p role="{role}" style="white-space:normal;max-width:60em;line-height:1.35">'
+        f"{html_text(words)}</p>"
+    )
 
 
 def text(html: str = "", **layout: Any) -> widgets.HTML:

@@ -11,13 +11,13 @@ import ipywidgets as widgets
 from kit.job import Job, Refusal, read_job, refuse, save_job
 from kit.job.model import Survey
 from kit.job.replace import write_new
+from kit.readings import adjust, read_readings
 from kit.readings.files import Sheet
 from kit.readings.pasted import pasted_csv, read_pasted
 from kit.readings.table import Table as Readings
 from kit.readings.tables import READERS
 from kit.readings.understood import understood
-from kit.show.controls import text
-from kit.show.escape import html_text
+from kit.show.controls import said, text
 from kit.show.table import Head, Table
 
 #: Rows of the pasted table that are shown back.
@@ -95,25 +95,27 @@ class PastePanel:
         self.message.value = ""
         try:
             sheet, readings = self.read()
-            self.line.value = _status(f"✓ Understood: {understood(sheet, readings)}.")
+            self.line.value = said(f"✓ Understood: {understood(sheet, readings)}.")
             self.table.value = _first_rows(readings).html
+            # The example is there to be looked at: it is no reading of this floor.
+            self.button.disabled = self.box.value == EXAMPLE
         except Refusal as refusal:
-            lines = "".join(f"<li>{html_text(problem)}</li>" for problem in refusal.problems)
-            self.line.value = f'<div role="alert">✗ Not a table of this kind:<ul>{lines}</ul></div>'
-            self.table.value = ""
+            problems = "; ".join(str(problem) for problem in refusal.problems)
+            self.line.value = said(f"✗ Not a table of this kind: {problems}", alert=True)
+            self.table.value, self.button.disabled = "", True
 
     def write(self) -> None:
         """Write the table into the job's folder, and name it in the job file."""
         try:
             sheet, _ = self.read()
-            path, place = self._path(), len(read_job(self.job.folder).surveys)
+            path, named = self._path(), self._named()
             write_new(path, pasted_csv(sheet).encode("utf-8"))
-            self._name(path, place)
-            self.message.value = _status(
+            self._join(path, named)
+            self.message.value = said(
                 f"✓ {path.name} is written and stands in job.toml. Run notebook 01 on this job."
             )
         except Refusal as refusal:
-            self.message.value = f'<div role="alert">{html_text(f"✗ {refusal}")}</div>'
+            self.message.value = said(f"✗ Nothing was written. {refusal}", alert=True)
 
     def _path(self) -> Path:
         name = self.file.value.strip()
@@ -121,18 +123,41 @@ class PastePanel:
             raise refuse("write it as", repr(name), "a file name that ends in .csv, no folder")
         return Path(self.job.folder / name)
 
-    def _name(self, path: Path, place: int) -> None:
-        """Add the table to the job's surveys; the file goes again where that is refused."""
+    def _named(self) -> bool:
+        """Tell whether the job file names the table already, which was not there yet.
+
+        Raises
+        ------
+        Refusal
+            If it names it as another kind, or cannot be read.
+        """
+        self.job = read_job(self.job.folder)
+        here = [survey for survey in self.job.surveys if survey.file == self.file.value.strip()]
+        if here and here[0].kind != self.kind.value:
+            found = f"kind {self.kind.value}, where job.toml says {here[0].kind}"
+            raise refuse(here[0].file, found, "one kind a table")
+        return bool(here)
+
+    def _join(self, path: Path, named: bool) -> None:
+        """Add the table to the job's surveys; all is as before where they do not go together."""
+        place = len(self.job.surveys)
         survey: dict[str, object] = {"kind": self.kind.value, "file": path.name}
         elsewhere = self._elsewhere()
         if elsewhere is not None:
             survey["points_file"] = elsewhere
+        added = False
         try:
-            save_job(self.job.folder, {f"survey[{place}]": survey})
+            if not named:
+                save_job(self.job.folder, {f"survey[{place}]": survey})
+                added = True
+            self.job = read_job(self.job.folder)
+            floor = self.job.floor
+            adjust(read_readings(self.job), floor.benchmark, floor.benchmark_mm)
         except Refusal:
             path.unlink(missing_ok=True)
+            if added:
+                save_job(self.job.folder, {f"survey[{place}]": None})
             raise
-        self.job = read_job(self.job.folder)
 
 
 def _first_rows(readings: Readings) -> Table:
@@ -153,10 +178,6 @@ def _cell(cell: object) -> str:
     if isinstance(cell, float):
         return f"{cell:g}" if math.isfinite(cell) else ""
     return str(cell)
-
-
-def _status(words: str) -> str:
-    return f'<p role="status" style="white-space:normal;max-width:60em">{html_text(words)}</p>'
 
 
 def _named() -> dict[str, str]:

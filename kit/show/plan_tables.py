@@ -8,13 +8,14 @@ import numpy as np
 import pandas as pd
 import plotly.graph_objects as go
 
+from kit.base.layout import Layout
 from kit.base.reading_plan import ReadingPlan
 from kit.job import Job
 from kit.show import paint
 from kit.show.chart import Chart, Trace, axis, layout, title_text
 from kit.show.escape import chart_text
 from kit.show.lengths import Units, axis_ticks, plan_length, small
-from kit.show.plan_traces import outline_traces
+from kit.show.plan_traces import in_front, name_side, outline_traces
 from kit.show.table import Head, Page, Table, page, records, sentences
 
 #: Width of the picture on a wide page, and greatest and least height of what is drawn [px].
@@ -99,7 +100,7 @@ def reading_plan_chart(job: Job, plan: ReadingPlan) -> Chart:
     traces = [
         *outline_traces(job, plan.layout),
         _rings(plan.points[plan.points["point"].isin(twice)]),
-        *_marks(plan.points, job.units),
+        *_marks(plan.points, plan.layout, job.units),
     ]
     return Chart(go.Figure(traces, _layout(job, plan)))
 
@@ -108,7 +109,15 @@ def _sort(why: str) -> int:
     return next(i for i, (reason, _, _) in enumerate(_SHAPES) if reason in why)
 
 
-def _marks(points: pd.DataFrame, units: Units) -> list[Trace]:
+def _side(base: Layout, run: str, sort: str) -> str:
+    """Return where a number stands: a plinth is so close to a row that theirs must part."""
+    if not run:  # of a doorway
+        return "top center"
+    front = in_front(base, run)
+    return front if sort == "plinth line" else name_side(front)
+
+
+def _marks(points: pd.DataFrame, base: Layout, units: Units) -> list[Trace]:
     sorts = [_sort(why) for why in points["why"]]
     found = []
     for number, (_, name, symbol) in enumerate(_SHAPES):
@@ -124,7 +133,7 @@ def _marks(points: pd.DataFrame, units: Units) -> list[Trace]:
                 "y": some["y_mm"].tolist(),
                 "mode": "markers+text",
                 "text": [str(point).rpartition("-")[2] for point in some["point"]],
-                "textposition": "top center",
+                "textposition": [_side(base, run, name) for run in some["run"]],
                 "textfont": {"size": 10, "color": paint.INK},
                 "marker": {
                     "symbol": symbol,

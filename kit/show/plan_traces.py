@@ -110,7 +110,7 @@ def _unit_names(layout: Layout) -> Trace:
         "y": [float(value) for value in y],
         "mode": "text",
         "text": [chart_lines(p.unit.name, 14, 2) for p in layout.units],
-        "textposition": [_in_front(layout, p.run) for p in layout.units],
+        "textposition": [in_front(layout, p.run) for p in layout.units],
         "textfont": {"size": 11, "color": paint.INK, "shadow": _HALO},
         "hovertext": [chart_text(p.unit.name) for p in layout.units],
         "hovertemplate": "%{hovertext}<extra></extra>",
@@ -118,7 +118,7 @@ def _unit_names(layout: Layout) -> Trace:
     }
 
 
-def _in_front(layout: Layout, run: str) -> str:
+def in_front(layout: Layout, run: str) -> str:
     """Return on which side of a unit's front its name stands, as the map is drawn."""
     x, y = layout.frames[run].to_site([0.0, 0.0], [0.0, 1.0])
     out_x, out_y = float(x[1] - x[0]), float(y[1] - y[0])
@@ -214,15 +214,15 @@ def _name_sides(supports: pd.DataFrame, layout: Layout) -> list[str]:
     sides: dict[int, str] = {}
     for _, of_row in supports.groupby("bearer", sort=False):
         order = of_row.sort_values("own_x_mm")
-        front = _in_front(layout, str(order["run"].iloc[0]))
+        front = in_front(layout, str(order["run"].iloc[0]))
         gaps = np.diff(order["own_x_mm"], prepend=-np.inf, append=np.inf)
         for place, index in enumerate(order.index):
             crowded = (bool(gaps[place] < CLOSE_MM), bool(gaps[place + 1] < CLOSE_MM))
-            sides[index] = _name_side(front, *crowded)
+            sides[index] = name_side(front, *crowded)
     return [sides[index] for index in supports.index]
 
 
-def _name_side(front: str, before: bool, after: bool) -> str:
+def name_side(front: str, before: bool = False, after: bool = False) -> str:
     """Return a side away from the front, drawn apart from one crowding neighbour."""
     if "middle" in front:
         return "middle left" if front == "middle right" else "middle right"

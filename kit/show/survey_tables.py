@@ -8,6 +8,7 @@ from kit.answer import Survey
 from kit.floor import Plane, Surface
 from kit.job import Job
 from kit.readings import GLOBAL_TEST_LEVEL, Heights
+from kit.readings.doubt import TWO_SIDED_999
 from kit.show.lengths import (
     NOTHING,
     Units,
@@ -21,7 +22,7 @@ from kit.show.lengths import (
 from kit.show.table import Head, Table, figures, records
 
 #: From this size of a studentised residual on a reading is a suspect (Baarda, 0.1 %).
-_SUSPECT = 3.29
+_SUSPECT = TWO_SIDED_999
 
 
 def job_table(job: Job) -> Table:

@@ -7,14 +7,20 @@ from typing import Any
 import ipywidgets as widgets
 
 from kit.answer import Survey
-from kit.job import Job, Refusal, save_job
-from kit.show.controls import text
-from kit.show.escape import html_text
+from kit.job import Job, Refusal, read_job, refuse, save_job
+from kit.show.controls import said, text
 from kit.show.live_figure import LiveFigure
 from kit.show.suspect_tables import choice_words, without_drawing, without_table
 
 #: What is said where nothing is in doubt.
 NOTHING_IN_DOUBT = "No reading is suspect: there is nothing to decide."
+
+
+#: What a person can do, in the order in which it should be tried.
+HOW = (
+    "First read it again, and put what you find into the table. If that cannot be done, leave it"
+    " out; the other readings then carry its point."
+)
 
 
 class SuspectPanel:
@@ -36,12 +42,12 @@ class SuspectPanel:
         self.choices = [c for finding in self.heights.findings for c in finding.choices]
         self.message = text()
         if not self.choices:
-            self.message.value = f"<p>{html_text(NOTHING_IN_DOUBT)}</p>"
+            self.message.value = said(NOTHING_IN_DOUBT)
             self.widget: widgets.Box = widgets.VBox([self.message])
             self.widget.add_class("ufk-suspects")
             return
         words = [choice_words(self.heights, choice) for choice in self.choices]
-        numbered = [(f"{place}. {said}", place - 1) for place, said in enumerate(words, start=1)]
+        numbered = [(f"{place}. {name}", place - 1) for place, name in enumerate(words, start=1)]
         self.choice = widgets.Dropdown(
             options=numbered,
             value=0,
@@ -72,52 +78,63 @@ class SuspectPanel:
     @property
     def chosen(self) -> tuple[int, ...]:
         """Places in ``heights.residuals`` of the reading that is shown."""
-        return self.choices[int(self.choice.value)]
+        return self._whole_rows(self.choices[int(self.choice.value)])
+
+    def _whole_rows(self, choice: tuple[int, ...]) -> tuple[int, ...]:
+        """Return all readings of the rows that a choice stands in: they go together.
+
+        A change point of a booking sheet has two readings on one row.
+        """
+        rows = self.heights.further.rows
+        keys = list(zip(rows["table"], rows["row"], strict=True))
+        chosen = {keys[i] for i in choice}
+        grid = rows["kind"].iloc[choice[0]] == "grid"
+        return choice if grid else tuple(i for i, key in enumerate(keys) if key in chosen)
 
     def _show(self) -> None:
         try:
             self.figure.show(without_drawing(self.heights, self.chosen, self.job.units))
             self.table.value = without_table(self.heights, self.chosen, self.job.units).html
-            self.message.value = _words(self._how())
+            self.changes()
+            self.message.value, self.button.disabled = said(HOW), False
         except Refusal as refusal:
-            self.message.value = _words(f"✗ {refusal}")
-
-    def _how(self) -> str:
-        """Say what the person can do, in the order in which it should be tried."""
-        return (
-            "First read it again, and put what you find into the table. If that cannot be done,"
-            " leave it out; the other readings then carry its point."
-        )
+            self.message.value, self.button.disabled = said(f"✗ {refusal}", alert=True), True
 
     def _leave_out(self) -> None:
         try:
             changes = self.changes()
             save_job(self.job.folder, changes)
-            said = (
-                f"✓ Saved to job.toml: {', '.join(changes)}. Run the notebook again from 'Open it'."
-                " The file as it was is beside it."
+            self.job = read_job(self.job.folder)
+            words = (
+                f"✓ Saved to job.toml: {_change_words(changes)}. Run the notebook again from"
+                " 'Open it'. The file as it was is beside it."
             )
         except Refusal as refusal:
-            said = f"✗ Nothing was saved. {refusal}"
-        self.message.value = _words(said)
+            self.message.value = said(f"✗ Nothing was saved. {refusal}", alert=True)
+            return
+        self.message.value = said(words)
 
     def changes(self) -> dict[str, object]:
-        """Return what leaving out the chosen reading changes in the job file.
+        """Return what leaving out the chosen reading changes in the job file as it stands now.
 
         Raises
         ------
         Refusal
-            Where the reading stands in a grid, of which a cell must be emptied instead.
+            Where the reading stands in a grid, of which a cell must be emptied instead, or the
+            job file can no longer be read.
         """
+        surveys = read_job(self.job.folder).surveys
         rows = self.heights.further.rows.iloc[list(self.chosen)]
         changes: dict[str, object] = {}
         for table, group in rows.groupby("table", sort=False):
             place = int(str(table))
-            before = self.job.surveys[place].leave_out
-            left = sorted({*before, *(int(row) for row in group["row"])})
+            if surveys[place].kind == "grid":
+                where = f"{surveys[place].file}, row {group['row'].iloc[0]}"
+                raise refuse(where, "a reading of a grid", "its cell emptied in the table itself")
+            left = sorted({*surveys[place].leave_out, *(int(row) for row in group["row"])})
             changes[f"survey[{place}].leave_out"] = left
         return changes
 
 
-def _words(said: str) -> str:
-    return f'<p role="status" style="white-space:normal;max-width:60em">{html_text(said)}</p>'
+def _change_words(changes: dict[str, object]) -> str:
+    return ", ".join(f"{path} = {rows}" for path, rows in changes.items())

@@ -15,9 +15,10 @@ import pytest
 
 import kit
 from kit.answer import survey_floor
+from kit.base.plan_file import plan_csv
 from kit.base.plan_set_ups import set_ups
-from kit.base.reading_plan import ONE_PLACE_MM, plan_csv, reading_plan
-from kit.job import read_job, save_job
+from kit.base.reading_plan import ONE_PLACE_MM, reading_plan
+from kit.job import Refusal, read_job, save_job
 
 DATA = Path(__file__).parents[2] / "data"
 JOBS = ["reading-room", "boot-room", "market-counter"]
@@ -76,6 +77,16 @@ def test_places_are_apart_and_names_are_unique(job):
     assert apart[~np.eye(len(place), dtype=bool)].min() >= ONE_PLACE_MM
 
 
+def test_a_place_has_the_name_of_the_stack_that_will_stand_there(job):
+    plan = reading_plan(job, job.bases[0])
+    at = plan.points.set_index("point")
+    for support in plan.layout.supports.to_dict("records"):
+        place = at.loc[f"at-{support['support']}"]
+        assert (place["x_mm"], place["y_mm"]) == pytest.approx((support["x_mm"], support["y_mm"]))
+    stacks = plan.points["why"].str.contains("support").sum()
+    assert stacks == len(plan.layout.supports)
+
+
 def test_doorways_are_read_at_both_ends_and_in_the_middle():
     job = read_job(DATA / "market-counter")
     points = reading_plan(job, job.bases[0]).points
@@ -104,7 +115,37 @@ def test_a_no_go_area_is_left_out_and_said(tmp_path):
         hatch.corner_mm[1], hatch.corner_mm[1] + hatch.size_mm[1]
     )
     assert not inside.any()
-    assert any("lie in a no-go area and are left out" in note for note in plan.notes)
+    assert any("places that a no-go area takes away" in note for note in plan.notes)
+
+
+@pytest.mark.parametrize(
+    ("given", "words"),
+    [
+        ({"spacing_mm": 0.0}, "spacing_mm: found 0 mm"),
+        ({"spacing_mm": math.nan}, "spacing_mm: found nan mm"),
+        ({"farthest_sight_mm": -1.0}, "farthest_sight_mm: found -1 mm"),
+        ({"again": "never"}, "again: found 'never'; allowed: ends or supports or all"),
+    ],
+)
+def test_what_is_no_plan_is_refused(given, words):
+    job = read_job(DATA / "boot-room")
+    with pytest.raises(Refusal, match=words):
+        reading_plan(job, job.bases[0], **given)
+
+
+def test_a_short_sight_leaves_no_set_up_with_one_place():
+    job = read_job(DATA / "market-counter")
+    for sight in (300, 500, 700, 1200):
+        plan = reading_plan(job, job.bases[0], farthest_sight_mm=sight)
+        assert plan.readings.groupby("setup")["point"].nunique().min() >= 2
+
+
+def test_a_doorway_named_like_a_formula_is_chalked_without_it(tmp_path):
+    shutil.copytree(DATA / "market-counter", tmp_path / "job")
+    save_job(tmp_path / "job", {"doorway[0].name": "=side door"})
+    job = read_job(tmp_path / "job")
+    points = reading_plan(job, job.bases[0]).points["point"]
+    assert sum(point.startswith("side-door-") for point in points) == 3
 
 
 @pytest.mark.parametrize(("again", "least"), [("ends", 3), ("supports", 20), ("all", 30)])
@@ -136,6 +177,16 @@ def test_a_long_floor_has_set_ups_that_share_places():
     for one, other in pairwise(numbers[:3]):
         assert len(set(one) & set(other)) >= 3
     assert set().union(*numbers[:3]) == set(range(100))
+
+
+@pytest.mark.parametrize("again", ["ends", "supports", "all"])
+@pytest.mark.parametrize("sight", [2000, 700, 400])
+def test_no_set_up_is_left_with_one_place(job, sight, again):
+    """One reading ties nothing, so the table would be refused when it comes back filled in."""
+    readings = reading_plan(job, job.bases[0], farthest_sight_mm=sight, again=again).readings
+    places = readings.groupby("setup", sort=False)["point"].nunique()
+    assert places.min() >= 2
+    assert list(places.index) == [f"S{i}" for i in range(1, len(places) + 1)]
 
 
 def filled(plan, rng) -> str:

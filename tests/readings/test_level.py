@@ -86,8 +86,49 @@ def test_an_unknown_own_error_is_a_caution_with_its_effect(level):
 def test_turned_readings_that_do_not_tell_the_error(level):
     heights = adjust(level(HEADER + "P1,P2,3,from,no\nP2,P3,1,to,yes\nP3,P4,2,to,no\n"), "P1", 0.0)
     (caution,) = [c for c in heights.cautions if "own error" in c]
-    assert "but none that tells the error apart" in caution
+    assert "but none that tells well what the error is" in caution
     assert heights.points["height_mm"].tolist() == pytest.approx([0, 3, 2, 0])
+
+
+def test_one_level_that_does_not_tell_its_error_leaves_the_others_theirs(make_job, tmp_path):
+    (tmp_path / "places.csv").write_text(POINTS + "P5,3200,700\n")
+    told = HEADER + "P1,P2,4,from,no\nP1,P2,2,from,yes\nP2,P3,2.5,from,no\nP2,P3,0.5,to,yes\n"
+    loose = HEADER + "P3,P4,2,from,no\nP4,P5,1,from,yes\n"
+    keys = {"kind": "level", "points_file": "places.csv", "sd_mm": 0.1}
+    heights = adjust(
+        read_readings(make_job(told={**keys, "text": told}, loose={**keys, "text": loose})),
+        "P1",
+        0.0,
+    )
+    # 4 and 2 over 1 m, 2.5 and -0.5 over 1.5 m: e = 1.0 mm/m both times.
+    assert any("told.csv" in n and "own error, 1.00 mm/m" in n for n in heights.notes)
+    (caution,) = [c for c in heights.cautions if "own error is not known" in c]
+    assert caution.startswith("loose.csv")
+    at = heights.points.set_index("point")["height_mm"]
+    assert at["P2"] == pytest.approx(3.0, abs=0.05)
+    assert not any("told.csv" in sentence for sentence in heights.suspects)
+
+
+def test_an_own_error_told_only_by_a_short_span_is_not_taken_out(make_job, tmp_path):
+    (tmp_path / "places.csv").write_text("point,x_mm,y_mm\nA,0,0\nB,1.5,0\nC,1600,0\n")
+    text = HEADER + "A,B,0.1,from,no\nA,B,0,,yes\nB,C,1,from,no\n"
+    table = {"kind": "level", "text": text, "points_file": "places.csv"}
+    heights = adjust(read_readings(make_job(levels=table)), "A", 0.0)
+    assert heights.points["height_mm"].tolist() == pytest.approx([0, 0.05, 1.05])
+    assert any("none that tells well what the error is" in c for c in heights.cautions)
+
+
+def test_an_own_error_that_no_sound_level_has_is_a_caution(level):
+    text = HEADER + "P1,P2,3.4,from,no\nP1,P2,2.6,to,yes\nP2,P3,1,to,\nP3,P4,0,,\n"
+    heights = adjust(level(text), "P1", 0.0)
+    (caution,) = [c for c in heights.cautions if "own error" in c]
+    assert "3.00 mm/m" in caution
+    assert "look whether the right end stands under 'under'" in caution
+
+
+def test_the_length_of_the_level_is_kept_for_the_record(level):
+    readings = level("from,to,packer_mm,under,level_mm\nP1,P2,3,from,1200\nP2,P3,1,to,600\n")
+    assert readings.tables[0].extra["level_mm"].tolist() == ["1200", "600"]
 
 
 def test_a_mixed_network_equals_statsmodels(mixed):

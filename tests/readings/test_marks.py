@@ -72,6 +72,27 @@ def test_thousands_are_doubted_where_they_could_be(texts, unit, high, doubtful):
     assert bool(faults.faults) is doubtful
 
 
+@pytest.mark.parametrize(
+    ("texts", "unit", "mark", "doubtful"),
+    [
+        (("600", "1.200", "2.400"), "mm", ";", True),
+        (("600", "1.200", "2.400"), "mm", ",", False),  # there a point is the decimal mark
+        (("600", "1.200", "2.45"), "mm", ";", False),
+        (("0.600", "1.200"), "mm", ";", False),
+        (("1412.500",), "mm", ";", False),
+        (("1.200",), "m", ";", False),
+    ],
+)
+def test_a_point_between_thousands_is_doubted_among_semicolons(texts, unit, mark, doubtful):
+    faults = Faults("t.csv")
+    assert not decimal_comma(cells(*texts, unit=unit, high=2e5), faults, mark)
+    assert bool(faults.faults) is doubtful
+    if doubtful:
+        (problem,) = faults.told()
+        assert problem.found.startswith("'1.200', which is 1200 mm or 1.200 mm")
+        assert "1.2000 if it is the decimal mark" in problem.allowed
+
+
 # Spaces, points, commas and apostrophes all stand between thousands somewhere (ISO 80000-1:2009,
 # section 7.3.1, allows the small space only; from memory).
 @pytest.mark.parametrize(

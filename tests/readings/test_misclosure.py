@@ -122,3 +122,20 @@ def test_of_many_only_those_beyond_chance_are_cautions(network):
     found = misclosure_remarks(slipped)
     assert found[0].caution
     assert all(remark.caution for remark in found[1:6])
+
+
+def test_a_benchmark_booked_twice_beside_a_level(make_job, tmp_path):
+    """One station and one point: nothing to compare, and no reason to fall over it."""
+    from kit.readings import read_readings
+
+    (tmp_path / "places.csv").write_text("point,x_mm,y_mm\nA,0,0\nB,900,0\nC,900,700\n")
+    job = make_job(
+        heights={"kind": "heights", "text": "point,x_mm,y_mm,height_mm\nA,0,0,1\nA,0,0,1.2\n"},
+        level={
+            "kind": "level",
+            "text": "from,to,packer_mm,under\nA,B,2,from\nB,C,1,to\n",
+            "points_file": "places.csv",
+        },
+    )
+    heights = adjust(read_readings(job), None, 0.0)
+    assert len(heights.points) == 3

@@ -370,3 +370,25 @@ def test_nothing_is_written(make_job, tmp_path):
     before = {p: Path(p).read_bytes() for p in tmp_path.iterdir()}
     read_readings(job)
     assert {p: Path(p).read_bytes() for p in tmp_path.iterdir()} == before
+
+
+@pytest.mark.parametrize(
+    ("kind", "text", "words"),
+    [
+        ("staff", "setup,point,reading_mm\nS1,A,1.4111\nS1,B,1.4182\nS1,C,1.4153\n", "readings"),
+        ("heights", "point,height_mm\nA,0.0011\nB,0.0082\nC,0.0053\n", "heights"),
+    ],
+)
+def test_metres_are_found_out_where_places_stand_elsewhere(make_job, tmp_path, kind, text, words):
+    (tmp_path / "places.csv").write_text("point,x_mm,y_mm\nA,0,0\nB,900,0\nC,900,700\n")
+    job = make_job(table={"kind": kind, "text": text, "points_file": "places.csv"})
+    with pytest.raises(Refusal, match=f"{words} from .* look like metres"):
+        read_readings(job)
+
+
+def test_the_place_of_a_row_that_is_left_out_stays_known(make_job):
+    staff = "setup,point,x_mm,y_mm,reading_mm\nS1,A,0,0,1400\nS1,B,900,0,1401\nS1,C,0,700,1402\n"
+    level = {"kind": "level", "text": "from,to,packer_mm,under\nA,B,1,from\n"}
+    job = make_job(staff={"kind": "staff", "text": staff, "leave_out": (2,)}, level=level)
+    places = read_readings(job).places.set_index("point")
+    assert places.loc["A"].tolist() == [0, 0]

@@ -69,7 +69,7 @@ def test_use_and_doubt_decide_the_verdict(kind: Any) -> None:
     ("kind", "key", "bad", "words"),
     [
         (TwoPegForm, "apart_m", -3.0, "distance of the pegs: found -3 m"),
-        (TwoPegForm, "beyond_m", -15.0, "two unequal ones"),
+        (TwoPegForm, "beyond_m", -15.0, "two that differ by 1 m or more"),
         (TwoPegForm, "b1", -2.0, "midway readings"),
         (ReversalForm, "length_mm", 1.2, "length of the level"),
         (ReversalForm, "lines", 9.0, "a whole number, 1 to 4"),

@@ -80,6 +80,48 @@ def test_no_file_is_overwritten_and_none_leaves_the_folder(job: Job, name: str) 
     assert not (Path(job.folder).parent / "x.csv").exists()
 
 
+def test_the_example_cannot_be_written(job: Job) -> None:
+    panel = PastePanel(job)
+    assert panel.button.disabled
+    panel.box.value = STAFF
+    assert not panel.button.disabled
+    panel.box.value = "nothing"
+    assert panel.button.disabled
+
+
+@pytest.mark.parametrize(
+    ("pasted", "words"),
+    [
+        (STAFF.replace("1,99;0,03", "1,5;0,03"), "another name"),  # Q5 at another place
+        (STAFF.replace("Q", "Z"), "tied to the other readings by no common point"),
+    ],
+)
+def test_a_table_that_does_not_go_with_the_others_leaves_everything_as_it_was(
+    job: Job, pasted: str, words: str
+) -> None:
+    before = kit.read_job(job.folder)
+    panel = PastePanel(job, pasted)
+    panel.button.click()
+    assert "✗ Nothing was written" in panel.message.value
+    assert words in panel.message.value
+    assert not (job.folder / "pasted.csv").exists()
+    assert kit.read_job(job.folder) == before
+    assert len(survey_floor(before).heights.residuals) == 9
+
+
+def test_a_table_that_the_job_names_and_lacks_is_written_under_its_name(job: Job) -> None:
+    (job.folder / "heights.csv").unlink()
+    panel = PastePanel(job, STAFF + "S1;Q7;0,7;0,47;1404;\n")
+    panel.file.value = "heights.csv"
+    panel.button.click()
+    assert "kind staff, where job.toml says heights" in panel.message.value
+    text = (job.folder / "job.toml").read_text()
+    (job.folder / "job.toml").write_text(text.replace('kind = "heights"', 'kind = "staff"'))
+    panel.button.click()
+    assert "✓ heights.csv is written" in panel.message.value
+    assert len(kit.read_job(job.folder).surveys) == 1
+
+
 def test_a_job_file_that_cannot_take_it_keeps_the_folder_clean(job: Job) -> None:
     panel = PastePanel(job, STAFF)
     (job.folder / "job.toml").write_text("not a job")

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import Any
 
 import pandas as pd
 import pytest
 
 from kit.base.reading_plan import reading_plan
-from kit.job import Job
+from kit.job import Job, read_job
 from kit.show.floor_map import floor_map
 from kit.show.plan_tables import (
     EMPTY,
@@ -18,6 +19,8 @@ from kit.show.plan_tables import (
     reading_plan_table,
 )
 from kit.where_next import where_next
+
+DATA = Path(__file__).parents[2] / "data"
 
 
 @pytest.fixture
@@ -48,6 +51,21 @@ def test_every_place_is_drawn_once_by_its_sort(job: Job, plan: Any) -> None:
     assert places == sorted(zip(plan.points["x_mm"], plan.points["y_mm"], strict=True))
     (rings,) = [t for t in drawn if t.meta == "rings"]
     assert len(rings.x) == plan.readings.loc[plan.readings.duplicated("point"), "point"].nunique()
+
+
+def test_numbers_of_the_plinth_stand_clear_of_the_row_behind_it(job: Job, plan: Any) -> None:
+    drawn = {t.meta: t for t in reading_plan_chart(job, plan).figure.data}
+    assert set(drawn["plinth line"].textposition) == {"bottom center"}
+    assert set(drawn["support"].textposition) == {"top center"}
+
+
+def test_numbers_beside_a_return_wall_stand_to_the_side() -> None:
+    job = read_job(DATA / "boot-room")
+    drawn = {
+        t.meta: t for t in reading_plan_chart(job, reading_plan(job, job.bases[0])).figure.data
+    }
+    assert {"bottom center", "middle left"} == set(drawn["plinth line"].textposition)
+    assert {"top center", "middle right"} == set(drawn["support"].textposition)
 
 
 def test_next_readings_are_numbered_in_table_and_map(answer: Any) -> None:

@@ -38,6 +38,16 @@ def staff_table(slip: float = 10.0) -> str:
     return "\n".join(lines) + "\n"
 
 
+BOOKED = """point,x_mm,y_mm,backsight_mm,intermediate_mm,foresight_mm
+Q1,0,0,1400,,
+Q2,610,20,,1401.5,
+Q3,900,450,,1398,
+Q4,1480,10,1437.4,,1427
+Q6,15,480,,1443.5,
+Q1,0,0,,,1435.9
+"""
+
+
 @pytest.fixture
 def hall(job: Job) -> Path:
     """Return the market hall with staff readings, one of them wrong."""
@@ -106,6 +116,45 @@ def test_the_panel_leaves_a_reading_out_only_when_told(hall: Path) -> None:
 def _laid_on(heights: Any, rows: tuple[int, ...]) -> np.ndarray:
     without = heights.without(rows).points["without_mm"].to_numpy()
     return without - without.max()
+
+
+def test_a_second_suspect_does_not_bring_the_first_back(hall: Path) -> None:
+    text = staff_table().replace("S3,Q2,610,20,13", "S3,Q2,610,20,14")  # and one of 100 mm
+    (hall / "staff.csv").write_text(text)
+    job, survey = opened(hall)
+    panel = SuspectPanel(job, survey)
+    assert len(panel.choices) == 2
+    panel.button.click()
+    panel.choice.value = 1
+    panel.button.click()
+    assert "leave_out = [11, 15]" in (hall / "job.toml").read_text()
+
+
+def test_doubts_with_and_without_follow_the_same_rule(hall: Path) -> None:
+    scaled = opened(hall)[1].heights.scaled()
+    (choice,) = scaled.findings[0].choices
+    left = scaled.without(choice)
+    plain = opened(hall)[1].heights.without(choice)
+    # What is left agrees with its stated sd: nothing of it is scaled.
+    assert left.global_test_p > 0.001
+    assert left.points["without_sd_mm"].tolist() == plain.points["without_sd_mm"].tolist()
+    assert left.points["sd_mm"].to_numpy() == pytest.approx(
+        scaled.sigma0 * plain.points["sd_mm"].to_numpy()
+    )
+
+
+def test_a_change_point_goes_as_a_whole_row(hall: Path) -> None:
+    text = (hall / "job.toml").read_text()
+    (hall / "job.toml").write_text(
+        text.replace('"staff"\nfile = "staff.csv"', '"booking"\nfile = "b.csv"')
+    )
+    (hall / "b.csv").write_text(BOOKED)
+    job, survey = opened(hall)
+    panel = SuspectPanel(job, survey)
+    rows = survey.heights.further.rows
+    shown = rows.iloc[list(panel._whole_rows((3,)))]
+    assert shown["row"].tolist() == [5, 5]
+    assert shown["setup"].tolist() == ["S1", "S2"]
 
 
 def test_a_file_that_another_writer_changed_is_not_overwritten(hall: Path) -> None:
