@@ -27,6 +27,7 @@ from kit.base.runs import Floats
 from kit.base.screws import StackAt, choose_screws
 from kit.base.takeoff import plinth_lines, plinth_places, take_off
 from kit.floor import Surface, find_high_point, fit_plane, fit_plane_robust, fit_surface
+from kit.in_doubt import in_doubt, odd_readings
 from kit.job import Base, Job, Problem, Refusal, refuse
 from kit.parts import Answer, Ground, Survey
 from kit.readings import adjust, read_readings
@@ -98,11 +99,14 @@ def solve(job: Job, base: str | None = None, *, before: Answer | None = None) ->
     else:
         survey, before = survey_floor(job), None
     layout = lay_out(job, design)
-    if before is not None and _same_ground(before, layout, design):
-        ground = before.ground
-    else:
-        ground = look_under(job, survey, layout, design)
-    return build(job, survey, ground, design)
+    try:
+        if before is not None and _same_ground(before, layout, design):
+            ground = before.ground
+        else:
+            ground = look_under(job, survey, layout, design)
+        return build(job, survey, ground, design)
+    except Refusal as refusal:
+        raise Refusal(*in_doubt(survey.heights), *refusal.problems) from refusal
 
 
 def choose_base(job: Job, name: str | None) -> Base:
@@ -128,12 +132,9 @@ def survey_floor(job: Job) -> Survey:
     if job.floor.doubt == "scaled":
         heights = heights.scaled_if_rejected()
     x, y, z = (heights.points[c].to_numpy() for c in ("x_mm", "y_mm", "height_mm"))
-    return Survey(
-        heights,
-        fit_plane(x, y, z),
-        fit_plane_robust(x, y, z),
-        fit_surface(x, y, z, heights.covariance()),
-    )
+    surface = fit_surface(x, y, z, heights.covariance())
+    heights = heights.with_odd(odd_readings(heights, surface))
+    return Survey(heights, fit_plane(x, y, z), fit_plane_robust(x, y, z), surface)
 
 
 @one_thread

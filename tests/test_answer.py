@@ -241,3 +241,42 @@ def test_doubt_grows_with_the_scatter_only_where_asked_and_only_where_it_is_seen
     words = "is multiplied by sigma0"
     assert any(words in note for note in asked.notes)
     assert not any(words in note for note in stated.notes)
+
+
+def slipped(folder: Path, old: str, new: str) -> Path:
+    """The reading room with one reading changed."""
+    shutil.copytree(DATA / "reading-room", folder)
+    text = (folder / "readings.csv").read_text()
+    assert text.count(old) == 1
+    (folder / "readings.csv").write_text(text.replace(old, new))
+    return folder
+
+
+def once_read() -> tuple[str, str]:
+    """Return the line of a place that is read once, and the same 40 mm too large."""
+    lines = (DATA / "reading-room" / "readings.csv").read_text().splitlines()
+    line = next(one for one in lines if one.split(",")[1] == "P5")
+    parts = line.split(",")
+    return line, ",".join([*parts[:4], f"{float(parts[4]) + 40:g}"])
+
+
+def test_a_slip_that_no_reading_contradicts_is_seen_in_the_floor(tmp_path: Path) -> None:
+    answer = kit.solve(kit.read_job(slipped(tmp_path / "job", *once_read())))
+    assert answer.heights.suspects == ()
+    (caution,) = [c for c in answer.cautions if c.startswith("Point P5 (readings.csv row ")]
+    assert "read once) lies far lower than the floor around it" in caution
+    assert not any(
+        "the floor around it" in c for c in kit.solve(kit.read_job(DATA / "reading-room")).cautions
+    )
+
+
+def test_a_refused_base_names_the_readings_in_doubt_first(tmp_path: Path) -> None:
+    old, new = once_read()
+    parts = new.split(",")
+    new = ",".join([*parts[:4], f"{float(parts[4]) + 400:g}"])
+    with pytest.raises(Refusal) as caught:
+        kit.solve(kit.read_job(slipped(tmp_path / "job", old, new)))
+    first, *others = caught.value.problems
+    assert first.where == "a reading in doubt"
+    assert "Point P5" in first.found
+    assert len(others) >= 1

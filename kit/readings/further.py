@@ -204,4 +204,6 @@ class Further:
         best = int(np.lexsort((alike.mean(axis=0), -parted))[0])
         if not parted[best]:
             return ""
-        return f" Read {self.candidates[best].words}: it tells most."
+        words = self.candidates[best].words
+        new = ", otherwise from a new one with a second shared point" if "set-up" in words else ""
+        return f" Read {words}{new}: it tells most."

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
 from functools import cached_property
 
@@ -46,6 +46,8 @@ class Heights:
         Those of the notes that a person must act on; the suspects come on top.
     understood : tuple of str
         A line for each table on how it was read; empty for readings that come from no file.
+    odd : tuple of str
+        Those of the cautions that say which reading the floor around it makes look odd.
     findings : tuple of Suspect
         The same suspects, with the rows they may be in.
     further : Further
@@ -63,6 +65,7 @@ class Heights:
     sd_factor: float = 1.0
     cautions: tuple[str, ...] = ()
     understood: tuple[str, ...] = ()
+    odd: tuple[str, ...] = ()
     findings: tuple[Suspect, ...] = ()
     further: Further = field(repr=False, kw_only=True)
 
@@ -93,6 +96,12 @@ class Heights:
             If nothing else determines what these readings do.
         """
         return compare(self.points, self.solution, rows, scaled=self.sd_factor != 1.0)
+
+    def with_odd(self, odd: Iterable[str]) -> Heights:
+        """Return the same heights with what the floor says of them among notes and cautions."""
+        said = tuple(odd)
+        notes, cautions = (*self.notes, *said), (*self.cautions, *said)
+        return replace(self, notes=notes, cautions=cautions, odd=said)
 
     def scaled_if_rejected(self) -> Heights:
         """Return the same heights, every sd times sigma0 where the readings ask for it.

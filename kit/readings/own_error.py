@@ -6,7 +6,9 @@ from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
+import pandas as pd
 
+from kit.readings.doubt import TWO_SIDED_999
 from kit.readings.least_squares import Solution
 from kit.readings.remark import Remark
 from kit.readings.survey import Readings
@@ -103,12 +105,46 @@ def own_error_remarks(
             caution=large,
         )
     for survey, value in errors.known.items():
+        yield from _contradicted(readings, survey, value)
         yield Remark(
             f"{survey}: the level's own error is {value:g} mm/m, as the job says; it is taken out"
             " of the heights."
         )
     for survey in errors.assumed_none:
         yield _not_known(solution, readings, survey, turned=survey in errors.open)
+
+
+def _contradicted(readings: Readings, survey: str, known: float) -> Iterator[Remark]:
+    """Yield a caution where lines read both ways round show another error than the job says."""
+    rows = readings.rows[readings.rows["survey"] == survey]
+    line = [tuple(sorted(pair)) for pair in zip(rows["start"], rows["point"], strict=True)]
+    forward = np.where(rows["start"] < rows["point"], 1.0, -1.0)
+    both = pd.DataFrame(
+        {
+            "line": line,
+            "way": forward * rows["turned"],
+            "rise": forward * rows["observed_mm"],
+            "sd2": rows["sd_mm"] ** 2,
+            "span": rows["span_m"],
+        }
+    )
+    if both["way"].nunique() < 2:
+        return
+    mean = both.groupby(["line", "way"]).agg({"rise": "mean", "sd2": "mean", "span": "first"})
+    mean["sd2"] /= both.groupby(["line", "way"]).size()
+    pairs = mean.unstack("way").dropna()
+    if pairs.empty or pairs["span"].min().min() <= 0:
+        return
+    span = pairs["span", 1.0].to_numpy()
+    found = (pairs["rise", 1.0] - pairs["rise", -1.0]).to_numpy() / (2 * span)
+    weight = 4 * span**2 / (pairs["sd2", 1.0] + pairs["sd2", -1.0]).to_numpy()
+    error, sd = float(np.average(found, weights=weight)), float(weight.sum() ** -0.5)
+    if abs(error - known) > TWO_SIDED_999 * sd:
+        yield Remark(
+            f"{survey}: lines read both ways round show an own error of {error:+.2f} mm/m (sd"
+            f" {sd:.2f}), where the job says {known:+g}: look at its sign and at what was turned.",
+            caution=True,
+        )
 
 
 def _not_known(solution: Solution, readings: Readings, survey: str, *, turned: bool) -> Remark:

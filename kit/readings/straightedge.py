@@ -14,9 +14,9 @@ from kit.readings.faults import Faults
 from kit.readings.files import Sheet
 from kit.readings.metres import refuse_metre_gaps
 from kit.readings.table import (
+    PLACE_ELSEWHERE,
     SD,
     Table,
-    place_quantities,
     read_places,
     read_sd,
     refuse_places_in_metres,
@@ -37,7 +37,7 @@ def straightedge_table(sheet: Sheet, survey: Survey) -> Table:
         places look like metres.
     """
     faults = Faults(sheet.name)
-    quantities = (*place_quantities(survey), GAP, SD)
+    quantities = (*PLACE_ELSEWHERE, GAP, SD)
     columns = find_columns(sheet, ("placement", "point"), quantities, faults)
     faults.stop()
     placement = read_names(sheet, columns["placement"], faults)

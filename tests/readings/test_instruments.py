@@ -271,7 +271,10 @@ def test_what_may_be_used_is_within_what_is_allowed(
     [
         (lambda: two_peg_test((NAN, 1.4e3), (1.5e3, 1.6e3), (33, 3)), "midway readings"),
         (lambda: two_peg_test((1.3e3, -4), (1.5e3, 1.6e3), (33, 3)), "0 or more"),
-        (lambda: two_peg_test((1.3e3, 1.4e3), (1.5e3, 1.6e3), (20, 20)), "two that differ by 1 m or more"),
+        (
+            lambda: two_peg_test((1.3e3, 1.4e3), (1.5e3, 1.6e3), (20, 20)),
+            "differ by 1 m or more",
+        ),
         (lambda: two_peg_test((1.3e3, 1.4e3), (1.5e3, 1.6e3), (-20, 20)), "found -20 m"),
         (lambda: two_peg_test((1.391, 1.504), (1.486, 1.595), (33, 3)), "looks like metres"),
         (lambda: two_peg_test((1.3e3, 1.4e3), (1.5e3, 1.6e3), (33, 3), 0.0), "sd of a reading"),

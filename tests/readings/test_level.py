@@ -211,3 +211,16 @@ def test_bad_tables(level, rows, message):
 def test_parts_that_no_line_ties_are_named(level):
     with pytest.raises(Refusal, match=r"levels.csv, row 3.*points P3, P4, tied to"):
         adjust(level("from,to,packer_mm,under\nP1,P2,3,from\nP3,P4,2,to\n"), "P1", 0.0)
+
+
+@pytest.mark.parametrize(("known", "contradicted"), [(0.4, False), (0.6, False), (-0.9, True)])
+def test_a_known_own_error_is_held_against_lines_read_both_ways(level, known, contradicted):
+    """Half the difference is the error: +0.4 on both lines, sd 0.5/sqrt(2)/sqrt(1 + 2.25)."""
+    text = HEADER + "P1,P2,3.4,from,no\nP1,P2,2.6,from,yes\nP3,P2,2.2,from,no\nP2,P3,1,to,no\n"
+    text += "P3,P4,1,from,no\n"
+    heights = adjust(level(text, own_error_mm_per_m=known), "P1", 0.0)
+    said = [c for c in heights.cautions if "where the job says" in c]
+    assert bool(said) is contradicted
+    if contradicted:
+        assert "an own error of" in said[0]
+        assert "the job says -0.9" in said[0]
