@@ -165,7 +165,10 @@ def test_forms_answer_what_is_typed_and_a_pasted_table_is_written(
     form.get_by_text("✓ use it").wait_for(timeout=10_000)
     box.fill("1.482")
     box.press("Enter")
-    form.get_by_text("metres").first.wait_for(timeout=10_000)
+    form.get_by_text("have it serviced").first.wait_for(timeout=10_000)
+    box.fill("-4")
+    box.press("Enter")
+    form.get_by_text("0 or more").first.wait_for(timeout=10_000)
     paste = page.locator(".ufk-paste").first
     area = paste.locator("textarea")
     area.fill("setup;point;x [m];y [m];reading [mm]\nT1;P1;0,02;0,06;1401\nT1;P4;0,5;0,06;1402,5\n")
