@@ -172,7 +172,10 @@ def _layout(job: Job, plan: ReadingPlan) -> dict[str, Any]:
     back, front = min(float(y.min()), 0.0) - beside, float(y.max()) + beside
     wide, deep = right - left, front - back
     plot = min(max(WIDE_PX * deep / wide, LEAST_PX), TALLEST_PX)
-    said = [plan.notes[0], "Supports stand under their own names; other places count along their line."]
+    said = [
+        plan.notes[0],
+        "Supports stand under their own names; other places count along their line.",
+    ]
     drawn = layout(title_text(f"Where to read: {job.title}", said), plot, 130)
     across = axis(
         f"x along the wall [{job.units}]",
