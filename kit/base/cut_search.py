@@ -200,8 +200,8 @@ def search_cuts(programme: Programme, least_mm: float, steps: int) -> Reached:
             if following < total + _FINEST_MM:
                 break  # too many totals to go through
             total = following
-    except _SpentError:
-        pass
+    except _SpentError:  # the total that was being tried is all that is known: no less will do
+        return Reached((), total)
     return Reached((), total)
 
 

@@ -4,9 +4,14 @@ from __future__ import annotations
 
 import os
 import tempfile
+from collections.abc import Iterator
+from contextlib import contextmanager
 from pathlib import Path
 
 from kit.job.refusal import refuse
+
+#: Of a new file: its owner writes it, everybody on the machine may read it.
+NEW_FILE_MODE = 0o644
 
 
 def replace_keeping(path: Path, old: bytes, new: bytes) -> None:
@@ -38,6 +43,13 @@ def replace_keeping(path: Path, old: bytes, new: bytes) -> None:
 
 
 def _replace(target: Path, content: bytes, mode: int) -> None:
+    with _beside(target, content, mode) as whole:
+        whole.replace(target)
+
+
+@contextmanager
+def _beside(target: Path, content: bytes, mode: int) -> Iterator[Path]:
+    """Write content in full beside its place, on the disk, and take away what is left of it."""
     handle, name = tempfile.mkstemp(prefix=f".{target.name}.", dir=target.parent)
     beside = Path(name)
     try:
@@ -46,7 +58,7 @@ def _replace(target: Path, content: bytes, mode: int) -> None:
             file.flush()
             os.fsync(file.fileno())
         beside.chmod(mode)
-        beside.replace(target)
+        yield beside
     finally:
         beside.unlink(missing_ok=True)
 
@@ -79,18 +91,9 @@ def write_new(path: Path, content: bytes) -> None:
         it was.
     """
     try:
-        handle, name = tempfile.mkstemp(prefix=f".{path.name}.", dir=path.parent)
-        beside = Path(name)
-        try:
-            with os.fdopen(handle, "wb") as file:
-                file.write(content)
-                file.flush()
-                os.fsync(file.fileno())
-            beside.chmod(0o644)
+        with _beside(path, content, NEW_FILE_MODE) as whole:
             # A link, unlike a renaming, never takes the place of what is there.
-            os.link(beside, path)
-        finally:
-            beside.unlink(missing_ok=True)
+            os.link(whole, path)
         _force_folder(path.parent)
     except FileExistsError as error:
         raise refuse(path.name, "a file of that name already", "a name that is free") from error

@@ -18,6 +18,9 @@ from kit.readings.slips import LIMIT
 #: Misclosures of one sort that are told one by one; of more, only the worst.
 MOST_TOLD = 6
 
+#: Stations or points of a round that are named; of a longer round, the first and last few.
+MOST_NAMED = 10
+
 #: About one misclosure in 1000 is this many times what is expected (common practice, no source).
 BEYOND_CHANCE = LIMIT / TWO_SIDED_95
 
@@ -52,6 +55,13 @@ def told(found: list[Misclosure], what: str) -> Iterator[Remark]:
         worst[0].ratio > BEYOND_CHANCE,
     )
     yield from (Remark(f"{m}.", m.ratio > BEYOND_CHANCE) for m in beyond[1:MOST_TOLD])
+
+
+def round_words(names: list[str]) -> str:
+    """Return the words for a round; of a long one the first and last few stations or points."""
+    if len(names) > MOST_NAMED:
+        names = [*names[:4], f"({len(names) - 8} more)", *names[-4:]]
+    return f"round {'-'.join(names)}:"
 
 
 @cache

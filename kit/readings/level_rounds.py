@@ -13,6 +13,7 @@ import pandas as pd
 from kit.readings.closure import (
     Misclosure,
     range_quantile,
+    round_words,
     spanning_tree,
     told,
     tree_path,
@@ -24,9 +25,6 @@ from kit.readings.remark import Remark
 
 #: What lines are called of which there are several readings.
 TWICE = "lines that the level read more than once"
-
-#: Points of a round that are named; of a longer round, the first and last few.
-MOST_NAMED = 10
 
 
 @dataclass(frozen=True, eq=False)
@@ -147,13 +145,7 @@ def _rounds(lines: Lines) -> Iterator[Misclosure]:
             variance = variance + lines.variance_mm2[i]
         names = [lines.points[i] for i in (*path, path[0])]
         yield Misclosure(
-            partial(_round_words, names),
+            partial(round_words, names),
             float(abs(sum_mm)),
             TWO_SIDED_95 * float(np.sqrt(variance)),
         )
-
-
-def _round_words(names: list[str]) -> str:
-    if len(names) > MOST_NAMED:
-        names = [*names[:4], f"({len(names) - 8} more)", *names[-4:]]
-    return f"round {'-'.join(names)}:"

@@ -17,6 +17,7 @@ import pandas as pd
 from kit.readings.closure import (
     Misclosure,
     range_quantile,
+    round_words,
     spanning_tree,
     told,
     tree_path,
@@ -31,9 +32,6 @@ _OF_STATIONS = ("staff", "heights", "grid")
 
 #: A point read from many set-ups compares each with this many following ones.
 NEIGHBOURS = 8
-
-#: Stations of a round that are named; of a longer round, the first and last few.
-MOST_NAMED = 10
 
 
 @dataclass(frozen=True, eq=False)
@@ -176,10 +174,7 @@ class _RoundWords:
     path: list[int]
 
     def __call__(self) -> str:
-        names = [self.shared.stations[i] for i in (*self.path, self.path[0])]
-        if len(names) > MOST_NAMED:
-            names[4:-4] = [f"({len(names) - 8} more)"]
-        return f"round {'-'.join(names)}:"
+        return round_words([self.shared.stations[i] for i in (*self.path, self.path[0])])
 
 
 def _rounds(shared: Shared) -> Iterator[Misclosure]:

@@ -23,6 +23,17 @@ HOW = (
 )
 
 
+#: What stands where none of several readings is chosen, and what its value is.
+UNDECIDED, NOT_CHOSEN = "choose one: the other readings do not tell which is wrong", -1
+
+#: What a person can do then.
+HOW_UNDECIDED = (
+    "The readings do not tell which of these is wrong, so the kit proposes none. Read them again;"
+    " the sentence above says which one reading tells most. Choose one to see the heights without"
+    " it, and hold them against the floor beside it."
+)
+
+
 class SuspectPanel:
     """A choice of suspect readings, the heights without them, and a button that leaves them out.
 
@@ -48,9 +59,11 @@ class SuspectPanel:
             return
         words = [choice_words(self.heights, choice) for choice in self.choices]
         numbered = [(f"{place}. {name}", place - 1) for place, name in enumerate(words, start=1)]
+        # Where nothing tells which reading is wrong, none may stand ready to be left out.
+        decided = self.heights.findings[0].decided
         self.choice = widgets.Dropdown(
-            options=numbered,
-            value=0,
+            options=numbered if decided else [(UNDECIDED, NOT_CHOSEN), *numbered],
+            value=0 if decided else NOT_CHOSEN,
             description="reading in doubt",
             style={"description_width": "9em"},
             layout=widgets.Layout(width="100%", max_width="760px"),
@@ -62,8 +75,9 @@ class SuspectPanel:
         )
         self.table = text()
         self.figure = LiveFigure(without_drawing(self.heights, self.choices[0], job.units))
+        self.chart = widgets.VBox([self.figure.widget])
         self.widget = widgets.VBox(
-            [self.choice, self.figure.widget, self.table, self.button, self.message],
+            [self.choice, self.chart, self.table, self.button, self.message],
             layout=widgets.Layout(width="100%"),
         )
         self.widget.add_class("ufk-suspects")
@@ -92,6 +106,12 @@ class SuspectPanel:
         return choice if grid else tuple(i for i, key in enumerate(keys) if key in chosen)
 
     def _show(self) -> None:
+        chosen = self.choice.value != NOT_CHOSEN
+        self.chart.layout.display = "" if chosen else "none"
+        if not chosen:
+            self.table.value, self.button.disabled = "", True
+            self.message.value = said(HOW_UNDECIDED)
+            return
         try:
             self.figure.show(without_drawing(self.heights, self.chosen, self.job.units))
             self.table.value = without_table(self.heights, self.chosen, self.job.units).html

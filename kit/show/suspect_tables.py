@@ -67,8 +67,7 @@ def suspect_table(heights: Heights, units: Units = "mm") -> Table:
 def _suspect_row(
     heights: Heights, finding: Suspect, choice: tuple[int, ...], units: Units
 ) -> tuple[str, ...]:
-    rows = heights.further.rows.iloc[list(choice)]
-    name = " and ".join(reading_name(row) for _, row in rows.iterrows())
+    rows, name = heights.further.rows.iloc[list(choice)], choice_words(heights, choice)
     booked = " and ".join(length(mm, units) for mm in rows["observed_mm"])
     if len(choice) > 1:
         return (name, booked, NOTHING, NOTHING, SWAPPED)

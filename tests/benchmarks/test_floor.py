@@ -86,7 +86,8 @@ def test_reading_room_from_readings_to_high_point(benchmark):
 @pytest.mark.parametrize("count", [500, 2000])
 def test_hundreds_of_readings_are_fitted(benchmark, count):
     x, y, z = reading_room(count)
-    benchmark.pedantic(fit_surface, args=(x, y, z, np.full(count, 0.25)), rounds=1)
+    fitted = benchmark.pedantic(fit_surface, args=(x, y, z, np.full(count, 0.25)), rounds=1)
+    assert len(fitted.left_out()) == count
 
 
 def test_ten_thousand_readings_to_high_point(benchmark):
@@ -97,4 +98,6 @@ def test_ten_thousand_readings_to_high_point(benchmark):
         surface = fit_surface(x, y, z, np.full(10_000, 0.25))
         return find_high_point(surface, along, np.full(len(along), 90.0), reading_sd_mm=0.5)
 
-    benchmark.pedantic(whole, rounds=1)
+    found = benchmark.pedantic(whole, rounds=1)
+    assert 0 <= found.certainty <= 1
+    assert found.x_mm in along

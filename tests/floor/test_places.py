@@ -35,7 +35,10 @@ def test_places_on_a_line_are_refused_wherever_and_however_it_lies(turn_deg, awa
 
 
 def test_places_a_millimetre_off_a_line_of_five_metres_pass():
-    require_plane(np.array([0.0, 2500.0, 5000.0]), np.array([60.0, 61.0, 60.0]))
+    x, y = np.array([0.0, 2500.0, 5000.0]), np.array([60.0, 61.0, 60.0])
+    assert require_plane(x, y) is None
+    with pytest.raises(Refusal, match="on one line"):
+        require_plane(x, np.full(3, 60.0))
 
 
 @pytest.mark.parametrize("count", [0, 1, 2])

@@ -184,6 +184,20 @@ def test_undecided_readings_stand_under_one_number(hall: Path) -> None:
     assert "the others do not tell which" in table.note
 
 
+def test_of_undecided_readings_none_stands_ready_to_be_left_out(hall: Path) -> None:
+    lines = staff_table().splitlines()
+    few = [lines[0], *lines[1:7], *[line for line in lines if line.startswith(("S2,Q4", "S2,Q2"))]]
+    (hall / "staff.csv").write_text("\n".join(few) + "\n")
+    panel = SuspectPanel(*opened(hall))
+    assert panel.button.disabled
+    assert panel.chart.layout.display == "none"
+    assert "the kit proposes none" in panel.message.value
+    panel.choice.value = 1
+    assert not panel.button.disabled
+    assert panel.chart.layout.display == ""
+    assert "Heights without" in panel.table.value
+
+
 def test_where_a_slip_would_hide(hall: Path) -> None:
     (hall / "staff.csv").write_text(staff_table() + "S3,Q9,700,900,1383\n")
     table = unseen_table(opened(hall)[1].heights)
