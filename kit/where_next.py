@@ -5,11 +5,11 @@ from __future__ import annotations
 import numpy as np
 import pandas as pd
 
-from kit.answer import one_thread
 from kit.base.runs import Floats
 from kit.floor.read_next import read_next
 from kit.job import Job
 from kit.parts import Ground, Survey
+from kit.threads import one_thread
 
 #: Places to be read next are looked for on squares of this size [mm].
 NEXT_GRID_MM = 120.0

@@ -11,6 +11,7 @@ import pytest
 import kit
 from kit.answer import Answer, survey_floor
 from kit.job import Job, Refusal
+from kit.job.model import Moved
 
 DATA = Path(__file__).parents[1] / "data"
 
@@ -162,6 +163,36 @@ def test_what_is_taken_over_changes_nothing(demo: Answer, changes: dict[str, obj
     assert warm.heights is demo.heights
     moved = bool({"back_mm", "max_span_mm", "plinth"} & set(changes))
     assert (warm.ground is demo.ground) is not moved
+    assert (warm.high_point is demo.high_point) is ("back_mm" not in changes)
+
+
+def test_a_stack_moved_by_hand_looks_only_at_its_own_floor_again(demo: Answer) -> None:
+    second = demo.supports.iloc[1]
+    at, row = float(second["own_x_mm"]), str(second["bearer"])
+    move = Moved(bearer=row, from_mm=at, to_mm=at - 12.0)
+    job = changed(demo.job, moved=(move,))
+    warm, cold = kit.solve(job, before=demo), kit.solve(job)
+    for table in ("supports", "stacks", "screws", "checks", "take_off", "clearance", "plinth"):
+        pd.testing.assert_frame_equal(getattr(warm, table), getattr(cold, table))
+    pd.testing.assert_frame_equal(warm.cuts.cuts, cold.cuts.cuts)
+    assert warm.high_point is demo.high_point
+    one = warm.supports.iloc[1]
+    assert one["own_x_mm"] == at - 12.0
+    assert "by_hand" in one["reasons"].split("+")
+    floor = demo.surface.predict(one["x_mm"], one["y_mm"])
+    assert one["floor_mm"] == pytest.approx(float(floor.height_mm[0]), abs=1e-9)
+
+
+def test_heavier_units_are_looked_at_again(demo: Answer) -> None:
+    run = demo.job.runs[0]
+    heavy = run.units[0].model_copy(update={"mass_kg": run.units[0].mass_kg + 40.0})
+    run = run.model_copy(update={"units": (heavy, *run.units[1:])})
+    job = demo.job.model_copy(update={"runs": (run, *demo.job.runs[1:])})
+    warm, cold = kit.solve(job, before=demo), kit.solve(job)
+    pd.testing.assert_frame_equal(warm.supports, cold.supports)
+    pd.testing.assert_frame_equal(warm.checks, cold.checks)
+    more = warm.supports["load_N"].sum() - demo.supports["load_N"].sum()
+    assert more == pytest.approx(40.0 * 9.81)
 
 
 def test_the_front_row_is_lifted_as_asked(demo: Answer) -> None:

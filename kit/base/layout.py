@@ -3,16 +3,20 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from itertools import combinations, pairwise
+from itertools import pairwise
 
 import numpy as np
 import pandas as pd
 
+from kit.base.by_hand import Rules, moved_stands
+from kit.base.moves import moves_of_nothing, moves_on, wrong_moves
+from kit.base.no_go import centres_closed, closed_stretches
+from kit.base.overlaps import refuse_overlaps
 from kit.base.runs import Floats, Frame, PlacedUnit, Row, lay_out_rows, place_units
-from kit.base.supports import REASONS, Stand, closed_stretches, stand_row
-from kit.job import Base, Job, refuse
+from kit.base.supports import REASONS, Stand, stand_row
+from kit.job import Base, Job, Problem, Refusal
 
 #: Standard gravity as the trade rounds it [N/kg].
 GRAVITY_N_PER_KG = 9.81
@@ -36,8 +40,9 @@ class Layout:
     frames : mapping of str to Frame
         Each run's own frame.
     supports : DataFrame
-        One row a support: support, run, row, bearer, own_x_mm, own_y_mm, x_mm, y_mm, reasons,
-        load_N, lift_share (0 at the back row, 1 at the front row).
+        One row a support: support, run, row, bearer, own_x_mm, own_y_mm, x_mm, y_mm, rules_mm
+        (where the rules put it along the run), reasons, load_N, lift_share (0 at the back row, 1
+        at the front row).
     packer_size_mm : tuple of float
         Along the bearer, across it [mm].
     bearer_width_mm : float
@@ -107,7 +112,7 @@ def lay_out(job: Job, base: Base) -> Layout:
     job : Job
         Runs, no-go areas and the packer's size.
     base : Base
-        Set-backs, spans and bearer.
+        Set-backs, spans, bearer, and stacks moved by hand.
 
     Returns
     -------
@@ -116,7 +121,34 @@ def lay_out(job: Job, base: Base) -> Layout:
     Raises
     ------
     Refusal
-        Where units overlap, a unit cannot stand between its rows, or a stack finds no place.
+        Where units overlap, a unit cannot stand between its rows, a stack finds no place, or one
+        that was moved cannot stand there.
+    """
+    layout, wrong = set_out(job, base)
+    if wrong:
+        raise Refusal(*wrong)
+    return layout
+
+
+def set_out(job: Job, base: Base) -> tuple[Layout, tuple[Problem, ...]]:
+    """Lay out a base, with stacks moved by hand where they were moved to, right or wrong.
+
+    Parameters
+    ----------
+    job, base : Job, Base
+        As for `lay_out`.
+
+    Returns
+    -------
+    layout : Layout
+    wrong : tuple of Problem
+        Why moved stacks cannot stand where they are; a `kit.job.PlacedProblem` where it is at a
+        place.
+
+    Raises
+    ------
+    Refusal
+        Where the rules themselves find no layout.
     """
     frames = {run.name: Frame(run.origin_mm, run.direction_deg) for run in job.runs}
     along, across = job.stock.packer_size_mm
@@ -125,19 +157,27 @@ def lay_out(job: Job, base: Base) -> Layout:
         row for run in job.runs for row in lay_out_rows(run, base, across, several_runs=several)
     )
     units = tuple(placed for run in job.runs for placed in place_units(run))
-    _refuse_overlaps(_shapes(units, rows, frames, max(across, base.bearer.width_mm)))
+    refuse_overlaps(units, rows, frames, max(across, base.bearer.width_mm))
+    closed = [closed_stretches(row, frames[row.run], across, job.no_go) for row in rows]
+    by_rules = [
+        stand_row(row, along, base.max_span_mm, areas)
+        for row, areas in zip(rows, closed, strict=True)
+    ]
     stands = tuple(
-        stand_row(
-            row, along, base.max_span_mm, closed_stretches(row, frames[row.run], across, job.no_go)
-        )
-        for row in rows
+        moved_stands(stands, moves_on(base, row.name))
+        for row, stands in zip(rows, by_rules, strict=True)
     )
     supports = _support_table(rows, stands, units, frames, several_runs=several)
     layout = Layout(rows, stands, units, frames, supports, (along, across), base.bearer.width_mm)
     supports["lift_share"] = supports["bearer"].map(
         {row.name: layout.lift_share(row) for row in rows}
     )
-    return layout
+    if not base.moved:
+        return layout, ()
+    rules = [Rules(along, base.max_span_mm, centres_closed(areas, along)) for areas in closed]
+    names = [list(layout.on_bearer(row.name)["support"]) for row in rows]
+    wrong = wrong_moves(base, rows, stands, names, frames, rules)
+    return layout, (*moves_of_nothing(base, rows, stands), *wrong)
 
 
 def _support_table(
@@ -170,6 +210,7 @@ def _support_table(
                     "own_y_mm": row.y_mm,
                     "x_mm": float(x),
                     "y_mm": float(y),
+                    "rules_mm": stand.rules_mm,
                     "reasons": reasons_text(stand.reasons),
                     "load_N": float(load),
                 }
@@ -210,61 +251,3 @@ def _row_shares(placed: PlacedUnit, rows: Sequence[Row]) -> dict[str, float]:
     behind, before = next((a, b) for a, b in pairwise(under) if a.y_mm <= gravity <= b.y_mm)
     forward = (gravity - behind.y_mm) / (before.y_mm - behind.y_mm)
     return {behind.name: 1 - forward, before.name: forward}
-
-
-@dataclass(frozen=True)
-class _Shape:
-    """A rectangle of one run in plan that no rectangle of another run may overlap."""
-
-    run: str
-    words: str
-    corners: Floats
-
-
-def _shapes(
-    units: Sequence[PlacedUnit], rows: Sequence[Row], frames: Mapping[str, Frame], width_mm: float
-) -> list[_Shape]:
-    """Return units, and bearers with their packers, each as a rectangle of the site."""
-    shapes = [
-        _Shape(
-            placed.run,
-            f"unit {placed.unit.name!r}",
-            _corners(frames[placed.run], placed.left_mm, placed.right_mm, 0, placed.unit.depth_mm),
-        )
-        for placed in units
-    ]
-    half = width_mm / 2
-    for row in rows:
-        at = (row.start_mm, row.end_mm, row.y_mm - half, row.y_mm + half)
-        shapes.append(_Shape(row.run, f"bearer {row.name}", _corners(frames[row.run], *at)))
-    return shapes
-
-
-def _refuse_overlaps(shapes: Sequence[_Shape]) -> None:
-    """Refuse units and bearers of different runs that lie in the same place."""
-    for one, other in combinations(shapes, 2):
-        if one.run != other.run and _overlap(one.corners, other.corners):
-            raise refuse(
-                f"job.toml, run {one.run}, {one.words}",
-                f"it overlaps {other.words} of run {other.run} in plan",
-                "runs that stand side by side: another origin_mm, direction_deg or gap_before_mm",
-            )
-
-
-def _corners(frame: Frame, left: float, right: float, back: float, front: float) -> Floats:
-    return np.stack(frame.to_site([left, right, right, left], [back, back, front, front]), axis=1)
-
-
-def _overlap(one: Floats, other: Floats, tolerance_mm: float = 0.1) -> bool:
-    """Tell whether two rectangles overlap by more than a tolerance (separating axes)."""
-    for axis in _axes(one, other):
-        a, b = one @ axis, other @ axis
-        if min(a.max(), b.max()) - max(a.min(), b.min()) <= tolerance_mm:
-            return False
-    return True
-
-
-def _axes(*rectangles: Floats) -> Iterator[Floats]:
-    for corners in rectangles:
-        for edge in (corners[1] - corners[0], corners[3] - corners[0]):
-            yield edge / np.hypot(*edge)

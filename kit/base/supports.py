@@ -10,18 +10,14 @@ from __future__ import annotations
 import math
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
-from itertools import pairwise
+from itertools import combinations, pairwise
 
-import numpy as np
-
-from kit.base.runs import Floats, Frame, PlacedUnit, Row
-from kit.job import NoGo, refuse
+from kit.base.no_go import SAME_PLACE_MM, ClosedArea, centres_closed
+from kit.base.runs import PlacedUnit, Row
+from kit.job import refuse
 
 #: The order in which reasons are written.
 REASONS = ("side", "division", "end", "span", "joint", "by_hand")
-
-#: Places along a bearer are compared to this [mm]; nobody sets a packer finer.
-SAME_PLACE_MM = 1e-6
 
 
 @dataclass(frozen=True)
@@ -34,14 +30,31 @@ class Stand:
         Centre of the packers along the run [mm].
     reasons : frozenset of str
         Why it stands there, of `REASONS`.
+    own : tuple of (unit name, share)
+        The parts of units' loads of the panels that stand right on it.
+    lines : tuple of float
+        Centre lines of those panels along the run [mm].
+    bridged : tuple of (panel's centre line, unit name, share)
+        Panels over a no-go area, which it carries together with the stack across it.
     carries : tuple of (unit name, share)
-        The parts of units' loads that come down on it in this row (share 0 to 1, before the
-        load is divided between rows).
+        The parts of units' loads that come down on it in this row, by the lever for what is
+        bridged (share 0 to 1, before the load is divided between rows).
+    shift_mm : float
+        How far it was moved by hand from where the rules put it, to the right [mm].
     """
 
     x_mm: float
     reasons: frozenset[str]
+    own: tuple[tuple[str, float], ...] = ()
+    lines: tuple[float, ...] = ()
+    bridged: tuple[tuple[float, str, float], ...] = ()
     carries: tuple[tuple[str, float], ...] = ()
+    shift_mm: float = 0.0
+
+    @property
+    def rules_mm(self) -> float:
+        """Where the rules put it along the run [mm]."""
+        return self.x_mm - self.shift_mm
 
 
 @dataclass(frozen=True)
@@ -84,13 +97,13 @@ def stand_row(
     Refusal
         Where a panel cannot be carried, or a span over a no-go area is too long.
     """
-    areas = _centres_closed(closed, packer_mm)
+    areas = centres_closed(closed, packer_mm)
     stands = _place_clusters(_cluster(row.units, packer_mm), row, packer_mm)
     stands = _with_ends(stands, row, packer_mm)
     stands = _step_over(stands, areas, row, packer_mm)
     stands = _divide_bays(stands, areas, packer_mm, max_span_mm)
     _check_spans(stands, areas, row, max_span_mm)
-    return tuple(stands)
+    return with_levers(stands)
 
 
 def _cluster(units: Iterable[PlacedUnit], packer_mm: float) -> list[_Cluster]:
@@ -144,7 +157,7 @@ def _place_clusters(clusters: Sequence[_Cluster], row: Row, packer_mm: float) ->
     for number, (cluster, value) in enumerate(zip(clusters, settled, strict=True)):
         x = min(max(value, low), high - last * packer_mm) + number * packer_mm
         _refuse_missed(x, cluster, row, packer_mm)
-        stands.append(Stand(x, cluster.reasons, cluster.carries))
+        stands.append(Stand(x, cluster.reasons, cluster.carries, cluster.lines))
     return stands
 
 
@@ -178,37 +191,16 @@ def _add_or_share(stands: Sequence[Stand], new: Stand, packer_mm: float) -> list
         shared = replace(
             nearest,
             reasons=nearest.reasons | new.reasons,
-            carries=nearest.carries + new.carries,
+            own=nearest.own + new.own,
+            lines=nearest.lines + new.lines,
+            bridged=nearest.bridged + new.bridged,
         )
         return [shared if stand is nearest else stand for stand in stands]
     return sorted([*stands, new], key=lambda stand: stand.x_mm)
 
 
-@dataclass(frozen=True)
-class _Area:
-    """Places that no packer's centre may take, strictly between ``left`` and ``right``."""
-
-    left: float
-    right: float
-    name: str
-
-    def holds(self, x_mm: float) -> bool:
-        return self.left + SAME_PLACE_MM < x_mm < self.right - SAME_PLACE_MM
-
-
-def _centres_closed(closed: Sequence[tuple[float, float, str]], packer_mm: float) -> list[_Area]:
-    areas: list[_Area] = []
-    for low, high, name in sorted(closed):
-        area = _Area(low - packer_mm / 2, high + packer_mm / 2, name)
-        if areas and area.left < areas[-1].right:
-            last = areas.pop()
-            area = _Area(last.left, max(last.right, area.right), f"{last.name} and {name}")
-        areas.append(area)
-    return areas
-
-
 def _step_over(
-    stands: Sequence[Stand], areas: Sequence[_Area], row: Row, packer_mm: float
+    stands: Sequence[Stand], areas: Sequence[ClosedArea], row: Row, packer_mm: float
 ) -> list[Stand]:
     """Replace each stack inside a no-go area by one at each edge; its load goes by the lever."""
     for area in areas:
@@ -226,12 +218,29 @@ def _step_over(
         left = _edge_place(kept, area.left, packer_mm)
         right = _edge_place(kept, area.right, packer_mm)
         for stand in inside:
-            to_right = (stand.x_mm - left) / (right - left)
-            for x, part in ((left, 1 - to_right), (right, to_right)):
-                carries = tuple((unit, share * part) for unit, share in stand.carries)
-                kept = _add_or_share(kept, Stand(x, stand.reasons, carries), packer_mm)
+            bridged = tuple((stand.x_mm, unit, share) for unit, share in stand.own)
+            for x in (left, right):
+                kept = _add_or_share(kept, Stand(x, stand.reasons, bridged=bridged), packer_mm)
         stands = kept
     return list(stands)
+
+
+def with_levers(stands: Sequence[Stand]) -> tuple[Stand, ...]:
+    """Return the stacks of a row with what each carries where it stands now.
+
+    What is bridged comes down on the two stacks that share it, by the lever rule.
+    """
+    shares: list[list[tuple[str, float]]] = [list(stand.own) for stand in stands]
+    bridging = [(place, stand) for place, stand in enumerate(stands) if stand.bridged]
+    for (a, left), (b, right) in combinations(bridging, 2):
+        for line, unit, share in (item for item in left.bridged if item in right.bridged):
+            to_right = (line - left.x_mm) / (right.x_mm - left.x_mm)
+            shares[a].append((unit, share * (1 - to_right)))
+            shares[b].append((unit, share * to_right))
+    return tuple(
+        replace(stand, carries=tuple(carried))
+        for stand, carried in zip(stands, shares, strict=True)
+    )
 
 
 def _edge_place(stands: Sequence[Stand], edge_mm: float, packer_mm: float) -> float:
@@ -241,7 +250,7 @@ def _edge_place(stands: Sequence[Stand], edge_mm: float, packer_mm: float) -> fl
 
 
 def _divide_bays(
-    stands: Sequence[Stand], areas: Sequence[_Area], packer_mm: float, max_span_mm: float
+    stands: Sequence[Stand], areas: Sequence[ClosedArea], packer_mm: float, max_span_mm: float
 ) -> list[Stand]:
     """Divide every bay that is too long into equal spans, stepping over no-go areas."""
     divided = list(stands)
@@ -257,7 +266,7 @@ def _divide_bays(
 
 
 def _check_spans(
-    stands: Sequence[Stand], areas: Sequence[_Area], row: Row, max_span_mm: float
+    stands: Sequence[Stand], areas: Sequence[ClosedArea], row: Row, max_span_mm: float
 ) -> None:
     for left, right in pairwise(stands):
         span = right.x_mm - left.x_mm
@@ -269,53 +278,3 @@ def _check_spans(
                 f"at most max_span_mm = {max_span_mm:g} mm; a stiffer bearer with a longer span,"
                 " or units arranged so that no stack is wanted there",
             )
-
-
-def closed_stretches(
-    row: Row, frame: Frame, across_mm: float, areas: Iterable[NoGo]
-) -> list[tuple[float, float, str]]:
-    """Return the stretches of a row that no-go areas close to packers.
-
-    Parameters
-    ----------
-    row : Row
-        The row; its packers reach ``across_mm / 2`` to both sides of its centre line.
-    frame : Frame
-        The run's own frame.
-    across_mm : float
-        Size of a packer across the bearer [mm].
-    areas : iterable of NoGo
-        The job's areas; only those that forbid supports count.
-
-    Returns
-    -------
-    list of (from, to, name)
-        On the run's own x [mm].
-    """
-    stretches = []
-    for area in areas:
-        if area.forbids != "supports":
-            continue
-        (x, y), (along, across) = area.corner_mm, area.size_mm
-        corners = frame.to_own([x, x + along, x + along, x], [y, y, y + across, y + across])
-        cut = _cut_by_strip(*corners, row.y_mm - across_mm / 2, row.y_mm + across_mm / 2)
-        if len(cut):
-            stretches.append((float(cut.min()), float(cut.max()), area.name))
-    return stretches
-
-
-def _cut_by_strip(x: Floats, y: Floats, low: float, high: float) -> Floats:
-    """Return the x of a convex polygon's corners after cutting it to low < y < high.
-
-    The strip is drawn in by `SAME_PLACE_MM`, so that what only touches it does not count.
-    """
-    low, high = low + SAME_PLACE_MM, high - SAME_PLACE_MM
-    found = list(x[(y > low) & (y < high)])
-    for i in range(len(x)):
-        j = (i + 1) % len(x)
-        found += [
-            x[i] + (x[j] - x[i]) * (line - y[i]) / (y[j] - y[i])
-            for line in (low, high)
-            if (y[i] - line) * (y[j] - line) < 0
-        ]
-    return np.asarray(found, dtype=float)

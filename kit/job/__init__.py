@@ -6,6 +6,7 @@ from kit.job.model import (
     Floor,
     Job,
     Joists,
+    Moved,
     NoGo,
     Packer,
     Plinth,
@@ -17,7 +18,7 @@ from kit.job.model import (
     Unit,
 )
 from kit.job.read import read_job
-from kit.job.refusal import Problem, Refusal, refuse
+from kit.job.refusal import PlacedProblem, Problem, Refusal, refuse
 from kit.job.save import save_job
 from kit.job.units import parse_inches, show_length
 
@@ -27,8 +28,10 @@ __all__ = [
     "Floor",
     "Job",
     "Joists",
+    "Moved",
     "NoGo",
     "Packer",
+    "PlacedProblem",
     "Plinth",
     "Problem",
     "Refusal",

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Collection, Iterator, Mapping
 from pathlib import Path, PurePosixPath, PureWindowsPath
 
 from kit.job import keys
@@ -27,7 +27,7 @@ _OF_SOME_KINDS = {
 Tree = Mapping[str, object]
 
 
-def check(tree: Tree, folder: Path) -> list[Issue]:
+def check(tree: Tree, folder: Path, inside: Collection[str] = ()) -> list[Issue]:
     """Return what does not fit together, as far as the values can be read.
 
     Parameters
@@ -36,6 +36,8 @@ def check(tree: Tree, folder: Path) -> list[Issue]:
         The job's tables in the model's terms.
     folder : Path
         The job's folder.
+    inside : collection of str
+        Names of tables that are known to lie in the folder: the disk is not asked about them.
 
     Returns
     -------
@@ -47,8 +49,8 @@ def check(tree: Tree, folder: Path) -> list[Issue]:
         *_repeated_names(tree),
         *_not_built(tree),
         *_spans(tree),
-        *_keys_of_other_kinds(tree, folder),
-        *_tables_outside(tree, folder),
+        *_keys_of_other_kinds(tree, folder, inside),
+        *_tables_outside(tree, folder, inside),
     ]
 
 
@@ -140,7 +142,7 @@ def _readable(value: object) -> float:
     return float(value) if 0 < value <= LONGEST_MM else 0.0
 
 
-def _keys_of_other_kinds(tree: Tree, folder: Path) -> Iterator[Issue]:
+def _keys_of_other_kinds(tree: Tree, folder: Path, inside: Collection[str]) -> Iterator[Issue]:
     """Yield the keys that mean something to other kinds of readings only."""
     able = keys.built(keys.table_of("survey")["kind"])
     for index, survey in _members(tree, "survey"):
@@ -149,18 +151,20 @@ def _keys_of_other_kinds(tree: Tree, folder: Path) -> Iterator[Issue]:
             name = survey.get(key)
             # A table outside the folder has its message already.
             outside = key == "points_file" and isinstance(name, str)
-            outside = outside and not _stays_inside(str(name), folder)
+            outside = outside and str(name) not in inside and not _stays_inside(str(name), folder)
             if key in survey and kind in able and kind not in homes and not outside:
                 quoted = [f'"{home}"' for home in homes]
                 found = f"a key of readings of kind {one_of(quoted)}"
                 yield Issue(("survey", index, key), found, f'no {key} with kind "{kind}"')
 
 
-def _tables_outside(tree: Tree, folder: Path) -> Iterator[Issue]:
+def _tables_outside(tree: Tree, folder: Path, inside: Collection[str]) -> Iterator[Issue]:
     for index, survey in _members(tree, "survey"):
         for key in ("file", "points_file"):
             name = survey.get(key)
-            if isinstance(name, str) and name and not _stays_inside(name, folder):
+            if not isinstance(name, str) or not name or name in inside:
+                continue
+            if not _stays_inside(name, folder):
                 found = f"{show_value(name)}, which is not a file inside the job's folder"
                 allowed = "the name of a table in the job's folder or in a folder below it"
                 yield Issue(("survey", index, key), found, allowed)

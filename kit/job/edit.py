@@ -38,7 +38,7 @@ def put(document: TOMLDocument, change: Change) -> None:
     key = written = ""
     for step, following in zip(change.path, (*change.path[1:], None), strict=True):
         if isinstance(step, str):
-            key, written = step, _written_key(node, step)
+            key, written = step, written_key(node, step)
         if following is None:
             _put_last(node, step, key, written, change, block=node is document)
         else:
@@ -101,7 +101,7 @@ def _create(node: Table, key: str, following: str | int, *, block: bool) -> None
 
 
 def _put_key(table: Table, key: str, change: Change, *, block: bool) -> None:
-    written = _written_key(table, key)
+    written = written_key(table, key)
     if change.value is None:
         table.pop(written, None)
         return
@@ -110,22 +110,23 @@ def _put_key(table: Table, key: str, change: Change, *, block: bool) -> None:
     if isinstance(old, MutableMapping) and isinstance(value, Mapping):
         for inner, item in value.items():
             _put_key(old, inner, Change(change.address, (inner,), item), block=False)
-    elif isinstance(old, AoT) and not _is_tables(value):
+    elif isinstance(old, AoT) and not is_tables(value):
         raise change.refused(show_value(value), "a list of tables")
     elif isinstance(old, MutableSequence) and isinstance(value, list):
         _put_list(old, value)
-    elif block and value and _is_tables(value):
+    elif block and value and is_tables(value):
         _create(table, written, 0, block=block)
         _put_list(table[written], value)
     else:
-        table[written] = _item(value, block=block)
+        table[written] = item_of(value, block=block)
 
 
-def _is_tables(value: object) -> TypeGuard[list[object]]:
+def is_tables(value: object) -> TypeGuard[list[object]]:
+    """Tell whether a value is a list of tables; an empty list may be one."""
     return isinstance(value, list) and all(isinstance(item, Mapping) for item in value)
 
 
-def _written_key(table: object, key: str) -> str:
+def written_key(table: object, key: str) -> str:
     """Return the key that the file has for a length, in whichever unit it has it."""
     if not isinstance(table, Mapping):
         return key
@@ -137,11 +138,11 @@ def _put_list(members: Members, values: list[object]) -> None:
     """Change only the members that differ: the others keep their comments."""
     for index, value in enumerate(values[: len(members)]):
         if _unwrapped(members[index]) != value:
-            members[index] = _item(value, block=isinstance(members, AoT))
+            members[index] = item_of(value, block=isinstance(members, AoT))
     while len(members) > len(values):
         del members[len(members) - 1]
     for value in values[len(members) :]:
-        members.append(_item(value, block=isinstance(members, AoT)))
+        members.append(item_of(value, block=isinstance(members, AoT)))
 
 
 def _put_member(members: Members, index: int, change: Change) -> None:
@@ -154,30 +155,30 @@ def _put_member(members: Members, index: int, change: Change) -> None:
     if isinstance(members, AoT) and not isinstance(item, Mapping):
         raise change.refused(show_value(item), "a table")
     if index == len(members):
-        members.append(_item(item, block=isinstance(members, AoT)))
+        members.append(item_of(item, block=isinstance(members, AoT)))
     elif isinstance(members[index], MutableMapping) and isinstance(item, Mapping):
         for inner, value in item.items():
             _put_key(members[index], inner, Change(change.address, (inner,), value), block=False)
     else:
-        members[index] = _item(item, block=False)
+        members[index] = item_of(item, block=False)
 
 
 def _unwrapped(member: object) -> object:
     return member.unwrap() if isinstance(member, Item) else member
 
 
-def _item(value: object, *, block: bool) -> Item:
+def item_of(value: object, *, block: bool) -> Item:
     """Return a value as a document holds it; tables inside tables stay on one line."""
     if isinstance(value, Mapping):
         table = tomlkit.table() if block else tomlkit.inline_table()
         for key, item in value.items():
-            table[key] = _item(item, block=False)
+            table[key] = item_of(item, block=False)
         if block and isinstance(table, items.Table):
             table.add(tomlkit.nl())
         return table
     if isinstance(value, list):
         array = tomlkit.array()
         for item in value:
-            array.append(_item(item, block=False))
+            array.append(item_of(item, block=False))
         return array
     return tomlkit.item(value)

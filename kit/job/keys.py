@@ -4,6 +4,8 @@ from __future__ import annotations
 
 import difflib
 from collections.abc import Iterable, Iterator, Mapping
+from functools import cache
+from types import MappingProxyType
 from typing import Annotated, Literal, get_args, get_origin
 
 from pydantic.fields import FieldInfo
@@ -33,13 +35,16 @@ def built(field: FieldInfo) -> tuple[str, ...]:
     return _BUILT.get(frozenset(get_args(field.annotation)), ())
 
 
-def fields_of(part: type[Part]) -> dict[str, FieldInfo]:
+@cache
+def fields_of(part: type[Part]) -> Mapping[str, FieldInfo]:
     """Return the fields of a table by the key that stands in the file."""
-    return {
-        field.alias or name: field
-        for name, field in part.model_fields.items()
-        if field.exclude is not True
-    }
+    return MappingProxyType(
+        {
+            field.alias or name: field
+            for name, field in part.model_fields.items()
+            if field.exclude is not True
+        }
+    )
 
 
 def part_of(annotation: object) -> type[Part] | None:
@@ -124,7 +129,7 @@ def _tables(part: type[Part], heading: str) -> Iterator[tuple[str, type[Part]]]:
             yield from _tables(inner, f"[[{below}]]" if holds_list(field) else f"[{below}]")
 
 
-def table_of(key: str) -> dict[str, FieldInfo]:
+def table_of(key: str) -> Mapping[str, FieldInfo]:
     """Return the fields of one of the file's outermost tables."""
     part = part_of(fields_of(Job)[key].annotation)
     return fields_of(part) if part is not None else {}

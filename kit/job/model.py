@@ -25,6 +25,9 @@ PACKER_SIZE_MM = (75.0, 45.0)
 #: [mm] (common practice, no source).
 DEEPEST_COUNTERSINK_MM = 5.0
 
+#: Places along a run that are this near [mm] are one stack's: a tape tells no finer.
+SAME_STACK_MM = 0.5
+
 
 class Slips(ValueError):  # noqa: N818 - what the person wrote slipped, not the kit
     """Values that are possible one by one and do not go together.
@@ -245,6 +248,22 @@ class Plinth(Part):
     board_mm: Annotated[tuple[Length, ...], Field(min_length=1)]
 
 
+class Moved(Part):
+    """One stack moved by hand.
+
+    Both places are along the run, of the stack's centre [mm]: where the rules put it and where
+    it stands instead.
+    """
+
+    bearer: Name
+    from_mm: Clear
+    to_mm: Clear
+
+    def is_of_same_stack(self, other: Moved) -> bool:
+        """Tell whether two moves speak of one stack."""
+        return self.bearer == other.bearer and abs(self.from_mm - other.from_mm) <= SAME_STACK_MM
+
+
 class Base(Part):
     """``[[base]]``: one way of building the base."""
 
@@ -262,6 +281,7 @@ class Base(Part):
     max_stack_mm: Length = 100.0
     bearer: Bearer = Bearer()
     plinth: Plinth | None = None
+    moved: tuple[Moved, ...] = ()
 
     @property
     def height_range_mm(self) -> tuple[float, float]:
@@ -274,6 +294,17 @@ class Base(Part):
         low, high = self.height_range_mm
         if low > high:
             raise Slips((("height_mm",), "two heights with the lower one first"))
+        return self
+
+    @model_validator(mode="after")
+    def _each_stack_moves_once(self) -> Self:
+        slips: list[tuple[tuple[str | int, ...], str]] = [
+            (("moved", index, "from_mm"), f"a stack of {moved.bearer} that no other move names")
+            for index, moved in enumerate(self.moved)
+            if any(moved.is_of_same_stack(earlier) for earlier in self.moved[:index])
+        ]
+        if slips:
+            raise Slips(*slips)
         return self
 
 
@@ -316,6 +347,9 @@ class Job(Part):
     bases: Annotated[tuple[Base, ...], Field(alias="base", min_length=1)]
     stock: Stock
     folder: Annotated[Path, Field(exclude=True)]
+    #: Of the file that the job was read from: SHA-256 of its bytes in hexadecimal; empty where
+    #: it was not read from a file.
+    fingerprint: Annotated[str, Field(exclude=True)] = ""
 
     @model_validator(mode="after")
     def _names_are_unique(self) -> Self:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import hashlib
+from collections.abc import Collection, Mapping
 from pathlib import Path
 
 from pydantic import ValidationError
@@ -39,7 +40,35 @@ def read_job(folder: str | Path) -> Job:
         If the file cannot be read or does not say a job; all problems at once, one a line.
     """
     place_of_job = locate(folder)
-    return read_text(decode(read_bytes(place_of_job)), place_of_job)
+    return read_bytes_of(read_bytes(place_of_job), place_of_job)
+
+
+def read_bytes_of(content: bytes, folder: Path) -> Job:
+    """Return the job that a file's bytes say, with their fingerprint.
+
+    Parameters
+    ----------
+    content : bytes
+        The whole of a job.toml.
+    folder : Path
+        The folder in which it lies.
+
+    Returns
+    -------
+    Job
+        As `read_job`.
+
+    Raises
+    ------
+    Refusal
+        As `read_job`.
+    """
+    return job_of_tables(parse(decode(content)), folder, fingerprint=fingerprint_of(content))
+
+
+def fingerprint_of(content: bytes) -> str:
+    """Return what tells one version of a file from another: SHA-256 in hexadecimal."""
+    return hashlib.sha256(content).hexdigest()
 
 
 def read_text(text: str, folder: Path) -> Job:
@@ -55,6 +84,39 @@ def read_text(text: str, folder: Path) -> Job:
     Returns
     -------
     Job
+        As `read_job`, without a fingerprint: the text may never have been a file.
+
+    Raises
+    ------
+    Refusal
+        As `read_job`.
+    """
+    return job_of_tables(parse(text), folder)
+
+
+def job_of_tables(
+    raw: Mapping[str, object],
+    folder: Path,
+    *,
+    inside: Collection[str] = (),
+    fingerprint: str = "",
+) -> Job:
+    """Return the job that a file's tables say; the one judge of every job.
+
+    Parameters
+    ----------
+    raw : mapping
+        The tables as they stand in a job.toml.
+    folder : Path
+        The folder in which it lies or will lie.
+    inside : collection of str
+        Names of tables that are known to lie in the folder: the disk is not asked again.
+    fingerprint : str
+        Of the file that the tables come from.
+
+    Returns
+    -------
+    Job
         As `read_job`.
 
     Raises
@@ -62,15 +124,14 @@ def read_text(text: str, folder: Path) -> Job:
     Refusal
         As `read_job`.
     """
-    raw = parse(text)
     _refuse_other_schema(raw)
     notes = Notes()
     tree = normalise(Job, raw, notes)
-    issues = [_written(issue, raw) for issue in check(tree, folder)]
+    issues = [_written(issue, raw) for issue in check(tree, folder, inside)]
     settled = notes.settled | {issue.path for issue in issues}
     job: Job | None = None
     try:
-        job = Job.model_validate({**tree, "folder": folder})
+        job = Job.model_validate({**tree, "folder": folder, "fingerprint": fingerprint})
     except ValidationError as error:
         judged = [i for i in issues_of(error, raw) if not _settles(i.path, settled)]
         issues += [_written(issue, raw) for issue in judged]

@@ -27,6 +27,22 @@ class Problem:
         return f"{self.where}: found {self.found}; allowed: {self.allowed}"
 
 
+@dataclass(frozen=True)
+class PlacedProblem(Problem):
+    """A problem that lies at a place of the plan, so that it can be shown there.
+
+    Parameters
+    ----------
+    at_mm : tuple of float
+        The place, x and y of the site [mm].
+    support : str
+        The support that it is about.
+    """
+
+    at_mm: tuple[float, float]
+    support: str
+
+
 class Refusal(Exception):  # noqa: N818 - it is an answer to the person, not a defect of the kit
     """The job cannot be answered as it stands.
 

@@ -1,0 +1,1 @@
+"""The setting-out board: plan, elevation, tables and controls over one job."""

@@ -1,0 +1,146 @@
+"""The board's controls: what each shows, and what typing in it does."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from kit.job import Refusal
+from kit.job.units import MM_PER_INCH
+from kit.show.board.desk import Desk
+from kit.show.board.numbers import parse_length, show_box
+from kit.show.lengths import Units
+
+#: The boxes of the range from which the kit may choose the height.
+LOW, HIGH = "height_low", "height_high"
+
+
+@dataclass(frozen=True)
+class Control:
+    """One figure of the base that a slider and a box move.
+
+    Parameters
+    ----------
+    field : str
+        Its key in the job file.
+    label : str
+        What stands over it.
+    step_mm : float
+        A step of the slider and of an arrow key in the box [mm].
+    ends_mm : tuple of float
+        Between which values the slider goes [mm]; the box takes others too.
+    """
+
+    field: str
+    label: str
+    step_mm: float
+    ends_mm: tuple[float, float]
+
+    def step(self, units: Units) -> float:
+        """Return its step in the job's units, as millimetres."""
+        if units == "mm":
+            return self.step_mm
+        return MM_PER_INCH / (64 if self.step_mm < 0.5 else 32 if self.step_mm < 1 else 16)
+
+
+HEIGHT = Control("height_mm", "Base height: top of the base above the high point", 0.5, (0, 0))
+CONTROLS = (
+    Control("back_mm", "back set-back: units' back to back bearer", 1.0, (0, 200)),
+    Control("front_mm", "front set-back: units' front to front bearer", 1.0, (0, 200)),
+    Control("max_span_mm", "longest span between stacks", 10.0, (150, 1200)),
+    Control("tolerance_mm", "tolerance: largest error of a stack", 0.1, (0, 3)),
+    Control("front_lift_mm", "front lift: front row set high by", 0.5, (-5, 10)),
+)
+_NAMES = {
+    "height_mm": "base height",
+    "back_mm": "back set-back",
+    "front_mm": "front set-back",
+    "max_span_mm": "longest span",
+    "tolerance_mm": "tolerance",
+    "front_lift_mm": "front lift",
+}
+
+
+def controls_state(desk: Desk) -> dict[str, object]:
+    """Return what the controls show."""
+    low, high = desk.wish_mm
+    units = desk.job.units
+    errors = [desk.errors[box][1] for box in (LOW, HIGH) if box in desk.errors]
+    return {
+        "list": [_shown(desk, one) for one in (HEIGHT, *CONTROLS)],
+        "choice": {
+            "free": desk.free,
+            "low": show_box(low, units),
+            "high": show_box(high, units),
+            "unit": units,
+            "error": "; ".join(errors),
+        },
+    }
+
+
+def _shown(desk: Desk, one: Control) -> dict[str, object]:
+    units, now = desk.job.units, value_of(desk, one.field)
+    return {
+        "id": one.field,
+        "label": one.label,
+        "name": _NAMES[one.field],
+        "unit": units,
+        "text": show_box(now, units),
+        "error": desk.errors.get(one.field, ("", ""))[1],
+        "slider": _slider(desk, one, now),
+    }
+
+
+def value_of(desk: Desk, field: str) -> float:
+    """Return what a figure of the base is now [mm]; of a free height the one that was chosen."""
+    if field == "height_mm":
+        low, high = desk.base.height_range_mm
+        return low if low == high else desk.answer.datum.base_height_mm
+    return float(getattr(desk.base, field))
+
+
+def _slider(desk: Desk, one: Control, now: float) -> dict[str, float]:
+    step = one.step(desk.job.units)
+    low, high = one.ends_mm
+    if one is HEIGHT:
+        low, high = desk.reach.low_mm, desk.reach.high_mm
+    first, last = math.ceil(low / step - 1e-9), math.floor(high / step + 1e-9)
+    last = max(last, first + 1)
+    # A value between two steps would come back from the browser as if a person had moved it.
+    at = min(max(round(now / step), first), last)
+    first_mm, last_mm, at_mm = (round(n * step, 4) for n in (first, last, at))
+    return {"min": first_mm, "max": last_mm, "step": round(step, 6), "value": at_mm}
+
+
+def set_control(desk: Desk, field: str, said: dict[str, object]) -> bool:
+    """Do what was done to a control; tell whether it is one.
+
+    Parameters
+    ----------
+    desk : Desk
+    field : str
+        The control's id.
+    said : dict
+        "text" as typed, "mm" from the slider, or "steps" from an arrow key, and "gesture".
+    """
+    one = next((one for one in (HEIGHT, *CONTROLS) if one.field == field), None)
+    if one is None and field not in (LOW, HIGH):
+        return False
+    text, gesture = str(said.get("text", "")), str(said.get("gesture", ""))
+    try:
+        if "mm" in said:
+            mm = float(str(said["mm"]))
+        else:
+            mm = parse_length(text, desk.job.units)
+            step = (one or HEIGHT).step(desk.job.units)
+            mm = round(mm + float(str(said.get("steps", 0))) * step, 6)
+    except Refusal as refusal:
+        desk.refuse(refusal, field, text)
+        return True
+    if one is None:
+        low, high = desk.wish_mm
+        ends = (mm, high) if field == LOW else (low, mm)
+        desk.allow_heights(*ends, box=field, text=text)
+    else:
+        desk.change_base(field, mm, gesture, box=field, text=text)
+    return True

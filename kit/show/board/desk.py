@@ -1,0 +1,281 @@
+"""What lies on the desk of a person who sets out a base: the job as it is being changed.
+
+Every command changes the draft and works the base out again. What cannot be is kept as problems
+beside the last good answer; no command is ever refused because of an earlier one.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Mapping
+
+from kit.answer import Answer, solve
+from kit.base.layout import Layout, set_out
+from kit.base.moves import kept_moves
+from kit.job import Base, Job, Problem, Refusal
+from kit.job.draft import Draft
+from kit.job.model import SAME_STACK_MM, Moved
+from kit.show.board.numbers import STEP_MM
+from kit.show.lengths import length_with_unit
+from kit.show.window import Reach, reach
+
+
+class Desk:
+    """A draft of a job, one base of it, and what is looked at.
+
+    Parameters
+    ----------
+    given : Job or Answer
+        The job to begin with, or an answer of it, whose floor is not looked at again.
+    base : str, optional
+        Name of the base; the answer's, or the first one of the job.
+
+    Raises
+    ------
+    Refusal
+        Where the job as given cannot be answered: there is nothing good to show then.
+    """
+
+    def __init__(self, given: Job | Answer, base: str | None = None) -> None:
+        self.answer = solve(given, base) if isinstance(given, Job) else given
+        self.draft = Draft(self.answer.job)
+        self.name = self.answer.base.name
+        self.layout: Layout = self.answer.layout
+        self.problems: tuple[Problem, ...] = ()
+        self.errors: dict[str, tuple[str, str]] = {}
+        self.notice = ""
+        self.wish_mm = self.answer.base.height_range_mm
+        self.reach: Reach = reach(self.answer, self.wish_mm)
+        self.row = self.layout.rows[0].name
+        self.support = ""
+
+    # ---- what is there --------------------------------------------------------------------
+
+    @property
+    def job(self) -> Job:
+        """The job as it is being changed."""
+        return self.draft.job
+
+    @property
+    def base(self) -> Base:
+        """The base as it is being changed."""
+        return self.job.bases[self.place]
+
+    @property
+    def place(self) -> int:
+        """Place of the base in the job's list."""
+        return next(n for n, base in enumerate(self.job.bases) if base.name == self.name)
+
+    @property
+    def free(self) -> bool:
+        """Whether the kit chooses the height within what is allowed."""
+        low, high = self.base.height_range_mm
+        return low < high
+
+    @property
+    def good(self) -> bool:
+        """Whether the answer is of the job as it is now."""
+        return not self.problems
+
+    # ---- changes --------------------------------------------------------------------------
+
+    def change(
+        self, changes: Mapping[str, object], gesture: str = "", *, box: str = "", text: str = ""
+    ) -> None:
+        """Change the job and work the base out again.
+
+        Parameters
+        ----------
+        changes : mapping
+            New values by key path, as for `kit.job.save_job`; lengths in mm.
+        gesture : str
+            Name of the movement that the change belongs to; all of it is one step of undo.
+        box, text : str
+            The box in which it was typed, and what stands in it, so that a value that may not
+            stand in a job file is refused where it was typed.
+        """
+        self.notice = ""
+        self.errors.pop(box, None)
+        try:
+            self.draft.change(changes, gesture)
+        except Refusal as refusal:
+            self.refuse(refusal, box, text)
+            return
+        self._drop_lost_moves(gesture)
+        self._work_out()
+
+    def refuse(self, refusal: Refusal, box: str = "", text: str = "") -> None:
+        """Say what may not stand in a box; without a box, in the place for notices."""
+        words = "; ".join(f"found {p.found}; allowed: {p.allowed}" for p in refusal.problems)
+        if box:
+            self.errors[box] = (text, words)
+        else:
+            self.notice = f"✗ {refusal}"
+
+    def change_base(self, field: str, value: object, gesture: str = "", **typed: str) -> None:
+        """Change one figure of the base; parameters are those of `change`."""
+        self.change({f"base[{self.place}].{field}": value}, gesture, **typed)
+
+    def set_height(self, mm: float, gesture: str = "", **typed: str) -> None:
+        """Fix the height of the base top above the high point [mm]."""
+        self.change_base("height_mm", mm, gesture, **typed)
+
+    def allow_heights(self, low_mm: float, high_mm: float, **typed: str) -> None:
+        """Let the kit choose the best height within a range [mm]."""
+        self.change_base("height_mm", [low_mm, high_mm], **typed)
+        if self.base.height_range_mm == (low_mm, high_mm):
+            self.wish_mm = (low_mm, high_mm)
+
+    def choose_height(self, *, free: bool) -> None:
+        """Let the kit choose the height, or keep the one that it chose last."""
+        if free:
+            self.allow_heights(*self.wish_mm)
+        else:
+            self.set_height(round(self.answer.datum.base_height_mm, 2))
+
+    # ---- supports -------------------------------------------------------------------------
+
+    def move(self, support: str, mm: float, gesture: str = "") -> None:
+        """Move a support along its bearer.
+
+        Parameters
+        ----------
+        support : str
+            Its name.
+        mm : float
+            Where its centre goes along the run [mm].
+        gesture : str
+            As for `change`.
+        """
+        bearer, from_mm, _ = self._place_of(support)
+        others = [move for move in self.base.moved if not _is_of(move, bearer, from_mm)]
+        moved: list[object] = [_plain(move) for move in others]
+        if abs(mm - from_mm) >= SAME_STACK_MM:
+            moved.append({"bearer": bearer, "from_mm": round(from_mm, 2), "to_mm": round(mm, 4)})
+        self.change_base("moved", moved or None, gesture)
+
+    def nudge(self, support: str, steps: float, gesture: str = "") -> None:
+        """Move a support by so many steps of its own to the right."""
+        _, _, at = self._place_of(support)
+        self.move(support, at + steps * STEP_MM[self.job.units], gesture)
+
+    def hand_back(self, support: str) -> None:
+        """Put a support back where the rules have it."""
+        self.move(support, self._place_of(support)[1])
+
+    def _place_of(self, support: str) -> tuple[str, float, float]:
+        """Return bearer, place by the rules and place now of a support [mm]."""
+        table = self.layout.supports
+        one = table.iloc[int((table["support"] == support).argmax())]
+        return str(one["bearer"]), float(one["rules_mm"]), float(one["own_x_mm"])
+
+    def _drop_lost_moves(self, gesture: str) -> None:
+        """Hand back what was moved by hand and is placed no more by the rules, and say so."""
+        if not self.base.moved:
+            return
+        try:
+            layout, _ = set_out(self.job, self.base)
+        except Refusal:
+            return
+        kept = kept_moves(self.base, layout.rows, layout.stands)
+        lost = [move for move in self.base.moved if move not in kept]
+        if not lost:
+            return
+        path = f"base[{self.place}].moved"
+        self.draft.change({path: [_plain(move) for move in kept] or None}, gesture, join=True)
+        places = ", ".join(
+            f"{m.bearer} at {length_with_unit(m.from_mm, self.job.units)}" for m in lost
+        )
+        self.notice = f"Handed back, since the rules place no stack there any more: {places}."
+
+    # ---- history and files ----------------------------------------------------------------
+
+    def undo(self) -> None:
+        """Take the last change back."""
+        self._step(self.draft.undo)
+
+    def redo(self) -> None:
+        """Make the change again that was taken back last."""
+        self._step(self.draft.redo)
+
+    def reopen(self) -> None:
+        """Read the job's file again; what was changed here can be had back by undo."""
+        self._step(self.draft.reopen)
+
+    def _step(self, act: Callable[[], None]) -> None:
+        self.notice, self.errors = "", {}
+        try:
+            act()
+        except Refusal as refusal:
+            self.refuse(refusal)
+            return
+        if all(base.name != self.name for base in self.job.bases):
+            self.name = self.job.bases[0].name
+            self.notice = f"The base is now {self.name!r}, the first one of the file."
+        if self.free:
+            self.wish_mm = self.base.height_range_mm
+        self._work_out()
+
+    def save(self) -> None:
+        """Write the changes into job.toml."""
+        self._write(self.draft.save, "job.toml")
+
+    def save_as(self, folder: str) -> None:
+        """Write the job, with its tables, into a new folder beside its own."""
+        self._write(lambda: self.draft.save_as(folder.strip()), folder)
+
+    def _write(self, act: Callable[[], object], name: str) -> None:
+        changed = self.draft.changed()
+        try:
+            act()
+        except Refusal as refusal:
+            self.notice = f"✗ Nothing was saved. {refusal}"
+            return
+        what = f"{len(changed)} change{'s' * (len(changed) != 1)}"
+        self.notice = (
+            f"✓ Saved to {self.job.folder / 'job.toml'}: {what if changed else 'as it is'}."
+        )
+        if name == "job.toml" and changed:
+            self.notice += " The file as it was is beside it."
+        if self.problems:
+            self.notice += " As it stands it cannot be built: see above."
+
+    # ---- the sums -------------------------------------------------------------------------
+
+    def _work_out(self) -> None:
+        try:
+            self.layout = set_out(self.job, self.base)[0]
+            answer = solve(self.job, self.name, before=self.answer)
+            found = reach(answer, self.wish_mm)
+        except Refusal as refusal:
+            self.problems = refusal.problems
+        else:
+            self.problems, self.answer, self.reach, self.layout = (), answer, found, answer.layout
+        self._look_at_what_is_there()
+
+    def _look_at_what_is_there(self) -> None:
+        """Turn to the first row, and to no stack, where the one looked at is there no more."""
+        if all(row.name != self.row for row in self.answer.layout.rows):
+            self.row = self.answer.layout.rows[0].name
+        if self.support and self.support not in set(self.answer.supports["support"]):
+            self.support = ""
+
+    def choose_row(self, row: str) -> None:
+        """Look at another row."""
+        self.row = row
+        self._look_at_what_is_there()
+
+    def choose_support(self, support: str) -> None:
+        """Look at one stack, and at its row; at none for an empty name."""
+        known = self.answer.supports
+        at = known[known["support"] == support]
+        self.support = support if len(at) else ""
+        if len(at):
+            self.row = str(at.iloc[0]["bearer"])
+
+
+def _is_of(move: Moved, bearer: str, from_mm: float) -> bool:
+    return move.bearer == bearer and abs(move.from_mm - from_mm) <= SAME_STACK_MM
+
+
+def _plain(move: Moved) -> dict[str, object]:
+    return {"bearer": move.bearer, "from_mm": move.from_mm, "to_mm": move.to_mm}

@@ -1,0 +1,32 @@
+// The board: its parts side by side where there is room, below each other where there is not.
+
+export default {
+  render({ model, el }) {
+    groups += 1;
+    const post = new Post(model, () => {});
+    const right = h("div", { class: "ufk-pictures" }, plan(model, post), elevation(model, post),
+      stack(model, post));
+    const left = h("div", { class: "ufk-side" }, controls(model, post), said(model, post));
+    // Keys are ours while the focus is in the board: the notebook around it must not take them.
+    const root = h("div", { class: "ufk-board", "data-lm-suppress-shortcuts": "true" },
+      head(model, post), h("div", { class: "ufk-body" }, left, right), sheets(model, post));
+    historyKeys(root, post);
+    el.append(root);
+    const widths = { told: 0, timer: 0 };
+    const watch = new ResizeObserver(() => {
+      clearTimeout(widths.timer);
+      widths.timer = setTimeout(() => tellWidths(root, widths, post), widths.told ? 120 : 0);
+    });
+    watch.observe(root);
+    return () => watch.disconnect();
+  },
+};
+
+/** Tell Python how much room there is: it draws for it, letters at their own size. */
+function tellWidths(root, widths, post) {
+  const room = (name) => Math.floor(root.querySelector(name).clientWidth);
+  const now = { plan: room(".ufk-plan"), side: room(".ufk-controls") };
+  if (now.plan < 50 || widths.told === `${now.plan} ${now.side}`) return;
+  widths.told = `${now.plan} ${now.side}`;
+  post.send({ kind: "room", ...now });
+}

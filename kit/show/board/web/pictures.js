@@ -1,0 +1,82 @@
+// What Python draws in full: the elevation of a row, one stack large, what cannot be, the figures.
+
+function elevation(model, post) {
+  const rows = h("div", { class: "ufk-rows", role: "radiogroup", "aria-label": "row drawn" });
+  const scroll = h("div", { class: "ufk-scroll", tabindex: "0", role: "region",
+    "aria-label": "elevation, scrolls sideways where it is wide" });
+  const stale = h("p", { class: "ufk-stale" });
+  const choose = (event) => {
+    const stack = event.target.closest?.(".ufk-stack");
+    if (stack) post.send({ kind: "choose", support: stack.dataset.support });
+    return Boolean(stack);
+  };
+  scroll.addEventListener("click", choose);
+  scroll.addEventListener("keydown", (event) => {
+    if ((event.key === "Enter" || event.key === " ") && choose(event)) event.preventDefault();
+  });
+  const show = () => {
+    const said = model.get("elevation");
+    keyed(rows, said.rows, (one) => one.name, (one) => rowButton(one, post), (label, one) => {
+      label.firstChild.checked = one.name === said.row;
+      say(label.lastChild, one.label);
+    });
+    draw(scroll, said.svg);
+    say(stale, said.stale);
+  };
+  model.on("change:elevation", show);
+  show();
+  return h("section", { class: "ufk-elevation", "aria-label": "elevation of a row" },
+    rows, stale, scroll);
+}
+
+let groups = 0;
+
+function rowButton(one, post) {
+  const input = h("input", { type: "radio", name: `ufk-row-${groups}`, value: one.name });
+  input.addEventListener("change", () => post.send({ kind: "row", row: one.name }));
+  return h("label", { class: "ufk-row" }, input, h("span"));
+}
+
+function stack(model, post) {
+  const title = h("h3");
+  const drawing = h("div", { class: "ufk-scroll" });
+  const words = h("ul", { class: "ufk-words" });
+  const back = h("button", { type: "button" }, "hand back to the rules");
+  const close = h("button", { type: "button" }, "close");
+  back.addEventListener("click", () => post.send({ kind: "hand_back", support: model.get("stack").name }));
+  close.addEventListener("click", () => post.send({ kind: "choose", support: "" }));
+  const root = h("section", { class: "ufk-stack-large", "aria-label": "one stack, large" },
+    h("div", { class: "ufk-line" }, title, back, close), drawing, words);
+  const show = () => {
+    const said = model.get("stack");
+    root.hidden = !said.name;
+    say(title, said.name ? `Stack ${said.name}` : "");
+    back.hidden = !said.by_hand;
+    draw(drawing, said.svg);
+    keyed(words, said.words.map((text, place) => ({ text, place })), (one) => one.place,
+      () => h("li"), (item, one) => say(item, one.text));
+  };
+  model.on("change:stack", show);
+  show();
+  return root;
+}
+
+/** What cannot be, in words; the figures; what was saved or went wrong with saving. */
+function said(model, post) {
+  const working = h("p", { class: "ufk-working", role: "status" });
+  const problems = h("div", { class: "ufk-problems", role: "alert" });
+  const notice = h("p", { class: "ufk-notice", role: "status" });
+  const figures = h("div", { class: "ufk-figures", "aria-live": "off" });
+  post.working = (on) => say(working, on ? "working …" : "");
+  const show = () => {
+    const now = model.get("said");
+    keyed(problems, now.problems.map((text, place) => ({ text, place })), (one) => one.place,
+      () => h("p"), (item, one) => say(item, one.text));
+    say(notice, now.notice);
+    draw(figures, now.figures);
+  };
+  model.on("change:said", show);
+  show();
+  return h("section", { class: "ufk-said", "aria-label": "what the kit says" },
+    figures, problems, notice, working);
+}
