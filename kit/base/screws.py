@@ -210,7 +210,7 @@ def screw_limit(
     limits += [
         Limit(service.depth_mm - floor.reserve_mm, _service_words(service, floor.reserve_mm))
         for service in services
-        if _plan_distance_mm(service, x_mm, y_mm) < service.clear_mm
+        if plan_distance_mm(service, x_mm, y_mm) < service.clear_mm
     ]
     deepest = min(limits, key=lambda limit: limit.depth_mm)
     instead = next((limit.instead for limit in limits if limit.instead), "")
@@ -238,7 +238,8 @@ def _service_words(service: Service, reserve_mm: float) -> str:
     )
 
 
-def _plan_distance_mm(service: Service, x_mm: float, y_mm: float) -> float:
+def plan_distance_mm(service: Service, x_mm: float, y_mm: float) -> float:
+    """Return how far a place is from a service in plan [mm]."""
     (ax, ay), (bx, by) = service.from_mm, service.to_mm
     length2 = (bx - ax) ** 2 + (by - ay) ** 2
     along = ((x_mm - ax) * (bx - ax) + (y_mm - ay) * (by - ay)) / length2 if length2 else 0.0

@@ -2,26 +2,30 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from dataclasses import dataclass, field
 
 import numpy as np
 import pandas as pd
 from numpy.typing import ArrayLike, NDArray
 
-from kit.floor.next_reading import most_telling_place
-from kit.floor.noise import quick_deviations
-from kit.floor.places import columns, distances
+from kit.floor.candidates import LEFT_OUT, SAME_HEIGHT_MM, candidates
+from kit.floor.noise import quick_blocks
+from kit.floor.places import Array, columns, distances
+from kit.floor.shared_doubt import Rows, SharedDoubt, shared_doubt
 from kit.floor.surface import Surface
+from kit.floor.telling import most_telling
 from kit.job.refusal import refuse
 
 #: A highest place within this of the named one is the same high point [mm].
 SAME_HIGH_POINT_MM = 100.0
-#: Heights nearer than this are equal: no reading tells them apart [mm].
-SAME_HEIGHT_MM = 1e-3
 #: At or above this certainty no rivals are named and no reading is asked for.
 SURE = 0.9
 #: Rivals with a smaller share of the draws are not named.
 LEAST_SHARE = 0.01
+RIVAL_COLUMNS = ("x_mm", "y_mm", "height_mm", "sd_mm", "share")
+
+Block = NDArray[np.float32]
 
 
 @dataclass(frozen=True, eq=False)
@@ -97,6 +101,9 @@ def find_high_point(
     next reading: the place c that maximises E[max_i (mu_i + s_i(c)·Z)],
     s(c) = cov(., c) / sqrt(var(c) + reading_sd²), Z standard normal, which is what the highest
     mean will be once c is read; exact, by the upper envelope of the lines [1]_.    (3)
+    Draws are made, and lines followed, only for the places that can be the highest: the others
+    together reach the named place with a probability of 1e-5 at most; see `candidates`. The
+    next reading is sought among all places.
 
     References
     ----------
@@ -108,29 +115,52 @@ def find_high_point(
         raise refuse("high point", "no place", "at least one place under the base")
     if not reading_sd_mm >= 0:
         raise refuse("high point, reading_sd_mm", f"{reading_sd_mm}", "0 or more")
-    height, covariance = surface.joint(x, y)
+    doubt = shared_doubt(surface, x, y)
+    height, sd = doubt.height_mm, np.sqrt(doubt.variance_mm2)
     named = int(np.argmax(height >= height.max() - SAME_HEIGHT_MM))
+    rows = candidates(doubt, named, LEFT_OUT)
+    covariance = doubt.covariance_with(rows)
+    near = distances(x[rows], y[rows], x[[named]], y[[named]])[:, 0] <= SAME_HIGH_POINT_MM
     # Counted from the named place, heights are small and single precision serves.
-    drawn = quick_deviations(covariance, draws, seed) + (height - height[named]).astype(np.float32)
-    near = distances(x, y, x, y) <= SAME_HIGH_POINT_MM
-    highest = _highest(drawn, near[named])
-    certainty = float(np.mean(near[named, highest]))  # Eq. (1)
-    regret = max(float(np.mean(drawn.max(axis=1) - drawn[:, named])), 0.0)  # Eq. (2)
-    at = pd.DataFrame({"x_mm": x, "y_mm": y, "height_mm": height})
-    at["sd_mm"] = np.sqrt(np.maximum(np.diag(covariance), 0.0))
-    at["share"] = np.bincount(highest, minlength=len(x)) / draws
-    rivals, reading, after = at.iloc[:0], None, regret
+    blocks = quick_blocks(covariance[rows], draws, seed)
+    above = (height[rows] - height[named]).astype(np.float32)
+    counts, regret = _counted(blocks, above, int(np.searchsorted(rows, named)), near)
+    certainty = float(counts[near].sum()) / draws  # Eq. (1)
+    rivals, reading, after = pd.DataFrame(columns=RIVAL_COLUMNS, dtype=float), None, regret
     if certainty < SURE:
-        rivals = _rivals(at, near, named)
-        place, gain = most_telling_place(height, covariance, reading_sd_mm)
+        rivals = _rivals(rows, np.where(near, 0, counts) / draws, doubt, x, y)
+        place, gain = most_telling(doubt, rows, covariance, reading_sd_mm)  # Eq. (3)
         reading, after = (float(x[place]), float(y[place])), max(regret - gain, 0.0)
-    x_here, y_here, height_here, sd_here = at.iloc[named, :4].astype(float)
-    return HighPoint(
-        x_here, y_here, height_here, sd_here, certainty, regret, rivals, reading, after
-    )
+    here = float(x[named]), float(y[named]), float(height[named]), float(sd[named])
+    return HighPoint(*here, certainty, regret, rivals, reading, after)
 
 
-def _highest(drawn: NDArray[np.float32], near: NDArray[np.bool_]) -> NDArray[np.intp]:
+def _counted(
+    blocks: Iterable[Block], above_mm: Block, named: int, near: NDArray[np.bool_]
+) -> tuple[NDArray[np.intp], float]:
+    """Return in how many draws each place (k,) is the highest, and the regret [mm].
+
+    Parameters
+    ----------
+    blocks : iterable of (b, k) array
+        Draws about the means; they are overwritten.
+    above_mm : (k,) array
+        Means above that of the named place.
+    named : int
+        Its column.
+    near : (k,) array
+        Which places are the same high point.
+    """
+    counts, excess, draws = np.zeros(len(near), np.intp), 0.0, 0
+    for block in blocks:
+        np.add(block, above_mm, out=block)
+        counts += np.bincount(_highest(block, near), minlength=len(near))
+        excess += float(np.sum(block.max(axis=1) - block[:, named], dtype=float))
+        draws += len(block)
+    return counts, max(excess / draws, 0.0)  # Eq. (2)
+
+
+def _highest(drawn: Block, near: NDArray[np.bool_]) -> NDArray[np.intp]:
     """Return the highest place of each draw; one near the named place where it ties."""
     highest = drawn.argmax(axis=1)
     near_rows = np.flatnonzero(near)
@@ -140,17 +170,31 @@ def _highest(drawn: NDArray[np.float32], near: NDArray[np.bool_]) -> NDArray[np.
     return np.asarray(np.where(ties, near_highest, highest))
 
 
-def _rivals(at: pd.DataFrame, near: NDArray[np.bool_], named: int) -> pd.DataFrame:
-    """Return the other high places: draws within 100 mm of one another are one rival."""
-    shares = at["share"].to_numpy()
-    left = np.where(near[named], 0.0, shares)
-    rows, gathered = [], []
-    for _ in range(len(left)):
+def _rivals(
+    rows: Rows, shares: Array, doubt: SharedDoubt, x_mm: Array, y_mm: Array
+) -> pd.DataFrame:
+    """Return the other high places: draws within 100 mm of one another are one rival.
+
+    Parameters
+    ----------
+    rows : (k,) array
+        The places that can be the highest.
+    shares : (k,) array
+        Shares of the draws in which each is the highest; 0 near the named place.
+    doubt, x_mm, y_mm : SharedDoubt, (m,) array, (m,) array
+        All places: any of them may be the middle of a rival.
+    """
+    rows, left = rows[shares > 0], shares[shares > 0]
+    near = distances(x_mm, y_mm, x_mm[rows], y_mm[rows]) <= SAME_HIGH_POINT_MM
+    found, gathered = [], []
+    for _ in rows:
         around = near @ left
         centre = int(np.argmax(around))
         if around[centre] < LEAST_SHARE:
             break
-        rows.append(int(np.argmax(np.where(near[centre], left, -1.0))))
+        found.append(int(rows[np.argmax(np.where(near[centre], left, -1.0))]))
         gathered.append(float(around[centre]))
         left = np.where(near[centre], 0.0, left)
-    return at.iloc[rows].assign(share=gathered).reset_index(drop=True)
+    at = np.array(found, dtype=np.intp)
+    table = (x_mm[at], y_mm[at], doubt.height_mm[at], np.sqrt(doubt.variance_mm2[at]), gathered)
+    return pd.DataFrame(np.column_stack(table), columns=RIVAL_COLUMNS)

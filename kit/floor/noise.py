@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
+from scipy.linalg.blas import strmm
 
 from kit.floor.places import Array
 from kit.job.refusal import refuse
@@ -15,6 +18,8 @@ ROUNDING = 1e-9
 CHECKED = 2000
 #: Relative jitter of a covariance that is drawn from, about 1e-5 of the largest sd.
 DRAW_JITTER = 1e-10
+#: Quick draws made at a time.
+DRAWN_AT_ONCE = 250
 
 
 def checked_noise(noise: ArrayLike, count: int) -> Array:
@@ -73,18 +78,36 @@ def deviations(covariance: Array, count: int, seed: int) -> Array:
 
 def quick_deviations(covariance: Array, count: int, seed: int) -> NDArray[np.float32]:
     """Return the same in single precision, in half the time: good to 1e-6 of the sd."""
-    generator = np.random.default_rng(seed)
-    normal = generator.standard_normal((count, len(covariance)), dtype=np.float32)
-    return np.asarray(normal @ root_of(covariance).astype(np.float32).T)
+    return np.concatenate([block.copy() for block in quick_blocks(covariance, count, seed)])
+
+
+def quick_blocks(covariance: Array, count: int, seed: int) -> Iterator[NDArray[np.float32]]:
+    """Yield `quick_deviations` some at a time, each block in the place of the one before.
+
+    Blocks of 250 stay in the processor's cache, and no memory is asked for that holds all draws:
+    with 3,000 places that would be 48 MB. The draws are those of one stream, whatever the block.
+    """
+    # An eighth faster than numpy's usual generator, which is half of the time here.
+    generator = np.random.Generator(np.random.SFC64(seed))
+    root = np.asfortranarray(root_of(covariance), np.float32)
+    drawn = np.empty((min(DRAWN_AT_ONCE, count), len(root)), np.float32)
+    for first in range(0, count, DRAWN_AT_ONCE):
+        block = drawn[: count - first]
+        generator.standard_normal(dtype=np.float32, out=block)
+        # Half of the root is zero; in the order of columns, the product is taken in place.
+        yield strmm(1.0, root, block.T, lower=1, overwrite_b=1).T
 
 
 def root_of(covariance: Array) -> Array:
-    """Return a matrix whose product with its transpose is the covariance (m, m)."""
+    """Return a lower triangle whose product with its transpose is the covariance (m, m)."""
     largest = float(np.max(np.diag(covariance)))
     jitter = DRAW_JITTER * largest + np.finfo(float).tiny
+    jittered = np.array(covariance)
+    jittered[np.diag_indices_from(jittered)] += jitter
     try:
-        return np.asarray(np.linalg.cholesky(covariance + jitter * np.eye(len(covariance))))
+        return np.asarray(np.linalg.cholesky(jittered))
     except np.linalg.LinAlgError:
         # Rounding of a nearly singular covariance: its eigenvectors always serve.
         values, vectors = np.linalg.eigh(covariance)
-        return np.asarray(vectors * np.sqrt(np.maximum(values, 0.0)))
+        root = vectors * np.sqrt(np.maximum(values, 0.0))
+        return np.asarray(np.linalg.qr(root.T).R.T)

@@ -1,5 +1,8 @@
 """The job: what the person says, read from job.toml, in millimetres, or refused in plain words."""
 
+from kit.job.amend import amend
+from kit.job.differ import Difference, differences
+from kit.job.draft import Draft
 from kit.job.model import (
     Base,
     Bearer,
@@ -19,12 +22,15 @@ from kit.job.model import (
 )
 from kit.job.read import read_job
 from kit.job.refusal import PlacedProblem, Problem, Refusal, refuse
-from kit.job.save import save_job
+from kit.job.save import save_differences, save_job
+from kit.job.save_as import save_job_as
 from kit.job.units import parse_inches, show_length
 
 __all__ = [
     "Base",
     "Bearer",
+    "Difference",
+    "Draft",
     "Floor",
     "Job",
     "Joists",
@@ -41,9 +47,13 @@ __all__ = [
     "Stock",
     "Survey",
     "Unit",
+    "amend",
+    "differences",
     "parse_inches",
     "read_job",
     "refuse",
+    "save_differences",
     "save_job",
+    "save_job_as",
     "show_length",
 ]

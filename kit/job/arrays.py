@@ -10,7 +10,7 @@ from kit.job.edit import item_of
 from kit.job.keys import KeyPath
 from kit.job.scan import headings, lines_of, tokens
 
-_SAME_LINE = re.compile(r"[ \t]*#[^\n]*")
+_SAME_LINE = re.compile(r"[ \t]*#[^\r\n]*")
 _BREAK = re.compile(r"[ \t]*\r?\n")
 
 
@@ -32,6 +32,7 @@ class Array:
     members: list[Member]
     comma: bool
     tail: str
+    ending: str
 
 
 def rearrange_array(
@@ -86,9 +87,9 @@ def _span(text: str, path: KeyPath) -> tuple[int, int] | None:
 
 
 def _cut(text: str) -> Array:
-    inner = text[1:-1]
+    inner, ending = text[1:-1], "\r\n" if "\r\n" in text else "\n"
     head = _SAME_LINE.match(inner)
-    array = Array(head[0] if head else "", [], [], comma=False, tail="")
+    array = Array(head[0] if head else "", [], [], comma=False, tail="", ending=ending)
     start = len(array.head)
     for token in [token for token in tokens(inner) if token.text == "," and token.depth == 0]:
         behind = _SAME_LINE.match(inner, token.stop)
@@ -119,20 +120,24 @@ def _add(array: Array, piece: str, behind: str) -> str:
 def _joined(array: Array) -> str:
     spaces, last = array.spaces, len(array.members) - 1
     usual = spaces[min(1, len(spaces) - 1)]
-    usual = usual[usual.rfind("\n") + 1 :] if "#" in usual else usual
+    usual = f"{array.ending}  " if "#" in usual else usual
     text, open_comment = f"[{array.head}", bool(array.head)
+
+    def add(space: str, content: str) -> None:
+        nonlocal text
+        # On the line of a comment everything would be part of it.
+        broken = open_comment and not _BREAK.match(space)
+        text += (f"{array.ending}  {space.lstrip()}" if broken else space) + content
+
     for place, member in enumerate(array.members):
         space = spaces[place] if place < len(spaces) else usual
-        text += _apart(space, open_comment) + member.above + member.value
-        text += ("," if place < last or array.comma else "") + member.behind
+        comma = "," if place < last or array.comma else ""
+        add(space, member.above + member.value + comma + member.behind)
         open_comment = bool(member.behind)
     for space in spaces[last + 1 :]:
         # Comments that stay where they stand, of places that nobody has any more.
         if "#" in space:
-            text, open_comment = text + _apart(space.rstrip(" \t"), open_comment), True
-    return f"{text}{_apart(array.tail, open_comment)}]"
-
-
-def _apart(space: str, open_comment: bool) -> str:
-    """Return the space before something, on a new line where a comment would swallow it."""
-    return f"\n  {space.lstrip()}" if open_comment and not _BREAK.match(space) else space
+            add(space.rstrip(), "")
+            open_comment = True
+    add(array.tail, "]")
+    return text

@@ -72,7 +72,7 @@ def rearrange_blocks(
         if origin >= 0:
             cut.slots.append(Slot(members[origin], next(kept).rest))
         else:
-            _insert(cut, gap, _written(names, new[place], indent, ending, gap))
+            _insert(cut, gap, member_lines(names, new[place], indent, ending, gap))
     return cut.before + "".join(slot.member + slot.rest for slot in cut.slots)
 
 
@@ -126,10 +126,10 @@ def _take_away(cut: Cut, places: list[int]) -> None:
         rest = cut.slots.pop(place).rest
         if not place:
             cut.before += "" if is_blank(rest) else rest
+        elif is_blank(cut.slots[place - 1].rest) and (was_last or not is_blank(rest)):
+            cut.slots[place - 1].rest = rest
         elif not is_blank(rest):
             cut.slots[place - 1].rest += rest
-        elif was_last and is_blank(cut.slots[place - 1].rest):
-            cut.slots[place - 1].rest = rest
 
 
 def _insert(cut: Cut, gap: str, member: str) -> None:
@@ -141,19 +141,45 @@ def _insert(cut: Cut, gap: str, member: str) -> None:
     cut.slots[-2].rest = gap
 
 
-def _written(
-    names: tuple[str, ...], table: Mapping[str, object], indent: str, ending: str, gap: str
+def member_lines(
+    names: tuple[str, ...],
+    table: Mapping[str, object],
+    indent: str = "",
+    ending: str = "\n",
+    gap: str = "\n",
 ) -> str:
-    """Return a member as the file has its siblings: a key a line, lists of tables under it."""
+    """Return a member of a list as a file has it: a key a line, lists of tables under it.
+
+    Parameters
+    ----------
+    names : tuple of str
+        What stands in its heading: ``("run", "unit")``.
+    table : mapping
+        The member.
+    indent : str
+        Before each line.
+    ending : str
+        Of each line.
+    gap : str
+        Between a member and the lists inside it.
+
+    Returns
+    -------
+    str
+        Whole lines.
+    """
     inner = {key: value for key, value in table.items() if key in HEADED and value}
-    lines = [f"{indent}[[{'.'.join(names)}]]"]
-    lines += [
-        f"{indent}{key} = {item_of(value, block=False).as_string()}"
-        for key, value in table.items()
-        if key not in inner
-    ]
-    block = "".join(line + ending for line in lines)
+    plain = {key: value for key, value in table.items() if key not in inner}
+    block = table_lines(f"[[{'.'.join(names)}]]", plain, indent, ending)
     for key, members in inner.items():
         for member in members if isinstance(members, list) else []:
-            block += gap + _written((*names, key), member, f"{indent}  ", ending, gap)
+            block += gap + member_lines((*names, key), member, f"{indent}  ", ending, gap)
     return block
+
+
+def table_lines(
+    heading: str, table: Mapping[str, object], indent: str = "", ending: str = "\n"
+) -> str:
+    """Return a heading, unless it is empty, and a line for each key under it."""
+    lines = [f"{key} = {item_of(value, block=False).as_string()}" for key, value in table.items()]
+    return "".join(f"{indent}{line}{ending}" for line in [heading, *lines] if line)

@@ -17,7 +17,7 @@ from kit.job.wording import place, show_value, value_at
 Kind = Literal["changed", "renamed", "added", "removed", "moved"]
 
 #: A fraction of an inch is shown where it is this near to the length [mm], decimals elsewhere.
-_NEAR_FRACTION_MM = 0.01
+_NEAR_FRACTION_MM = 0.001
 
 #: What `place` begins with.
 _FILE = "job"
@@ -139,7 +139,7 @@ def _value(found: Comparison, was: KeyPath, now: KeyPath, old: object, new: obje
     if kind == "renamed":
         where = _where(found, found.old, was[:-1])
     before, after = _shown(key, old, found.units), _shown(key, new, found.units)
-    found.differences.append(Difference(_address(now), old, new, kind, where, before, after))
+    found.differences.append(Difference(address_of(now), old, new, kind, where, before, after))
 
 
 def _kind(path: KeyPath, old: object, new: object) -> Kind:
@@ -180,10 +180,16 @@ def _whole(
     """Note a member that came or went; one without a name is told by what it holds."""
     where = _where(found, found.old if new is None else found.new, path)
     held = [
-        "" if table is None or "name" in table else _shown("", table, found.units)
+        "" if table is None or "name" in table else _shown("", _told(table), found.units)
         for table in (old, new)
     ]
-    found.differences.append(Difference(_address(path), old, new, kind, where, *held))
+    found.differences.append(Difference(address_of(path), old, new, kind, where, *held))
+
+
+def _told(member: Table) -> Table:
+    """Return what a member without a name holds, but for what it is called by."""
+    called = ("bearer", "from_mm", "mm") if _called(member, "mm") else ()
+    return {key: value for key, value in member.items() if key not in called}
 
 
 def _moved(found: Comparison, path: KeyPath, origin: int, count: int) -> None:
@@ -192,7 +198,7 @@ def _moved(found: Comparison, path: KeyPath, origin: int, count: int) -> None:
     following = (*parents, int(index) + 1)
     after = "to the end" if last else f"before {_name(found, following)}"
     where = _where(found, found.new, path)
-    said = Difference(_address(path), origin, index, "moved", where, f"place {origin + 1}", after)
+    said = Difference(address_of(path), origin, index, "moved", where, f"place {origin + 1}", after)
     found.differences.append(said)
 
 
@@ -203,10 +209,26 @@ def _name(found: Comparison, path: KeyPath) -> str:
 def _where(found: Comparison, tables: Table, path: KeyPath) -> str:
     """Return a place in words, with the key in the unit that the job shows."""
     words = place(tables, path, _FILE).removeprefix(f"{_FILE}, ")
+    for depth in range(1, len(path)):
+        member = value_at(tables, path[: depth + 1])
+        step = path[depth]
+        if isinstance(step, int) and isinstance(member, Mapping):
+            numbered = f"{str(path[depth - 1]).removesuffix('s')} {step + 1}"
+            words = words.replace(numbered, _called(member, found.units) or numbered, 1)
     key = str(path[-1])
     if found.units == "in" and keys.is_length_key(key):
         return f"{words.removesuffix(key)}{keys.inch_key(key)}"
     return words
+
+
+def _called(member: Table, units: Literal["mm", "in"]) -> str:
+    """Return what a member without a name is called: its number alone says little."""
+    if "measured_mm" in member:
+        return f"packer of {_shown('mm', member['mm'], units)} {units}"
+    if "from_mm" in member and "bearer" in member:
+        at = _shown("from_mm", member["from_mm"], units)
+        return f"move of the stack of bearer {member['bearer']} at {at} {units}"
+    return ""
 
 
 def _shown(key: str, value: object, units: Literal["mm", "in"]) -> str:
@@ -214,7 +236,7 @@ def _shown(key: str, value: object, units: Literal["mm", "in"]) -> str:
     if value is None:
         return "nothing"
     if isinstance(value, Mapping):
-        held = [(k, item) for k, item in value.items() if item is not None and item != []]
+        held = [(k, item) for k, item in value.items() if item not in (None, [])]
         return ", ".join(
             f"{keys.inch_key(k) if units == 'in' and keys.is_length_key(k) else k} = "
             f"{_shown(k, item, units)}"
@@ -239,7 +261,7 @@ def _length(mm: float, units: Literal["mm", "in"]) -> str:
     return near if abs(whole - mm) <= _NEAR_FRACTION_MM else f"{inches:.3f}"
 
 
-def _address(path: KeyPath) -> str:
+def address_of(path: KeyPath) -> str:
     """Return a key path as `kit.job.save_job` takes it."""
     steps = (f"[{step}]" if isinstance(step, int) else f".{step}" for step in path)
     return "".join(steps).removeprefix(".")

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, MutableMapping, MutableSequence
+from collections.abc import Mapping, MutableMapping, MutableSequence, Sequence
 from typing import Any, TypeGuard
 
 import tomlkit
@@ -121,7 +121,7 @@ def _put_key(table: Table, key: str, change: Change, *, block: bool) -> None:
         table[written] = item_of(value, block=block)
 
 
-def is_tables(value: object) -> TypeGuard[list[object]]:
+def is_tables(value: object) -> TypeGuard[list[Mapping[str, object]]]:
     """Tell whether a value is a list of tables; an empty list may be one."""
     return isinstance(value, list) and all(isinstance(item, Mapping) for item in value)
 
@@ -134,7 +134,7 @@ def written_key(table: object, key: str) -> str:
     return key if key in table else keys.file_key(table, twin if twin in table else key)
 
 
-def _put_list(members: Members, values: list[object]) -> None:
+def _put_list(members: Members, values: Sequence[object]) -> None:
     """Change only the members that differ: the others keep their comments."""
     for index, value in enumerate(values[: len(members)]):
         if _unwrapped(members[index]) != value:
@@ -168,7 +168,20 @@ def _unwrapped(member: object) -> object:
 
 
 def item_of(value: object, *, block: bool) -> Item:
-    """Return a value as a document holds it; tables inside tables stay on one line."""
+    """Return a value as a document holds it; tables inside tables stay on one line.
+
+    Parameters
+    ----------
+    value : object
+        What a change may hold.
+    block : bool
+        Whether a table gets a heading of its own.
+
+    Returns
+    -------
+    Item
+        Ready to be put into a document, or to be written out.
+    """
     if isinstance(value, Mapping):
         table = tomlkit.table() if block else tomlkit.inline_table()
         for key, item in value.items():

@@ -14,6 +14,19 @@ from kit.job.refusal import refuse
 NEW_FILE_MODE = 0o644
 
 
+def unfinished_prefix(target: Path) -> str:
+    """Return how the name of a version of a file begins that is not whole yet.
+
+    Only what a killed writer has left bears such a name, so that it may be cleared away.
+    """
+    return f".{target.name}.unfinished-"
+
+
+def with_before(target: Path) -> Path:
+    """Return where the previous version of a file is kept."""
+    return target.with_name(f"{target.name}.before")
+
+
 def replace_keeping(path: Path, old: bytes, new: bytes) -> None:
     """Replace a file's content and keep the previous version beside it.
 
@@ -37,7 +50,7 @@ def replace_keeping(path: Path, old: bytes, new: bytes) -> None:
     """
     target = path.resolve()
     mode = target.stat().st_mode & 0o777
-    _replace(target.with_name(f"{target.name}.before"), old, mode)
+    _replace(with_before(target), old, mode)
     _replace(target, new, mode)
     _force_folder(target.parent)
 
@@ -50,7 +63,7 @@ def _replace(target: Path, content: bytes, mode: int) -> None:
 @contextmanager
 def _beside(target: Path, content: bytes, mode: int) -> Iterator[Path]:
     """Write content in full beside its place, on the disk, and take away what is left of it."""
-    handle, name = tempfile.mkstemp(prefix=f".{target.name}.", dir=target.parent)
+    handle, name = tempfile.mkstemp(prefix=unfinished_prefix(target), dir=target.parent)
     beside = Path(name)
     try:
         with os.fdopen(handle, "wb") as file:

@@ -17,6 +17,7 @@ from kit.show.base_tables import (
     stack_table,
     support_table,
 )
+from kit.show.board.board import Board
 from kit.show.booking_page import booking_page
 from kit.show.buying_tables import cut_table, screw_table, take_off_table
 from kit.show.chart import Chart
@@ -25,7 +26,6 @@ from kit.show.elevation import elevation, elevations
 from kit.show.floor_map import floor_map
 from kit.show.high_point_table import high_point_page
 from kit.show.instrument_forms import ReversalForm, TwoPegForm, TwoWallForm
-from kit.show.panel import BasePanel
 from kit.show.paste_panel import PastePanel
 from kit.show.plan_tables import (
     read_next_table,
@@ -54,7 +54,7 @@ from kit.show.table import Page, Table
 from kit.show.window import Reach, height_window_chart, height_window_table, reach
 
 __all__ = [
-    "BasePanel",
+    "Board",
     "Chart",
     "Page",
     "PastePanel",

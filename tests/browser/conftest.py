@@ -1,4 +1,4 @@
-"""A private JupyterLab and a real browser, started and ended here, neither leaves loopback."""
+"""A private JupyterLab or Voila and a real browser, started and ended here, all on loopback."""
 
 from __future__ import annotations
 
@@ -80,7 +80,8 @@ IDLE = (
     " === 'idle'"
 )
 FIRST_CHART_OR_END = (
-    "() => document.querySelector('.js-plotly-plot .main-svg') !== null || window.ran"
+    "() => document.querySelector('.js-plotly-plot .main-svg, .ufk-board .ufk-elevation svg')"
+    " !== null || window.ran"
 )
 CELL_ERRORS = """() => window.jupyterapp.shell.currentWidget.content.widgets
     .filter(cell => cell.model.type === 'code')
@@ -99,11 +100,17 @@ def _browser_is_there() -> None:
 
 
 @pytest.fixture
-def lab(tmp_path: Path) -> Iterator[Lab]:
-    """Start a JupyterLab over a copy of notebooks and data; end it by its own process."""
-    folder = tmp_path / "work"
+def folder(tmp_path: Path) -> Path:
+    """Copy notebooks and data to a folder of the test's own."""
+    work = tmp_path / "work"
     for part in ("notebooks", "data"):
-        shutil.copytree(ROOT / part, folder / part)
+        shutil.copytree(ROOT / part, work / part)
+    return work
+
+
+@pytest.fixture
+def lab(tmp_path: Path, folder: Path) -> Iterator[Lab]:
+    """Start a JupyterLab over a copy of notebooks and data; end it by its own process."""
     token, port, settings = secrets.token_hex(16), _free_port(), tmp_path / "settings"
     quiet = settings / "@jupyterlab" / "apputils-extension"
     quiet.mkdir(parents=True)
@@ -135,6 +142,46 @@ def lab(tmp_path: Path) -> Iterator[Lab]:
             yield Lab(f"{HERE}:{port}", token, folder)
         finally:
             _end(process)
+
+
+@pytest.fixture
+def voila(tmp_path: Path, folder: Path) -> Iterator[Lab]:
+    """Start the board's notebook under Voila; end it by its own process."""
+    port = _free_port()
+    notebook = folder / "notebooks" / "02_set_out_the_base.ipynb"
+    with (tmp_path / "voila.log").open("wb") as log:
+        process = subprocess.Popen(
+            [
+                str(Path(sys.executable).parent / "voila"),
+                str(notebook),
+                "--no-browser",
+                "--Voila.ip=127.0.0.1",
+                f"--port={port}",
+            ],
+            env=_environment(tmp_path, tmp_path / "settings"),
+            stdout=log,
+            stderr=log,
+            stdin=subprocess.DEVNULL,
+        )
+        try:
+            # The socket only: each visit of the page starts a kernel.
+            _wait_for_socket(port, process, tmp_path / "voila.log")
+            yield Lab(f"{HERE}:{port}", "", folder)
+        finally:
+            _end(process)
+
+
+def _wait_for_socket(port: int, process: subprocess.Popen[bytes], log: Path) -> None:
+    end = time.monotonic() + 60
+    while time.monotonic() < end:
+        if process.poll() is not None:
+            raise RuntimeError(log.read_text(errors="replace")[-2000:])
+        with socket.socket() as one:
+            one.settimeout(1)
+            if one.connect_ex(("127.0.0.1", port)) == 0:
+                return
+        time.sleep(0.2)
+    raise TimeoutError(str(port))
 
 
 def _environment(tmp_path: Path, settings: Path) -> dict[str, str]:
@@ -192,13 +239,19 @@ def width(request: pytest.FixtureRequest) -> int:
 
 
 @pytest.fixture
-def watched(width: int) -> Iterator[Watched]:
+def device() -> dict[str, Any]:
+    """Return what else the browser is told of the device, such as a touch screen."""
+    return {}
+
+
+@pytest.fixture
+def watched(width: int, device: dict[str, Any]) -> Iterator[Watched]:
     """Open a page of which every request to another machine is stopped and written down."""
     from playwright.sync_api import sync_playwright
 
     with sync_playwright() as play:
         browser = play.chromium.launch(executable_path=CHROMIUM, args=CHROMIUM_ARGS)
-        context = browser.new_context(viewport={"width": width, "height": 1000})
+        context = browser.new_context(viewport={"width": width, "height": 1000}, **device)
         seen = Watched(context.new_page())
 
         def gate(route: Any) -> None:

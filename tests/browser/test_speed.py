@@ -1,7 +1,8 @@
-"""How long a person waits: from a key on the panel's slider to the paint of the new stacks."""
+"""How long a person waits: from a key or a finger to the paint of the stacks that follow."""
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import Any
 
 import numpy as np
@@ -9,21 +10,24 @@ import pytest
 
 pytestmark = [pytest.mark.browser, pytest.mark.speed]
 
-#: Presses that are timed.
-PRESSES = 44
+#: Presses and moves that are timed.
+COUNT = 44
 
-#: Generous: the aim is 150 ms (p95) on a quiet machine, checks run on busy ones [ms].
-LONGEST_MS = 1500.0
+#: Far above every aim: a test that is run on busy machines must not fail for being slow [ms].
+LONGEST_MS = 3000.0
 
-#: Resolves with the milliseconds from the next key to the paint that follows the chart's redraw.
-TIME_ONE_KEY = """() => {
-    const chart = document.querySelector('.ufk-panel .js-plotly-plot')
+#: Resolves with the milliseconds from the next event of a kind to the paint of a new elevation.
+TIME_ONE = """kind => {
+    const drawn = document.querySelector('.ufk-elevation .ufk-scroll')
     window.timed = new Promise(done => {
-        let pressed = 0
-        document.addEventListener('keydown', () => { pressed = performance.now() },
+        let began = 0
+        document.addEventListener(kind, () => { began = performance.now() },
             {capture: true, once: true})
-        chart.once('plotly_afterplot', () => requestAnimationFrame(() => setTimeout(
-            () => done(performance.now() - pressed), 0)))
+        new MutationObserver((_, watch) => {
+            if (!began) return
+            watch.disconnect()
+            requestAnimationFrame(() => setTimeout(() => done(performance.now() - began), 0))
+        }).observe(drawn, {childList: true})
     })
 }"""
 
@@ -34,22 +38,121 @@ def width(request: pytest.FixtureRequest) -> int:
     return int(request.param)
 
 
-def test_key_to_paint(lab: Any, watched: Any) -> None:
-    page = watched.page
-    first = watched.open_and_run(lab, "02_set_out_the_base.ipynb")
-    handle = page.locator(".ufk-panel .ufk-height .noUi-handle").first
-    handle.wait_for(state="attached")
-    handle.scroll_into_view_if_needed()
-    page.wait_for_timeout(1500)
-    handle.focus()
+def time_keys(page: Any, selector: str, keys: tuple[str, str], count: int = COUNT) -> list[float]:
+    """Press a key so many times to and fro, and return how long each took to be painted [ms]."""
+    target = page.locator(selector).first
+    target.scroll_into_view_if_needed()
+    target.focus()
     times = []
-    for press in range(PRESSES):
-        page.evaluate(TIME_ONE_KEY)
-        page.keyboard.press("ArrowRight" if press % 22 < 11 else "ArrowLeft")
+    for press in range(count):
+        page.evaluate(TIME_ONE, "keydown")
+        page.keyboard.press(keys[0] if press % 8 < 4 else keys[1])
         times.append(float(page.evaluate("async () => await window.timed")))
-        page.wait_for_timeout(120)
+        page.wait_for_timeout(60)
+    return times
+
+
+def time_drag(page: Any, support: str, count: int = COUNT) -> list[float]:
+    """Drag a support to and fro, and return how long each step took to be painted [ms]."""
+    page.locator(f'.ufk-support[data-support="{support}"]').scroll_into_view_if_needed()
+    box = page.locator(f'.ufk-support[data-support="{support}"] .ufk-packer').bounding_box()
+    x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
+    page.mouse.move(x, y)
+    page.mouse.down()
+    page.mouse.move(x + 5, y)
+    page.wait_for_timeout(300)
+    times = []
+    for step in range(count):
+        page.evaluate(TIME_ONE, "pointermove")
+        page.mouse.move(x + 5 + (4 if step % 2 == 0 else 0), y)
+        times.append(float(page.evaluate("async () => await window.timed")))
+        page.wait_for_timeout(60)
+    page.mouse.up()
+    page.wait_for_timeout(300)
+    return times
+
+
+def told(name: str, times: list[float]) -> None:
     p50, p95 = np.percentile(times, [50, 95])
-    print(
-        f"\nrun all to first chart {first:.1f} s; key to paint p50 {p50:.0f} ms, p95 {p95:.0f} ms"
-    )
+    print(f"{name}: n = {len(times)}, p50 {p50:.0f} ms, p95 {p95:.0f} ms")
     assert p95 < LONGEST_MS
+
+
+def time_board(page: Any, where: str, support: str) -> None:
+    """Time each kind of change on a board that is there."""
+    page.wait_for_timeout(2500)
+    height, span = ".ufk-height .ufk-slider", '[aria-label="longest span, slider"]'
+    back = '[aria-label="back set-back, slider"]'
+    told(f"{where}, base height", time_keys(page, height, ("ArrowRight", "ArrowLeft")))
+    told(f"{where}, dragged support", time_drag(page, support))
+    told(f"{where}, longest span", time_keys(page, span, ("ArrowLeft", "ArrowRight")))
+    told(f"{where}, back set-back", time_keys(page, back, ("ArrowRight", "ArrowLeft")))
+
+
+def test_reading_room_in_lab(lab: Any, watched: Any) -> None:
+    first = watched.open_and_run(lab, "02_set_out_the_base.ipynb")
+    print(f"\nLab: run all to the first picture {first:.1f} s")
+    time_board(watched.page, "Lab, reading room, 24 supports", "B3")
+
+
+def test_reading_room_in_voila(voila: Any, watched: Any) -> None:
+    watched.page.goto(voila.address)
+    watched.page.wait_for_selector(".ufk-elevation svg", timeout=90_000)
+    print()
+    time_board(watched.page, "Voila, reading room, 24 supports", "B3")
+
+
+def test_two_hundred_supports(lab: Any, watched: Any) -> None:
+    write_hall(lab.folder / "data" / "hall")
+    path = lab.folder / "notebooks" / "02_set_out_the_base.ipynb"
+    path.write_text(path.read_text().replace("data/reading-room", "data/hall"))
+    first = watched.open_and_run(lab, "02_set_out_the_base.ipynb")
+    print(f"\nLab, hall: run all to the first picture {first:.1f} s")
+    assert watched.cell_errors() == []
+    assert watched.page.locator(".ufk-support").count() >= 200
+    time_board(watched.page, "Lab, 200 supports", "B4")
+
+
+def write_hall(folder: Path) -> None:
+    """Write a market hall with 45 m of counter on flags that fall and swell, read each metre."""
+    folder.mkdir()
+    lines = ["point,x_mm,y_mm,height_mm"]
+    for x in range(0, 45_001, 1_000):
+        for y in (50, 300, 550):
+            height = 4 * np.sin(x / 5100) + 2 * np.cos(y / 300 + x / 2300) - 0.3 * x / 1000
+            lines.append(f"P{len(lines)},{x},{y},{height:.1f}")
+    (folder / "readings.csv").write_text("\n".join(lines) + "\n")
+    units = "".join(
+        f"""
+  [[run.unit]]
+  name = "counter {n + 1}"
+  width_mm = 900
+  depth_mm = 600
+  height_mm = 900
+  divisions_mm = [450]
+  mass_kg = 40
+  contents_kg = 60
+"""
+        for n in range(50)
+    )
+    packers = ", ".join(f"{{ mm = {mm} }}" for mm in (1, 2, 5, 10, 20))
+    (folder / "job.toml").write_text(
+        f"""schema = 1
+title = "Market hall, long counter"
+[floor]
+kind = "solid"
+[[survey]]
+kind = "heights"
+file = "readings.csv"
+sd_mm = 0.5
+[[run]]
+name = "A"
+{units}
+[[base]]
+name = "bearers on packers"
+height_mm = [60, 80]
+[stock]
+packers = [{packers}]
+screws_mm = [30, 40, 50, 70]
+"""
+    )

@@ -1,7 +1,11 @@
+from pathlib import Path
+
 import pytest
 from pydantic import ValidationError
 
+from kit.job import Refusal
 from kit.job.model import Base, Floor, Packer, Run, Slips, Unit
+from kit.job.read import read_text
 
 
 def unit(**given: object) -> Unit:
@@ -66,3 +70,36 @@ def test_a_base_has_one_height_or_two() -> None:
 def test_names_that_nobody_can_read(name: str) -> None:
     with pytest.raises(ValidationError):
         unit(name=name)
+
+
+def test_a_stack_is_moved_once(boot_room: str, tmp_path: Path) -> None:
+    def told(moves: str) -> str:
+        text = boot_room.replace("\n[stock]", f"moved = [ {moves} ]\n\n[stock]")
+        try:
+            job = read_text(text, tmp_path)
+        except Refusal as refusal:
+            return str(refusal)
+        return "; ".join(
+            f"{move.bearer} {move.from_mm:g} {move.to_mm:g}" for move in job.bases[0].moved
+        )
+
+    first = '{ bearer = "B", from_mm = 1000, to_mm = 1040 }'
+    assert told(first) == "B 1000 1040"
+    assert told(f"{first}, {{ bearer = 'B', from_in = 10, to_in = '9 1/2' }}") == (
+        "B 1000 1040; B 254 241.3"
+    )
+    assert told(f"{first}, {{ bearer = 'F', from_mm = 1000, to_mm = 900 }}") == (
+        "B 1000 1040; F 1000 900"
+    )
+    assert told(f"{first}, {{ bearer = 'B', from_mm = 1000.6, to_mm = 900 }}") == (
+        "B 1000 1040; B 1000.6 900"
+    )
+    assert told(f"{first}, {{ bearer = 'B', from_mm = 999.5, to_mm = 900 }}") == (
+        'job.toml, base "oak bearers", moved 2, from_mm: found 999.5; '
+        "allowed: a stack of B that no other move names"
+    )
+    assert told(first.replace("1040", "-1")) == (
+        'job.toml, base "oak bearers", moved 1, to_mm: found -1; '
+        "allowed: a number from 0 to 200000 mm"
+    )
+    assert told(first.replace("to_mm", "two_mm")).endswith("allowed: to_mm, the nearest known key")

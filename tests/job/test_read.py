@@ -1,3 +1,4 @@
+import hashlib
 import os
 import subprocess
 import sys
@@ -157,3 +158,17 @@ def test_importing_the_room_stays_light() -> None:
     heavy = "{'numpy', 'pandas', 'scipy', 'plotly'}"
     code = f"import sys, kit.job; sys.exit(bool({heavy} & set(sys.modules)))"
     assert subprocess.run([sys.executable, "-c", code], check=False).returncode == 0
+
+
+def test_the_fingerprint_is_that_of_the_bytes(job_folder: Path, boot_room: str) -> None:
+    # As sha256sum gives it, from the standard library's own implementation.
+    assert read_job(job_folder).fingerprint == hashlib.sha256(boot_room.encode()).hexdigest()
+    first = read_job(job_folder)
+    (job_folder / "job.toml").write_text(boot_room + "# a note\n")
+    assert read_job(job_folder).fingerprint != first.fingerprint
+    assert read_text(boot_room, job_folder).fingerprint == ""
+
+
+def test_the_fingerprint_is_no_key_of_the_file(job_folder: Path, boot_room: str) -> None:
+    with pytest.raises(Refusal, match="fingerprint: found a key that is not known here"):
+        read_text(f'fingerprint = "x"\n{boot_room}', job_folder)

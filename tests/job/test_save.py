@@ -10,10 +10,11 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from kit.job import Job, Refusal, read_job, save_job
+from kit.job import Job, Refusal, amend, differences, read_job, save_differences, save_job
 from kit.job.change import parse_change
+from kit.job.changed_text import changed_text, text_towards
 from kit.job.read import read_text
-from kit.job.save import changed_text
+from kit.job.tables import tables_of
 
 CHAPEL = """\
 # The chapel's north wall.
@@ -214,7 +215,8 @@ def test_nothing_changed_is_nothing_written(chapel: Path) -> None:
 
 def test_windows_line_ends_stay(chapel: Path) -> None:
     (chapel / "job.toml").write_bytes(CHAPEL.replace("\n", "\r\n").encode())
-    save_job(chapel, {"floor.board_mm": 22, "run[0].unit[1].width_mm": 914.4})
+    area = {"name": "hatch", "corner_mm": [1200, 60], "size_mm": [300, 250]}
+    save_job(chapel, {"floor.board_mm": 22, "run[0].unit[1].width_mm": 914.4, "no_go[0]": area})
     text = (chapel / "job.toml").read_bytes()
     assert text.count(b"\r\n") == text.count(b"\n")
     assert b'width_in = "36"\r\n' in text
@@ -407,3 +409,124 @@ def test_any_change_is_made_or_refused(changes: dict[str, object]) -> None:
 def test_a_table_is_not_replaced_by_something_else(address: str, value: object) -> None:
     with pytest.raises(Refusal):
         read_text(changed_text(CHAPEL, [parse_change(address, value)]), Path("/nowhere"))
+
+
+def test_a_version_that_was_not_expected_is_not_written_over(chapel: Path) -> None:
+    opened = read_job(chapel)
+    save_job(chapel, {"floor.board_mm": 22}, expected=opened.fingerprint)
+    theirs = (chapel / "job.toml").read_bytes()
+    for changes in ({"floor.board_mm": 23}, {}):
+        with pytest.raises(Refusal) as refused:
+            save_job(chapel, changes, expected=opened.fingerprint)
+        assert str(refused.value) == (
+            "job.toml: found a file that something else has changed since it was opened here; "
+            "nothing was written; allowed: saving as another job, or opening it again and making "
+            "the changes there"
+        )
+    assert (chapel / "job.toml").read_bytes() == theirs
+    save_job(chapel, {"floor.board_mm": 23}, expected=read_job(chapel).fingerprint)
+    assert read_job(chapel).floor.board_mm == 23
+
+
+def test_a_whole_list_of_units_keeps_their_comments(chapel: Path) -> None:
+    first, second = (tables_of(unit) for unit in read_job(chapel).runs[0].units)
+    shelf = {"name": "shelf", "width_mm": 400, "depth_mm": 300, "height_mm": 500}
+    save_job(chapel, {"run[0].unit": [shelf, second, {**first, "mass_kg": 30}]})
+    text = (chapel / "job.toml").read_text()
+    assert [unit.name for unit in read_job(chapel).runs[0].units] == [
+        "shelf",
+        "low bookcase 2",
+        "low bookcase 1",
+    ]
+    assert '  # the last one\n  [[run.unit]]\n  name = "low bookcase 2"\n' in text
+    assert "width_mm = 900    # as ordered\n" in text
+    assert "    300,  # left\n" in text
+    assert 'width_in = "35 7/16"\n' in text
+    assert comments(text) != comments(CHAPEL)
+    assert sorted(comments(text)) == sorted(comments(CHAPEL))
+
+
+def test_what_differs_is_written_and_nothing_else(chapel: Path) -> None:
+    opened = read_job(chapel)
+    packers = [tables_of(packer) for packer in opened.stock.packers]
+    now = amend(
+        opened,
+        {
+            "base[0].height_mm": [50.8, 70],
+            "base[0].bearer.kerf_mm": 2.5,
+            "base[0].moved": [{"bearer": "B", "from_mm": 1000, "to_mm": 1040}],
+            "run[0].unit[0].depth_mm": 100 / 3 + 300,
+            "stock.packers": [packers[0], {"mm": 10}, packers[3], packers[2]],
+            "no_go": [{"name": "hatch", "corner_mm": [1, 2], "size_mm": [30, 25]}],
+            "room.ceiling_mm": 2400,
+            "units": None,
+        },
+    )
+    saved = save_differences(opened, now)
+    assert saved == read_job(chapel)
+    assert saved.fingerprint != opened.fingerprint
+    text = (chapel / "job.toml").read_text()
+    assert 'height_in = ["2", 2.7559055118]     # allowed\n' in text
+    lengths = [d for d in differences(saved, now) if d.path == "run[0].unit[0].depth_mm"]
+    assert len(lengths) == len(differences(saved, now)) == 1
+    # The file has it in inches, which are kept to the picometre: 1e-9 mm.
+    assert saved.runs[0].units[0].depth_mm == pytest.approx(100 / 3 + 300, abs=1e-9, rel=0)
+    gone = [mark for mark in comments(CHAPEL) if mark not in text]
+    assert gone == ["# as the fitter likes it"]
+    again = save_differences(saved, saved)
+    assert again == saved
+    assert (chapel / "job.toml").read_text() == text
+
+
+def test_a_job_without_a_fingerprint_is_known_by_what_it_says(chapel: Path) -> None:
+    opened = read_text(CHAPEL, chapel)
+    now = amend(opened, {"floor.board_mm": 22})
+    assert save_differences(opened, now).floor.board_mm == 22
+    with pytest.raises(Refusal, match="something else has changed"):
+        save_differences(opened, now)
+
+
+def test_a_layout_that_cannot_be_kept_is_refused(chapel: Path) -> None:
+    inline = "stock.packers = [ {mm = 1}, {mm = 3} ]\n" + CHAPEL[: CHAPEL.index("[stock]")]
+    (chapel / "job.toml").write_text(inline)
+    opened = read_job(chapel)
+    now = amend(opened, {"stock.packers": [{"mm": 3}, {"mm": 1}]})
+    with pytest.raises(Refusal, match="a layout in which this change cannot be made safely"):
+        save_differences(opened, now)
+    assert (chapel / "job.toml").read_text() == inline
+
+
+widths = st.integers(200, 1500).map(lambda n: n / 2)
+
+
+@given(
+    st.permutations(range(4)),
+    st.integers(2, 4),
+    st.lists(widths, min_size=4, max_size=4),
+    st.sampled_from(["mm", "in"]),
+    st.booleans(),
+)
+@settings(deadline=None, derandomize=True, max_examples=60)
+def test_units_in_any_order_and_size(
+    order: list[int], count: int, sizes: list[float], unit: str, other_run: bool
+) -> None:
+    """Names, widths and comments come out together, whichever units are there."""
+    length = "width_mm = {}" if unit == "mm" else 'width_in = "{} 1/2"'
+    blocks = [
+        f"  # why {n}\n  [[run.unit]]\n  name = 'u{n}'\n  {length.format(20 + n)}   # width {n}\n"
+        f"  side_mm = 5\n  depth_mm = 300\n  height_mm = 400\n\n"
+        for n in range(4)
+    ]
+    head, tail = CHAPEL.split("  [[run.unit]]\n", 1)[0], CHAPEL[CHAPEL.index("[[base]]") :]
+    second = CHAPEL[CHAPEL.index("# the long wall") : CHAPEL.index("[[base]]")]
+    second = second.replace('name = "A"', 'name = "B"') if other_run else ""
+    text = head + "".join(blocks) + second + tail
+    opened = read_text(text, Path("/nowhere"))
+    units = [tables_of(u) for u in opened.runs[0].units]
+    asked = [{**units[n], "width_mm": sizes[n]} for n in order[:count]]
+    now = amend(opened, {"run[0].unit": asked})
+    new = text_towards(text, now, Path("/nowhere"))
+    assert read_text(new, Path("/nowhere")) == now
+    found = re.findall(r"# why (\d)\n  \[\[run.unit\]\]\n  name = 'u(\d)'\n.*# width (\d)", new)
+    assert found == [(str(n),) * 3 for n in order[:count]]
+    assert new.endswith(second + tail)

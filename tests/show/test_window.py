@@ -7,9 +7,8 @@ from typing import Any
 import numpy as np
 import pytest
 
-from kit.show.redesign import with_base
+from kit.job.amend import amend
 from kit.show.window import height_window_chart, height_window_table, reach
-from kit.show.window_strip import window_strip
 
 
 def test_reach_goes_beyond_the_wish_and_says_what_stops_it(answer: Any) -> None:
@@ -35,7 +34,7 @@ def test_solving_at_other_heights_lies_on_the_curve(answer: Any) -> None:
 
     curve = reach(answer).curve
     for height in (50.3, 57.9, 64.2):
-        fixed = kit.solve(with_base(answer.job, "counter base", {"height_mm": height}))
+        fixed = kit.solve(amend(answer.job, {"base[0].height_mm": height}))
         at = curve[(curve["from_mm"] <= height) & (curve["to_mm"] >= height)]
         assert fixed.pieces == at["pieces"].min()
 
@@ -53,13 +52,6 @@ def test_chart_and_table_tell_the_same(answer: Any) -> None:
     assert packers == sorted(packers)
     title = figure.layout.title.text.replace("<br>", " ")
     assert answer.datum.binding_low in title.replace("&gt;", ">")
-
-
-def test_strip_marks_the_height_in_proportion(answer: Any) -> None:
-    found = reach(answer)
-    middle = (found.low_mm + found.high_mm) / 2
-    assert 'class="ufk-now" x="50.00%"' in window_strip(found, middle, "mm")
-    assert "longest stack" in window_strip(found, middle, "mm")
 
 
 def test_curve_has_no_two_values_inside_one_run(answer: Any) -> None:

@@ -8,11 +8,14 @@ from dataclasses import dataclass
 from kit.job import Refusal
 from kit.job.units import MM_PER_INCH
 from kit.show.board.desk import Desk
-from kit.show.board.numbers import parse_length, show_box
+from kit.show.board.numbers import STEP_MM, parse_length, show_box
 from kit.show.lengths import Units
 
 #: The boxes of the range from which the kit may choose the height.
 LOW, HIGH = "height_low", "height_high"
+
+#: The box of the place of the support that is looked at.
+PLACE = "place"
 
 
 @dataclass(frozen=True)
@@ -124,20 +127,22 @@ def set_control(desk: Desk, field: str, said: dict[str, object]) -> bool:
         "text" as typed, "mm" from the slider, or "steps" from an arrow key, and "gesture".
     """
     one = next((one for one in (HEIGHT, *CONTROLS) if one.field == field), None)
-    if one is None and field not in (LOW, HIGH):
+    if one is None and field not in (LOW, HIGH, PLACE):
         return False
-    text, gesture = str(said.get("text", "")), str(said.get("gesture", ""))
+    text, gesture, units = str(said.get("text", "")), str(said.get("gesture", "")), desk.job.units
     try:
         if "mm" in said:
             mm = float(str(said["mm"]))
         else:
-            mm = parse_length(text, desk.job.units)
-            step = (one or HEIGHT).step(desk.job.units)
+            mm = parse_length(text, units)
+            step = STEP_MM[units] if field == PLACE else (one or HEIGHT).step(units)
             mm = round(mm + float(str(said.get("steps", 0))) * step, 6)
     except Refusal as refusal:
         desk.refuse(refusal, field, text)
         return True
-    if one is None:
+    if field == PLACE:
+        desk.move(desk.support, mm, gesture, box=PLACE, text=text)
+    elif one is None:
         low, high = desk.wish_mm
         ends = (mm, high) if field == LOW else (low, mm)
         desk.allow_heights(*ends, box=field, text=text)

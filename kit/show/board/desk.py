@@ -47,6 +47,7 @@ class Desk:
         self.reach: Reach = reach(self.answer, self.wish_mm)
         self.row = self.layout.rows[0].name
         self.support = ""
+        self._changes = 0
 
     # ---- what is there --------------------------------------------------------------------
 
@@ -95,6 +96,8 @@ class Desk:
         """
         self.notice = ""
         self.errors.pop(box, None)
+        self._changes += 1
+        gesture = gesture or f"change {self._changes}"
         try:
             self.draft.change(changes, gesture)
         except Refusal as refusal:
@@ -134,7 +137,7 @@ class Desk:
 
     # ---- supports -------------------------------------------------------------------------
 
-    def move(self, support: str, mm: float, gesture: str = "") -> None:
+    def move(self, support: str, mm: float, gesture: str = "", **typed: str) -> None:
         """Move a support along its bearer.
 
         Parameters
@@ -143,26 +146,26 @@ class Desk:
             Its name.
         mm : float
             Where its centre goes along the run [mm].
-        gesture : str
+        gesture, typed : str
             As for `change`.
         """
-        bearer, from_mm, _ = self._place_of(support)
+        bearer, from_mm, _ = self.place_of(support)
         others = [move for move in self.base.moved if not _is_of(move, bearer, from_mm)]
         moved: list[object] = [_plain(move) for move in others]
         if abs(mm - from_mm) >= SAME_STACK_MM:
             moved.append({"bearer": bearer, "from_mm": round(from_mm, 2), "to_mm": round(mm, 4)})
-        self.change_base("moved", moved or None, gesture)
+        self.change_base("moved", moved or None, gesture, **typed)
 
     def nudge(self, support: str, steps: float, gesture: str = "") -> None:
         """Move a support by so many steps of its own to the right."""
-        _, _, at = self._place_of(support)
+        _, _, at = self.place_of(support)
         self.move(support, at + steps * STEP_MM[self.job.units], gesture)
 
     def hand_back(self, support: str) -> None:
         """Put a support back where the rules have it."""
-        self.move(support, self._place_of(support)[1])
+        self.move(support, self.place_of(support)[1])
 
-    def _place_of(self, support: str) -> tuple[str, float, float]:
+    def place_of(self, support: str) -> tuple[str, float, float]:
         """Return bearer, place by the rules and place now of a support [mm]."""
         table = self.layout.supports
         one = table.iloc[int((table["support"] == support).argmax())]
@@ -181,7 +184,7 @@ class Desk:
         if not lost:
             return
         path = f"base[{self.place}].moved"
-        self.draft.change({path: [_plain(move) for move in kept] or None}, gesture, join=True)
+        self.draft.change({path: [_plain(move) for move in kept] or None}, gesture)
         places = ", ".join(
             f"{m.bearer} at {length_with_unit(m.from_mm, self.job.units)}" for m in lost
         )
@@ -201,7 +204,7 @@ class Desk:
         """Read the job's file again; what was changed here can be had back by undo."""
         self._step(self.draft.reopen)
 
-    def _step(self, act: Callable[[], None]) -> None:
+    def _step(self, act: Callable[[], object]) -> None:
         self.notice, self.errors = "", {}
         try:
             act()

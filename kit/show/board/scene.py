@@ -9,7 +9,7 @@ from typing import Any, TypeVar
 
 from kit.base.layout import Layout
 from kit.job import Job, PlacedProblem, Problem
-from kit.show.board.controls import controls_state
+from kit.show.board.controls import PLACE, controls_state
 from kit.show.board.desk import Desk
 from kit.show.board.elevation_picture import elevation_picture
 from kit.show.board.lists import packer_lists, unit_lists
@@ -19,9 +19,9 @@ from kit.show.board.plan_picture import ground_layer, mark_layer, supports_data
 from kit.show.board.residual_map import map_key, map_layer
 from kit.show.board.stack_picture import stack_picture
 from kit.show.board.stack_words import stack_words
+from kit.show.board.tables import TABS, figures_line
 from kit.show.board.window_picture import window_picture
 from kit.show.lengths import length_with_unit
-from kit.show.panel_tables import TABS, figures_line
 from kit.show.section import Profile, profile, section
 from kit.show.table import records
 
@@ -34,6 +34,9 @@ FIRST_PLAN_PX, FIRST_SIDE_PX = 960.0, 335.0
 #: Sheets whose lists are edited, beside the tables that are read.
 UNITS, PACKERS = "Units", "Packers"
 SHEETS = (*TABS, UNITS, PACKERS)
+
+#: Words of a problem: how wide at most, how far from the foot of the plan, how tall [px].
+CALLOUT_PX, FOOT_PX, LANE_PX = 300.0, 26.0, 64.0
 
 _ROWS = {"B": "back row", "M": "middle row", "F": "front row", "D": "row under deeper units"}
 
@@ -151,10 +154,8 @@ class Scene:
                     * by_hand,
                 }
             )
-        callouts = [
-            {"words": words, "x": round(x, 1), "y": round(y, 1)} for _, words, (x, y) in placed
-        ]
-        return {"list": shown, "chosen": desk.support, "callouts": _stacked(callouts, frame)}
+        callouts = _callouts([(words, at) for _, words, at in placed], frame)
+        return {"list": shown, "chosen": desk.support, "callouts": callouts}
 
     def _placed_problems(self) -> Iterator[tuple[str, str, tuple[float, float]]]:
         """Yield support, words and place in the picture of each problem that has a place."""
@@ -191,12 +192,15 @@ class Scene:
         desk, answer = self.desk, self.desk.answer
         if not desk.support:
             return {"name": "", "svg": "", "words": [], "by_hand": False}
-        one = answer.supports[answer.supports["support"] == desk.support].iloc[0]
+        rules_mm, at_mm = desk.place_of(desk.support)[1:]
         return {
             "name": desk.support,
             "svg": stack_picture(answer, desk.support, min(self.plan_px, 760.0)).svg,
             "words": list(stack_words(answer, desk.support)),
-            "by_hand": "by_hand" in str(one["reasons"]),
+            "by_hand": at_mm != rules_mm,
+            "place": show_box(at_mm, desk.job.units),
+            "unit": desk.job.units,
+            "error": desk.errors.get(PLACE, ("", ""))[1],
         }
 
     def _window(self) -> str:
@@ -246,7 +250,7 @@ class Scene:
             "title": f"{self.desk.job.title}: {self.desk.name}",
             "undo": draft.undo_words,
             "redo": draft.redo_words,
-            "changes": [str(difference) for difference in draft.changed()],
+            "changes": [difference.words for difference in draft.changed()],
         }
 
 
@@ -278,13 +282,17 @@ def place_of(problem: Problem, job: Job, layout: Layout) -> tuple[str, tuple[flo
     return None
 
 
-def _stacked(callouts: list[State], frame: PlanFrame) -> list[State]:
-    """Put the words of problems below the places they are about, and none on another."""
-    below = frame.height_px - 8.0
-    placed: list[State] = []
-    for number, one in enumerate(sorted(callouts, key=lambda one: float(one["x"]))):
-        x = min(max(float(one["x"]), 16.0), max(frame.width_px - 240.0, 16.0))
-        crowded = any(abs(x - float(other["x"])) < 310 for other in placed)
-        y = below if crowded else min(float(one["y"]) + 16.0, below)
-        placed.append({**one, "x": x, "y": y + 46.0 * number * crowded})
-    return placed
+def _callouts(placed: list[tuple[str, tuple[float, float]]], frame: PlanFrame) -> list[State]:
+    """Put the words of problems below the plan, none on another, each with a line to its place."""
+    foot = frame.height_px - FOOT_PX
+    ends: list[float] = []
+    found: list[State] = []
+    for words, (x, y) in sorted(placed, key=lambda one: one[1]):
+        left = min(max(x - 14.0, 0.0), max(frame.width_px - CALLOUT_PX, 0.0))
+        lane = next((n for n, end in enumerate(ends) if end <= left), len(ends))
+        ends[lane : lane + 1] = [left + CALLOUT_PX + 8.0]
+        top = foot + lane * LANE_PX
+        line = {"x1": x, "y1": y, "x2": min(max(x, left + 10.0), left + CALLOUT_PX), "y2": top}
+        numbers = {"x": left, "y": top, **line}
+        found.append({"words": words} | {name: round(px, 1) for name, px in numbers.items()})
+    return found

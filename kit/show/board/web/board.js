@@ -4,12 +4,13 @@ export default {
   render({ model, el }) {
     groups += 1;
     const post = new Post(model, () => {});
-    const right = h("div", { class: "ufk-pictures" }, plan(model, post), elevation(model, post),
-      stack(model, post));
-    const left = h("div", { class: "ufk-side" }, controls(model, post), said(model, post));
+    const pictures = h("div", { class: "ufk-pictures" }, plan(model, post),
+      elevation(model, post), stack(model, post));
     // Keys are ours while the focus is in the board: the notebook around it must not take them.
     const root = h("div", { class: "ufk-board", "data-lm-suppress-shortcuts": "true" },
-      head(model, post), h("div", { class: "ufk-body" }, left, right), sheets(model, post));
+      head(model, post),
+      h("div", { class: "ufk-body" }, pictures, said(model, post), controls(model, post)),
+      sheets(model, post));
     historyKeys(root, post);
     el.append(root);
     const widths = { told: 0, timer: 0 };

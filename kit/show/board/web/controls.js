@@ -11,12 +11,13 @@ function numberBox(id, label, post) {
     class: "ufk-box",
   });
   const tell = (extra) => post.send({ kind: "set", id, text: box.value, gesture: "", ...extra });
-  box.addEventListener("change", () => {
+  const hand = () => {
     box.ufkSaid = box.value;
     tell();
-  });
+  };
+  box.addEventListener("change", () => box.value !== box.ufkSaid && hand());
   box.addEventListener("keydown", (event) => {
-    if (event.key === "Enter" && box.value === box.ufkSaid) tell();
+    if (event.key === "Enter") hand();
     if (event.key !== "ArrowUp" && event.key !== "ArrowDown") return;
     event.preventDefault();
     tell({ steps: event.key === "ArrowUp" ? 1 : -1, gesture: keyGesture(box) });

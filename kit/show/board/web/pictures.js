@@ -42,16 +42,32 @@ function stack(model, post) {
   const drawing = h("div", { class: "ufk-scroll" });
   const words = h("ul", { class: "ufk-words" });
   const back = h("button", { type: "button" }, "hand back to the rules");
+  const nudge = (words, label, steps) => {
+    const made = h("button", { type: "button", "aria-label": label }, words);
+    made.addEventListener("click", () => post.send({
+      kind: "nudge", support: model.get("stack").name, steps, gesture: keyGesture(made),
+    }));
+    return made;
+  };
+  const box = numberBox("place", "place along the run", post);
+  const unit = h("span", { class: "ufk-unit" });
+  const error = h("span", { class: "ufk-error" });
+  const along = h("div", { class: "ufk-line" },
+    h("span", { "aria-hidden": "true" }, "place along the run"),
+    nudge("◀", "a step to the left", -1), box, unit, nudge("▶", "a step to the right", 1), error);
   const close = h("button", { type: "button" }, "close");
   back.addEventListener("click", () => post.send({ kind: "hand_back", support: model.get("stack").name }));
   close.addEventListener("click", () => post.send({ kind: "choose", support: "" }));
   const root = h("section", { class: "ufk-stack-large", "aria-label": "one stack, large" },
-    h("div", { class: "ufk-line" }, title, back, close), drawing, words);
+    h("div", { class: "ufk-line" }, title, back, close), along, drawing, words);
   const show = () => {
     const said = model.get("stack");
     root.hidden = !said.name;
     say(title, said.name ? `Stack ${said.name}` : "");
     back.hidden = !said.by_hand;
+    showBox(box, said.place, said.error);
+    say(unit, said.unit);
+    say(error, said.error);
     draw(drawing, said.svg);
     keyed(words, said.words.map((text, place) => ({ text, place })), (one) => one.place,
       () => h("li"), (item, one) => say(item, one.text));

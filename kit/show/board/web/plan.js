@@ -8,8 +8,9 @@ const TAP_PX = 4;
 
 function plan(model, post) {
   const map = s("g"), ground = s("g"), marks = s("g");
-  const supports = s("g", { class: "ufk-supports" });
-  const svg = s("svg", { xmlns: SVG, role: "group", "font-size": "12" }, map, ground, marks, supports);
+  const leaders = s("g"), supports = s("g", { class: "ufk-supports" });
+  const svg = s("svg", { xmlns: SVG, role: "group", "font-size": "12" },
+    map, ground, marks, leaders, supports);
   const callouts = h("div", { class: "ufk-callouts" });
   const paper = h("div", { class: "ufk-paper" }, svg, callouts);
   const scroll = h("div", { class: "ufk-scroll", tabindex: "0", role: "region",
@@ -35,6 +36,10 @@ function plan(model, post) {
     const said = model.get("supports");
     keyed(supports, said.list, (one) => one.name, () => support(post, held),
       (element, one) => showSupport(element, one, said.chosen, held));
+    keyed(leaders, said.callouts, (one) => one.words, () => s("line", { class: "ufk-leader" }),
+      (element, one) => {
+        for (const end of ["x1", "y1", "x2", "y2"]) put(element, end, one[end]);
+      });
     keyed(callouts, said.callouts, (one) => one.words,
       () => h("div", { class: "ufk-callout" }),
       (element, one) => {
@@ -90,6 +95,7 @@ function showSupport(element, one, chosen, held) {
     one.wrong && "ufk-wrong"];
   put(element, "class", state.filter(Boolean).join(" "));
   put(element, "data-support", one.name);
+  put(element, "data-px-per-mm", Math.hypot(one.ux, one.uy));
   put(element, "aria-label", one.label);
   put(element, "aria-valuemin", one.low_mm);
   put(element, "aria-valuemax", one.high_mm);
