@@ -18,11 +18,11 @@ from kit.show.base_tables import (
     support_table,
 )
 from kit.show.board.board import Board
+from kit.show.board.pages import elevations
 from kit.show.booking_page import booking_page
 from kit.show.buying_tables import cut_table, screw_table, take_off_table
 from kit.show.chart import Chart
 from kit.show.display import answer_page, html_of, register
-from kit.show.elevation import elevation, elevations
 from kit.show.floor_map import floor_map
 from kit.show.high_point_table import high_point_page
 from kit.show.instrument_forms import ReversalForm, TwoPegForm, TwoWallForm
@@ -51,7 +51,7 @@ from kit.show.suspect_tables import (
     without_table,
 )
 from kit.show.table import Page, Table
-from kit.show.window import Reach, height_window_chart, height_window_table, reach
+from kit.show.window import Reach, height_window_table, reach
 
 __all__ = [
     "Board",
@@ -71,10 +71,8 @@ __all__ = [
     "check_table",
     "clearance_table",
     "cut_table",
-    "elevation",
     "elevations",
     "floor_map",
-    "height_window_chart",
     "height_window_table",
     "heights_table",
     "high_point_page",

@@ -62,6 +62,14 @@ class Chart:
         return text.split("<br>", maxsplit=1)[0].removeprefix("<b>").removesuffix("</b>")
 
 
+@dataclass(frozen=True)
+class Drawing:
+    """Traces and layout, before a chart is made of them."""
+
+    traces: list[Trace]
+    layout: dict[str, Any]
+
+
 def title_text(title: str, sentences: Sequence[str]) -> str:
     """Return a title with sentences below it, each broken to fit a narrow page."""
     below = "<br>".join(chart_lines(sentence, TITLE_LETTERS) for sentence in sentences if sentence)
@@ -157,8 +165,3 @@ def polygons(shapes: Sequence[Sequence[tuple[float, float]]]) -> tuple[list[Any]
         x += [place[0] for place in (*shape, shape[0])]
         y += [place[1] for place in (*shape, shape[0])]
     return x, y
-
-
-def bars(kind: str, x: Sequence[Any], low: Sequence[Any], **more: Any) -> Trace:
-    """Return bars that stand on heights of their own; ``meta`` carries their kind."""
-    return {"type": "bar", "meta": kind, "x": list(x), "base": list(low), **more}

@@ -6,8 +6,7 @@ from typing import Any
 
 import plotly.graph_objects as go
 
-from kit.show.chart import CONFIG, Trace
-from kit.show.elevation import Drawing
+from kit.show.chart import CONFIG, Drawing, Trace
 
 
 class LiveFigure:

@@ -11,8 +11,7 @@ import plotly.graph_objects as go
 from kit.readings import Heights, Suspect
 from kit.readings.leave_out import WithoutReadings
 from kit.readings.suspect import SWAPPED, reading_name
-from kit.show.chart import Chart, Trace, axis, layout, title_text
-from kit.show.elevation import Drawing
+from kit.show.chart import Chart, Drawing, Trace, axis, layout, title_text
 from kit.show.lengths import NOTHING, Units, axis_ticks, length, number, signed_small, small
 from kit.show.paint import ACCENT, INK, MARK
 from kit.show.survey_tables import agreement_table, misfit_table

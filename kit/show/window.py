@@ -6,19 +6,12 @@ from dataclasses import dataclass, replace
 from typing import Any
 
 import pandas as pd
-import plotly.graph_objects as go
 
 from kit.answer import Answer
 from kit.base.datum import Datum, Window, front_lift_mm, height_window, packer_kinds
 from kit.base.stacks import PackerKind, StackRules, optimise_stacks, piece_curve
-from kit.show import paint
-from kit.show.chart import Chart, Trace, axis, layout, title_text
-from kit.show.lengths import Units, axis_ticks, length, length_with_unit
+from kit.show.lengths import length, length_with_unit
 from kit.show.table import Head, Table, records
-
-#: How far beyond the wish of the job the picture reaches, in widths of that wish, and at least
-#: [mm].
-BEYOND, BEYOND_MM = 0.75, 12.0
 
 
 @dataclass(frozen=True, eq=False)
@@ -135,123 +128,8 @@ def bounds_sentences(answer: Answer, found: Reach) -> tuple[str, str]:
     )
 
 
-def height_window_chart(answer: Answer, found: Reach | None = None) -> Chart:
-    """Draw the packers needed over the height of the base, with the height that was chosen.
-
-    Parameters
-    ----------
-    answer : Answer
-        From `kit.solve`.
-    found : Reach, optional
-        From `reach`; worked out here unless given.
-
-    Returns
-    -------
-    Chart
-    """
-    found = reach(answer) if found is None else found
-    units, datum = answer.job.units, answer.datum
-    low, high = found.asked_mm
-    beyond = max(BEYOND * (high - low), BEYOND_MM)
-    ends = (max(found.low_mm, low - beyond), min(found.high_mm, high + beyond))
-    shown = found.curve[(found.curve["to_mm"] >= ends[0]) & (found.curve["from_mm"] <= ends[1])]
-    top = float(max(shown["pieces"].max(), answer.pieces))
-    drawn = layout(
-        title_text("Height of the base and packers needed", bounds_sentences(answer, found)),
-        250,
-        100,
-    )
-    drawn |= {
-        "xaxis": axis(
-            f"height of the base top above the high point [{units}]",
-            range=[ends[0] - 0.5, ends[1] + 0.5],
-            **axis_ticks(ends[0], ends[1], units, 14),
-        ),
-        "yaxis": axis("packers in all stacks", range=[0, 1.18 * top], nticks=6),
-        "shapes": [_asked_band(low, high)],
-    }
-    traces = [_curve_trace(shown), _chosen_trace(answer, units), _asked_trace()]
-    figure = go.Figure(traces, drawn)
-    figure.layout.meta = {"chosen_mm": datum.base_height_mm}
-    return Chart(figure)
-
-
-def _curve_trace(curve: pd.DataFrame) -> Trace:
-    x: list[float | None] = []
-    y: list[float | None] = []
-    last = float("nan")
-    for start, end, pieces in zip(curve["from_mm"], curve["to_mm"], curve["pieces"], strict=True):
-        if start - last > 1e-6:
-            x.append(None)
-            y.append(None)
-        x += [float(start), float(end)]
-        y += [float(pieces), float(pieces)]
-        last = float(end)
-    return {
-        "type": "scatter",
-        "meta": "curve",
-        "name": "fewest packers",
-        "x": x,
-        "y": y,
-        "mode": "lines",
-        "line": {"color": paint.INK, "width": 1.8},
-        "hovertemplate": "%{x:.1f} mm: %{y:.0f} packers<extra></extra>",
-    }
-
-
-def _chosen_trace(answer: Answer, units: Units) -> Trace:
-    height = answer.datum.base_height_mm
-    text = f"<b>chosen {length_with_unit(height, units)}: {answer.pieces} packers</b>"
-    return {
-        "type": "scatter",
-        "meta": "chosen",
-        "name": "chosen height",
-        "x": [height, height],
-        "y": [0, answer.pieces],
-        "mode": "lines+markers+text",
-        "text": ["", text],
-        "textposition": "bottom right",
-        "textfont": {"size": 12, "color": paint.MARK},
-        "marker": {"symbol": "diamond", "size": [0, 13], "color": paint.MARK},
-        "line": {"color": paint.MARK, "width": 2.5, "dash": "dash"},
-        "hoverinfo": "skip",
-    }
-
-
-def _asked_band(low: float, high: float) -> dict[str, Any]:
-    return {
-        "type": "rect",
-        "x0": low,
-        "x1": high,
-        "y0": 0,
-        "y1": 1,
-        "yref": "y domain",
-        "fillcolor": "rgba(15, 92, 140, 0.10)",
-        "line": {"color": paint.ACCENT, "width": 1, "dash": "dot"},
-        "layer": "below",
-    }
-
-
-def _asked_trace() -> Trace:
-    """Name the band of the wish in the legend."""
-    return {
-        "type": "scatter",
-        "meta": "asked",
-        "name": "asked for in job.toml",
-        "x": [None],
-        "y": [None],
-        "mode": "markers",
-        "marker": {
-            "symbol": "square",
-            "size": 13,
-            "color": "rgba(15, 92, 140, 0.16)",
-            "line": {"color": paint.ACCENT, "width": 1},
-        },
-    }
-
-
 def height_window_table(answer: Answer, found: Reach | None = None) -> Table:
-    """Return the numbers of `height_window_chart`, the cheapest heights first.
+    """Return the heights that need fewest packers, the cheapest first.
 
     Parameters
     ----------

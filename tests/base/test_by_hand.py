@@ -1,5 +1,6 @@
 """Stacks moved by hand: where they stand, what they carry, and why they cannot stand there."""
 
+from itertools import pairwise
 from pathlib import Path
 from typing import Any
 
@@ -156,7 +157,7 @@ def test_a_move_is_refused_or_keeps_every_rule(to: float, row: str) -> None:
     job = job_of((row, 468.75, to))
     layout, problems = set_out(job, job.bases[0])
     places = sorted(layout.on_bearer(row)["own_x_mm"])
-    gaps = [b - a for a, b in zip(places, places[1:], strict=False)]
+    gaps = [b - a for a, b in pairwise(places)]
     # 1e-6: places are compared to that
     fine = max(gaps) <= 600 + 1e-6 and min(gaps) >= 75 - 1e-6 and 37.5 <= to <= 1962.5
     order = layout.on_bearer(row)["own_x_mm"].is_monotonic_increasing

@@ -6,8 +6,8 @@ import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
 
-from kit.base.runs import Frame, Row, place_units
 from kit.base.no_go import closed_stretches
+from kit.base.runs import Frame, Row, place_units
 from kit.base.supports import Stand, stand_row
 from kit.job import NoGo, Refusal, Run, Unit
 

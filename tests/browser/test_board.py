@@ -373,7 +373,7 @@ def test_voila_shows_no_code_and_works_by_touch(voila: Any, watched: Any, width:
     ready(page)
     assert page.locator(".ufk-board").count() == 1
     assert not page.get_by_text("kit.read_job").first.is_visible()
-    assert page.locator(".jp-InputArea:visible, .jp-CodeMirrorEditor:visible").count() == 0
+    assert page.locator(".jp-CodeCell :is(.jp-InputArea, .cm-editor):visible").count() == 0
     before = piles(page)
     box = support(page, "B3").locator(".ufk-packer").bounding_box()
     x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
@@ -389,12 +389,14 @@ def test_voila_shows_no_code_and_works_by_touch(voila: Any, watched: Any, width:
     settle(page)
     assert "Stack B5" in page.locator(".ufk-stack-large").inner_text()
     slider = page.get_by_label("base height, slider")
+    slider.scroll_into_view_if_needed()
     box = slider.bounding_box()
     page.touchscreen.tap(box["x"] + box["width"] * 0.8, box["y"] + box["height"] / 2)
     settle(page)
     assert piles(page) != before
     assert box["height"] >= 44  # a finger's width
     shoot(page, "voila")
+    assert page.viewport_size["width"] == width
     # What Voila asks for from outside are icons that the board does not use.
     assert [url for url in watched.outside if not re.search(r"font|\\.css", url)] == []
     assert watched.errors == []

@@ -8,9 +8,10 @@ from typing import Any
 
 import pytest
 
+from kit.show.board.pages import elevations
 from kit.show.chart import CONFIG
 from kit.show.display import SHOWN, html_of, register
-from kit.show.elevation import elevation
+from kit.show.floor_map import floor_map
 
 
 def test_every_part_of_an_answer_is_shown(answer: Any) -> None:
@@ -53,14 +54,23 @@ def test_registered_formatters_are_used() -> None:
 
 
 def test_a_chart_is_shown_without_buttons_that_lead_away(answer: Any) -> None:
-    bundle = elevation(answer, "B")._repr_mimebundle_()
+    chart = floor_map(answer.job, answer.survey, answer.ground)
+    bundle = chart._repr_mimebundle_()
     config = bundle["application/vnd.plotly.v1+json"]["config"]
     assert config == CONFIG
     assert config["showSendToCloud"] is False
     assert config["plotlyServerURL"] == ""
     assert config["displaylogo"] is False
     assert not any("cloud" in b.lower() for group in config["modeBarButtons"] for b in group)
-    assert bundle["text/plain"].startswith("Row B")
+    assert bundle["text/plain"] == chart.title
+
+
+def test_elevations_to_print_show_every_row_and_nothing_to_press(answer: Any) -> None:
+    html = elevations(answer)._repr_html_()
+    assert html.count("<svg") == len(answer.layout.rows)
+    for name in answer.supports["support"]:
+        assert f'data-support="{name}"' in html
+    assert "tabindex" not in html
 
 
 @pytest.mark.parametrize("statement", ["import kit", "import kit; kit.read_job"])

@@ -12,9 +12,11 @@ from kit.show.board.lettering import LINE_PX, fitted, letters_in
 from kit.show.board.svg import letters_px
 from kit.show.escape import cut_text
 from kit.show.lengths import length, length_with_unit, plan_length
-from kit.show.scale import ENLARGEMENTS
 from kit.show.section import Section, Stack
 from kit.show.spread import lanes
+
+#: Times that heights may be enlarged: figures that a person can work with.
+ENLARGEMENTS = (1, 2, 3, 4, 5, 6, 8, 10, 12, 15, 20, 25, 30, 40, 50, 60, 80, 100)
 
 #: A run is never drawn smaller than this [px/mm]: stacks must stay apart for a finger.
 LEAST_PX_PER_MM = 0.09

@@ -1,9 +1,231 @@
-from kit.show.board.svg import Picture
+"""The floor's humps and hollows as a map of bands under the plan, and the key to it."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+import numpy as np
+from contourpy import FillType, LineType, contour_generator
+
+from kit.answer import Answer
+from kit.base.runs import Floats
+from kit.job.units import MM_PER_INCH
+from kit.parts import Survey
+from kit.show import paint
+from kit.show.board.label_places import TO_BASELINE_PX, Box, Taken, text_box
+from kit.show.board.map_key import map_key
+from kit.show.board.map_levels import Levels, levels_of
+from kit.show.board.plan_geometry import Outline, PlanFrame, Point, bounds
+from kit.show.board.plan_picture import mark_texts
+from kit.show.board.plan_supports import label_boxes, packer_boxes, supports_data
+from kit.show.board.plan_walls import behind_walls
+from kit.show.board.svg import element, halo, path, short, words
+
+__all__ = ["FloorField", "floor_field", "map_key", "map_layer"]
+
+#: The floor is worked out on squares of this size on the screen, or larger where the picture is
+#: so large that there would be more of them than this [px].
+CELL_PX, MOST_CELLS = 7.0, 9_000
+
+#: Between the slanting lines where nothing was surveyed, and between places looked at on them [px].
+_HATCH_PX, _LOOK_PX = 8.0, 2.0
+
+#: A line of the map shorter than this carries no number, and a longer one one in each such
+#: length [px].
+_SHORTEST_PX, _EACH_PX = 46.0, 420.0
+
+#: Steps along a line of the map between the places at which its number is tried [px].
+_TRY_PX = 9.0
 
 
-def map_layer(answer, frame):
-    return ""
+@dataclass(frozen=True, eq=False)
+class FloorField:
+    """What is left of the floor once its fall is taken off, over the picture.
+
+    Parameters
+    ----------
+    x_px, y_px : (n,), (m,) array
+        Places of columns and rows [px].
+    residual_mm : (m, n) masked array
+        Height - plane, positive = hump; masked where nothing was surveyed.
+    """
+
+    x_px: Floats
+    y_px: Floats
+    residual_mm: np.ma.MaskedArray[tuple[int, int], np.dtype[np.float64]]
+
+    def known(self, x_px: Floats, y_px: Floats) -> np.ndarray[tuple[int], np.dtype[np.bool]]:
+        """Return whether the grid's place nearest to each of some places was surveyed."""
+        column = np.rint((x_px - self.x_px[0]) / (self.x_px[1] - self.x_px[0])).astype(int)
+        row = np.rint((y_px - self.y_px[0]) / (self.y_px[1] - self.y_px[0])).astype(int)
+        return np.asarray(~np.ma.getmaskarray(self.residual_mm)[row, column])
 
 
-def map_key(answer, frame, width):
-    return Picture(10, 10, "", "key")
+def floor_field(survey: Survey, frame: PlanFrame) -> FloorField:
+    """Work out the residuals of the floor over the picture of a plan.
+
+    Parameters
+    ----------
+    survey : Survey
+        Plane and surface.
+    frame : PlanFrame
+        The plan.
+
+    Returns
+    -------
+    FloorField
+    """
+    cell = max(CELL_PX, math.sqrt(frame.width_px * frame.height_px / MOST_CELLS))
+    x = np.linspace(0, frame.width_px, math.ceil(frame.width_px / cell) + 1)
+    y = np.linspace(0, frame.height_px, math.ceil(frame.height_px / cell) + 1)
+    at_x, at_y = (grid.ravel() for grid in np.meshgrid(x, y))
+    x_mm, y_mm = frame.to_mm(at_x, at_y)
+    known = survey.surface.surveyed(x_mm, y_mm)
+    residual = np.zeros(len(x_mm))
+    if known.any():
+        height, _ = survey.surface.predict(x_mm[known], y_mm[known])
+        residual[known] = height - survey.plane.height_mm(x_mm[known], y_mm[known])
+    shape = (len(y), len(x))
+    masked = np.ma.masked_array(residual.reshape(shape), mask=~known.reshape(shape))
+    return FloorField(x, y, masked)
+
+
+def map_layer(answer: Answer, frame: PlanFrame) -> str:
+    """Draw the map of humps and hollows, and hatch what was not surveyed.
+
+    Parameters
+    ----------
+    answer : Answer
+        From `kit.solve`; its names and marks are kept free of the map's numbers.
+    frame : PlanFrame
+        The plan.
+
+    Returns
+    -------
+    str
+        One ``<g>``.
+    """
+    field, levels = floor_field(answer.survey, frame), levels_of(answer.survey, answer.job.units)
+    hidden = behind_walls(answer.job, answer.layout, frame)
+    taken = _taken(answer, frame, hidden)
+    unit = MM_PER_INCH if answer.job.units == "in" else 1.0
+    values = field.residual_mm / unit
+    generator = contour_generator(
+        field.x_px,
+        field.y_px,
+        values,
+        corner_mask=True,
+        fill_type=FillType.OuterOffset,
+        line_type=LineType.Separate,
+    )
+    drawn: list[str] = []
+    for band, tone in zip(levels.bands, levels.tones, strict=True):
+        polygons, offsets = generator.filled(*band)
+        outline = "".join(_rings(polygons, offsets))
+        if outline:
+            # Its own tone as a thin rim closes the seams between bands.
+            look = {"fill": tone, "stroke": tone, "stroke_width": 0.6, "fill_rule": "evenodd"}
+            drawn.append(element("path", d=outline, class_="ufk-band", **look))
+    numbers: list[str] = []
+    for n, level in enumerate(levels.values):
+        lines = [np.asarray(one) for one in generator.lines(level)]
+        if lines:
+            drawn.append(_level_line(level, lines))
+        if levels.is_numbered(n):
+            numbers += _numbers(levels.text(level), lines, frame, taken)
+    drawn.append(_hatch(field, frame))
+    drawn += [
+        element("path", d=path(part, closed=True), fill=paint.PAPER, class_="ufk-behind")
+        for part in hidden
+    ]
+    return element("g", "".join(drawn + numbers), class_="ufk-map", pointer_events="none")
+
+
+def _rings(polygons: list[Floats], offsets: list[Floats]) -> Iterator[str]:
+    for points, starts in zip(polygons, offsets, strict=True):
+        for start, end in zip(starts[:-1].tolist(), starts[1:].tolist(), strict=True):
+            yield path(map(tuple, points[start : end - 1].tolist()), closed=True)
+
+
+def _level_line(level: float, lines: list[Floats]) -> str:
+    dash = {"stroke_dasharray": "5 3"} if level < 0 else {}
+    return element(
+        "path",
+        d="".join(path(map(tuple, one.tolist())) for one in lines),
+        fill="none",
+        stroke=paint.INK,
+        stroke_opacity=0.8 if level == 0 else 0.55,
+        stroke_width=2 if level == 0 else 0.9,
+        class_="ufk-level",
+        data_level=f"{level:g}",
+        **dash,
+    )
+
+
+def _taken(answer: Answer, frame: PlanFrame, hidden: list[Outline]) -> Taken:
+    """Return where no number of the map may stand: on names, marks, stacks, behind walls."""
+    shown = supports_data(answer.layout, frame)
+    taken = Taken([*(text.box for text in frame.texts), *label_boxes(shown)])
+    for box in (
+        *(text.box for text in mark_texts(answer, frame)),
+        *packer_boxes(answer.layout, frame),
+        *(bounds(part) for part in hidden),
+    ):
+        taken.add(box)
+    return taken
+
+
+def _numbers(text: str, lines: list[Floats], frame: PlanFrame, taken: Taken) -> Iterator[str]:
+    for one in lines:
+        along = np.append(0.0, np.cumsum(np.hypot(*np.diff(one, axis=0).T)))
+        if along[-1] < _SHORTEST_PX:
+            continue
+        count = 1 + int(along[-1] / _EACH_PX)
+        for part in range(count):
+            place = _free_place(text, one, along, (part / count, (part + 1) / count), frame, taken)
+            if place is not None:
+                taken.add(text_box(*place, text))
+                look = halo(text_anchor="middle", fill=paint.INK, class_="ufk-level-number")
+                yield words(*place, text, **look)
+
+
+def _free_place(
+    text: str,
+    points: Floats,
+    along: Floats,
+    part: tuple[float, float],
+    frame: PlanFrame,
+    taken: Taken,
+) -> Point | None:
+    """Return where a number stands on a line free of all else, nearest to a part's middle."""
+    low, high = part[0] * along[-1], part[1] * along[-1]
+    at = np.linspace(low, high, max(int((high - low) / _TRY_PX), 2) + 1)
+    at = at[np.argsort(np.abs(at - (low + high) / 2), kind="stable")]
+    x = np.interp(at, along, points[:, 0])
+    y = np.interp(at, along, points[:, 1]) + TO_BASELINE_PX
+    wanted = np.array([text_box(*place, text) for place in zip(x, y, strict=True)])
+    within = Box(2, 2, frame.width_px - 2, frame.height_px - 2)
+    best = taken.best(wanted, within)
+    free = not taken.touched(wanted[best : best + 1])[0]
+    inside = wanted[best, 0] >= within.left and wanted[best, 2] <= within.right
+    return (float(x[best]), float(y[best])) if free and inside else None
+
+
+def _hatch(field: FloorField, frame: PlanFrame) -> str:
+    """Hatch what was not surveyed: slanting lines, broken where the floor is known."""
+    wide, tall = frame.width_px, frame.height_px
+    strokes = []
+    for both in np.arange(_HATCH_PX, wide + tall, _HATCH_PX):
+        x = np.arange(max(both - tall, 0.0), min(both, wide), _LOOK_PX)
+        if len(x) < 2:
+            continue
+        open_ = np.concatenate([[False], ~field.known(x, both - x), [False]])
+        turns = np.flatnonzero(np.diff(open_.astype(int)))
+        for start, end in zip(turns[::2].tolist(), turns[1::2].tolist(), strict=True):
+            if end - start > 1:
+                a, b = x[start], x[end - 1]
+                strokes.append(f"M{short(a)} {short(both - a)}L{short(b)} {short(both - b)}")
+    look = {"fill": "none", "stroke": paint.FAINT_INK, "stroke_opacity": 0.55, "stroke_width": 0.8}
+    return element("path", d="".join(strokes), class_="ufk-open", **look) if strokes else ""

@@ -13,10 +13,13 @@ from kit.show.board.controls import PLACE, controls_state
 from kit.show.board.desk import Desk
 from kit.show.board.elevation_picture import elevation_picture
 from kit.show.board.lists import packer_lists, unit_lists
+from kit.show.board.map_key import map_key
 from kit.show.board.numbers import STEP_MM, show_box
 from kit.show.board.plan_frame import PlanFrame, frame_of
-from kit.show.board.plan_picture import ground_layer, mark_layer, supports_data
-from kit.show.board.residual_map import map_key, map_layer
+from kit.show.board.plan_ground import ground_layer
+from kit.show.board.plan_picture import mark_layer
+from kit.show.board.plan_supports import supports_data
+from kit.show.board.residual_map import map_layer
 from kit.show.board.stack_picture import stack_picture
 from kit.show.board.stack_words import stack_words
 from kit.show.board.tables import TABS, figures_line
@@ -35,8 +38,8 @@ FIRST_PLAN_PX, FIRST_SIDE_PX = 960.0, 335.0
 UNITS, PACKERS = "Units", "Packers"
 SHEETS = (*TABS, UNITS, PACKERS)
 
-#: Words of a problem: how wide at most, how far from the foot of the plan, how tall [px].
-CALLOUT_PX, FOOT_PX, LANE_PX = 300.0, 26.0, 64.0
+#: Words of a problem below the plan: how wide at most, and how tall [px].
+CALLOUT_PX, LANE_PX = 300.0, 64.0
 
 _ROWS = {"B": "back row", "M": "middle row", "F": "front row", "D": "row under deeper units"}
 
@@ -155,7 +158,14 @@ class Scene:
                 }
             )
         callouts = _callouts([(words, at) for _, words, at in placed], frame)
-        return {"list": shown, "chosen": desk.support, "callouts": callouts}
+        lowest = max((float(str(one["y"])) for one in callouts), default=0.0)
+        room = lowest + LANE_PX - frame.height_px if callouts else 0.0
+        return {
+            "list": shown,
+            "chosen": desk.support,
+            "callouts": callouts,
+            "room": round(room, 1),
+        }
 
     def _placed_problems(self) -> Iterator[tuple[str, str, tuple[float, float]]]:
         """Yield support, words and place in the picture of each problem that has a place."""
@@ -219,7 +229,7 @@ class Scene:
 
     def _said(self) -> State:
         desk = self.desk
-        problems = [f"✗ This cannot be built: {problem}" for problem in desk.problems]
+        problems = [f"✗ This cannot be built: {_in_words(problem)}" for problem in desk.problems]
         if problems:
             height = length_with_unit(desk.answer.datum.base_height_mm, desk.job.units)
             problems.append(
@@ -254,6 +264,13 @@ class Scene:
         }
 
 
+def _in_words(problem: Problem) -> str:
+    """Say a problem; one of a support by the support's name alone, not its place in the file."""
+    if isinstance(problem, PlacedProblem):
+        return f"{problem.support} {problem.found}. Allowed: {problem.allowed}."
+    return str(problem)
+
+
 def place_of(problem: Problem, job: Job, layout: Layout) -> tuple[str, tuple[float, float]] | None:
     """Return what a problem is about and where that is in plan; None where it has no place.
 
@@ -284,14 +301,13 @@ def place_of(problem: Problem, job: Job, layout: Layout) -> tuple[str, tuple[flo
 
 def _callouts(placed: list[tuple[str, tuple[float, float]]], frame: PlanFrame) -> list[State]:
     """Put the words of problems below the plan, none on another, each with a line to its place."""
-    foot = frame.height_px - FOOT_PX
     ends: list[float] = []
     found: list[State] = []
     for words, (x, y) in sorted(placed, key=lambda one: one[1]):
         left = min(max(x - 14.0, 0.0), max(frame.width_px - CALLOUT_PX, 0.0))
         lane = next((n for n, end in enumerate(ends) if end <= left), len(ends))
         ends[lane : lane + 1] = [left + CALLOUT_PX + 8.0]
-        top = foot + lane * LANE_PX
+        top = frame.height_px + lane * LANE_PX
         line = {"x1": x, "y1": y, "x2": min(max(x, left + 10.0), left + CALLOUT_PX), "y2": top}
         numbers = {"x": left, "y": top, **line}
         found.append({"words": words} | {name: round(px, 1) for name, px in numbers.items()})

@@ -12,7 +12,7 @@ from kit.answer import Answer
 from kit.base.runs import Panel, PlacedUnit, Row
 from kit.base.screws import Limit, StackAt, plan_distance_mm, screw_limit, steps_of
 from kit.base.supports import Stand
-from kit.job import refuse
+from kit.job import Service, refuse
 from kit.job.model import Packer
 from kit.show.section import BAND_SD
 from kit.show.table import records

@@ -40,6 +40,7 @@ function plan(model, post) {
       (element, one) => {
         for (const end of ["x1", "y1", "x2", "y2"]) put(element, end, one[end]);
       });
+    paper.style.paddingBottom = `${said.room}px`;
     keyed(callouts, said.callouts, (one) => one.words,
       () => h("div", { class: "ufk-callout" }),
       (element, one) => {

@@ -1,0 +1,38 @@
+"""Elevations to look at and to print, where no hand is meant to be on them."""
+
+from __future__ import annotations
+
+from kit.answer import Answer
+from kit.show.board.elevation_picture import elevation_picture
+from kit.show.section import sections
+from kit.show.table import Page
+
+#: Width of a printed page of pictures [px].
+PAGE_PX = 960.0
+
+#: What makes a stack something to be pressed; on paper there is nothing to press.
+_BUTTON, _DRAWN = 'role="button" tabindex="0"', 'role="img"'
+
+
+def elevations(answer: Answer, width_px: float = PAGE_PX) -> Page:
+    """Draw all bearer rows of an answer, one below the other.
+
+    Parameters
+    ----------
+    answer : Answer
+        From `kit.solve`.
+    width_px : float
+        Width of the drawings [CSS px].
+
+    Returns
+    -------
+    Page
+        The numbers are those of `stack_table`.
+    """
+    drawn = [
+        elevation_picture(answer, part, width_px).svg.replace(_BUTTON, _DRAWN)
+        for run in answer.job.runs
+        for part in sections(answer, run.name)
+    ]
+    paper = "background:#fff;color:#1d2730;overflow-x:auto;margin-bottom:1em"
+    return Page("".join(f'<div style="{paper}">{one}</div>' for one in drawn))
