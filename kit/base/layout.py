@@ -175,7 +175,8 @@ def set_out(job: Job, base: Base) -> tuple[Layout, tuple[Problem, ...]]:
     if not base.moved:
         return layout, ()
     rules = [Rules(along, base.max_span_mm, centres_closed(areas, along)) for areas in closed]
-    names = [list(layout.on_bearer(row.name)["support"]) for row in rows]
+    pairs = list(zip(supports["bearer"], supports["support"], strict=True))
+    names = [[support for bearer, support in pairs if bearer == row.name] for row in rows]
     wrong = wrong_moves(base, rows, stands, names, frames, rules)
     return layout, (*moves_of_nothing(base, rows, stands), *wrong)
 

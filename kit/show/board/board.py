@@ -35,7 +35,7 @@ class Board:
     def __init__(self, given: Job | Answer, base: str | None = None) -> None:
         self.desk = Desk(given, base)
         self.scene = Scene(self.desk)
-        self.widget = BoardView(**self.scene.pictures(), **self.scene.papers())
+        self.widget = BoardView(**self.scene.at_once(), **self.scene.soon())
         self.widget.on_msg(lambda _, content, __: self.answer_hand(content))
 
     def _repr_mimebundle_(self, **more: Any) -> Any:
@@ -66,9 +66,9 @@ class Board:
             self.desk.notice = "✗ The kit has a defect here; undo, and tell who maintains it."
             raise
         finally:
-            # Pictures first: tables are written while the browser paints.
-            self.widget.show(self.scene.pictures() | answered)
-            self.widget.show(self.scene.papers())
+            # What the eye follows comes first: the rest is drawn while the browser paints.
+            self.widget.show(self.scene.at_once())
+            self.widget.show(self.scene.soon() | answered)
 
     def do(self, said: dict[str, Any]) -> None:
         """Do what a hand did.

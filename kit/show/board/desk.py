@@ -7,6 +7,8 @@ beside the last good answer; no command is ever refused because of an earlier on
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from contextlib import suppress
+from dataclasses import replace
 
 from kit.answer import Answer, solve
 from kit.base.layout import Layout, set_out
@@ -103,8 +105,9 @@ class Desk:
         except Refusal as refusal:
             self.refuse(refusal, box, text)
             return
-        self._drop_lost_moves(gesture)
         self._work_out()
+        if self.problems and self.base.moved:
+            self._drop_lost_moves(gesture)
 
     def refuse(self, refusal: Refusal, box: str = "", text: str = "") -> None:
         """Say what may not stand in a box; without a box, in the place for notices."""
@@ -173,8 +176,6 @@ class Desk:
 
     def _drop_lost_moves(self, gesture: str) -> None:
         """Hand back what was moved by hand and is placed no more by the rules, and say so."""
-        if not self.base.moved:
-            return
         try:
             layout, _ = set_out(self.job, self.base)
         except Refusal:
@@ -189,6 +190,7 @@ class Desk:
             f"{m.bearer} at {length_with_unit(m.from_mm, self.job.units)}" for m in lost
         )
         self.notice = f"Handed back, since the rules place no stack there any more: {places}."
+        self._work_out()
 
     # ---- history and files ----------------------------------------------------------------
 
@@ -246,14 +248,21 @@ class Desk:
 
     def _work_out(self) -> None:
         try:
-            self.layout = set_out(self.job, self.base)[0]
             answer = solve(self.job, self.name, before=self.answer)
-            found = reach(answer, self.wish_mm)
+            found = self._reach(answer)
         except Refusal as refusal:
             self.problems = refusal.problems
+            with suppress(Refusal):
+                self.layout = set_out(self.job, self.base)[0]
         else:
             self.problems, self.answer, self.reach, self.layout = (), answer, found, answer.layout
         self._look_at_what_is_there()
+
+    def _reach(self, answer: Answer) -> Reach:
+        """Return which heights can be made, anew only where more than the height has changed."""
+        if _but_for_height(answer) == _but_for_height(self.answer):
+            return replace(self.reach, asked_mm=self.wish_mm)
+        return reach(answer, self.wish_mm)
 
     def _look_at_what_is_there(self) -> None:
         """Turn to the first row, and to no stack, where the one looked at is there no more."""
@@ -278,6 +287,12 @@ class Desk:
 
 def _is_of(move: Moved, bearer: str, from_mm: float) -> bool:
     return move.bearer == bearer and abs(move.from_mm - from_mm) <= SAME_STACK_MM
+
+
+def _but_for_height(answer: Answer) -> tuple[object, ...]:
+    """Return what decides which heights can be made."""
+    rules = answer.base.model_copy(update={"height_mm": 1.0})
+    return id(answer.ground), rules, answer.job.stock, answer.job.room, answer.job.units
 
 
 def _plain(move: Moved) -> dict[str, object]:

@@ -25,8 +25,8 @@ GAP_PX = 2.0
 #: [px].
 _REACH_PX, _STEPS_PX = (312, 230), (12, 5)
 
-#: So many of the nearest places are tried first: they nearly always do.
-_FIRST = 400
+#: So many of the nearest places are tried first, and so many more, before all the others.
+_FIRST = (90, 700)
 
 
 class Box(NamedTuple):
@@ -70,6 +70,13 @@ class Taken:
     def touched(self, wanted: Floats) -> NDArray[np.intp]:
         """Return how many taken boxes each of some boxes (m, 4) touches."""
         taken = self._boxes[: self._count]
+        (left, top), (right, bottom) = wanted[:, :2].min(axis=0), wanted[:, 2:].max(axis=0)
+        taken = taken[
+            (taken[:, 0] < right + GAP_PX)
+            & (taken[:, 2] > left - GAP_PX)
+            & (taken[:, 1] < bottom)
+            & (taken[:, 3] > top)
+        ]
         touch = (
             (wanted[:, None, 0] < taken[:, 2] + GAP_PX)
             & (wanted[:, None, 2] > taken[:, 0] - GAP_PX)
@@ -78,12 +85,20 @@ class Taken:
         )
         return np.asarray(np.count_nonzero(touch, axis=1))
 
-    def best(self, wanted: Floats, within: Box) -> int:
-        """Return the first of some boxes (m, 4) that is free, else the one that touches least.
+    def best(self, wanted: Floats, within: Box) -> tuple[int, bool]:
+        """Choose among boxes (m, 4).
 
-        A box that leaves the picture is the worst of all.
+        Returns
+        -------
+        place : int
+            Of the first that is free, else of the one that touches least; one that leaves the
+            picture is the worst of all.
+        free : bool
+            Whether it touches nothing and lies in the picture.
         """
-        return int(np.argmin(self._amiss(wanted, within)))
+        amiss = self._amiss(wanted, within)
+        place = int(np.argmin(amiss))
+        return place, not amiss[place]
 
     def _amiss(self, wanted: Floats, within: Box) -> NDArray[np.intp]:
         out = (
@@ -113,12 +128,13 @@ class Taken:
         """
         box = np.array(text_box(near[0], near[1] + TO_BASELINE_PX, text))
         every = _offsets()
-        for offsets in (every[:_FIRST], every):
+        for count in (*_FIRST, len(every)):
+            offsets = every[:count]
             wanted = box + offsets[:, [0, 1, 0, 1]]
-            amiss = self._amiss(wanted, within)
-            if not amiss.min():
+            best, free = self.best(wanted, within)
+            if free:
                 break
-        chosen = Box(*wanted[int(np.argmin(amiss))].tolist())
+        chosen = Box(*wanted[best].tolist())
         self.add(chosen)
         return (chosen.left + chosen.right) / 2, chosen.bottom - BELOW_PX
 

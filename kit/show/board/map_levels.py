@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 
@@ -66,7 +67,7 @@ class Levels:
     def band_texts(self) -> list[str]:
         """Return what each band means, from the deepest to the highest."""
         texts = [self.text(value) for value in self.values]
-        between = [f"{a} to {b}" for a, b in zip(texts, texts[1:], strict=False)]
+        between = [f"{a} to {b}" for a, b in pairwise(texts)]
         return [f"under {texts[0]}", *between, f"over {texts[-1]}"]
 
 

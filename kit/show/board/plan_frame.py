@@ -16,6 +16,9 @@ __all__ = ["PlanFrame", "frame_of"]
 #: the greatest a single unit would fill the screen [px/mm].
 LEAST_PX_PER_MM, MOST_PX_PER_MM = 0.09, 0.4
 
+#: What stands on the floor is drawn at most so tall, where the scale allows [px].
+TALLEST_PX = 640.0
+
 #: Floor shown around what stands on it, and how near to the units a no-go area or a doorway is
 #: part of it [mm].
 AROUND_MM, NEAR_MM = 250.0, 600.0
@@ -50,7 +53,7 @@ def frame_of(job: Job, layout: Layout, width_px: float) -> PlanFrame:
     turned = any(abs(axes(run)[0][1]) > 0.3 for run in layout.frames.values())
     beside = BESIDE_TURNED_PX if turned else BESIDE_PX
     scale = min(width_px / (wide + 2 * AROUND_MM), (width_px - 2 * beside) / wide)
-    scale = min(max(scale, LEAST_PX_PER_MM), MOST_PX_PER_MM)
+    scale = max(min(scale, MOST_PX_PER_MM, TALLEST_PX / deep), LEAST_PX_PER_MM)
     around = AROUND_MM * scale
     side = max((width_px - wide * scale) / 2, around, beside)
     top, bottom = max(around, ABOVE_PX), max(around, BELOW_PX)

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 from numpy.typing import ArrayLike
@@ -98,9 +99,7 @@ class PlanFrame:
         """Return the corners [px] of a rectangle of a run's own frame [mm]."""
         return self.own(run, (x[0], x[1], x[1], x[0]), (y[0], y[0], y[1], y[1]))
 
-    def strip_boxes(
-        self, run: Frame, x: tuple[float, float], y: tuple[float, float]
-    ) -> list[Box]:
+    def strip_boxes(self, run: Frame, x: tuple[float, float], y: tuple[float, float]) -> list[Box]:
         """Return upright boxes [px] that cover a rectangle of a run's own frame [mm].
 
         One where the run lies along an axis; a slanting one is covered piece by piece, so that
@@ -108,9 +107,7 @@ class PlanFrame:
         """
         pieces = 1 if run.direction_deg % 90 == 0 else max(1, math.ceil((x[1] - x[0]) / 200))
         ends = np.linspace(x[0], x[1], pieces + 1).tolist()
-        return [
-            bounds(self.rectangle(run, (a, b), y)) for a, b in zip(ends, ends[1:], strict=False)
-        ]
+        return [bounds(self.rectangle(run, (a, b), y)) for a, b in pairwise(ends)]
 
 
 def bounds(points: Outline) -> Box:

@@ -27,6 +27,8 @@ from kit.show.escape import html_text
 from kit.show.lengths import length_with_unit, plan_length
 from kit.show.table import records
 
+Look = dict[str, Any]
+
 
 def ground_layer(job: Job, layout: Layout, cuts: CutPlan, frame: PlanFrame) -> str:
     """Draw what lies still under the supports.
@@ -112,6 +114,36 @@ def _bearer(row: Row, layout: Layout, cuts: CutPlan, frame: PlanFrame) -> Iterat
         )
 
 
+def bearer_boxes(layout: Layout, frame: PlanFrame) -> list[Box]:
+    """Return the room that bearers take [px]."""
+    half = layout.bearer_width_mm / 2
+    return [
+        one
+        for row in layout.rows
+        for one in frame.strip_boxes(
+            layout.frames[row.run], (row.start_mm, row.end_mm), (row.y_mm - half, row.y_mm + half)
+        )
+    ]
+
+
+def panel_boxes(layout: Layout, frame: PlanFrame) -> list[Box]:
+    """Return the room that sides and divisions take [px]."""
+    return [
+        bounds(frame.own(layout.frames[p.run], (one.x_mm,) * 2, (0.0, p.unit.depth_mm)))
+        for p in layout.units
+        for one in p.panels
+    ]
+
+
+def no_go_boxes(job: Job, frame: PlanFrame) -> list[Box]:
+    """Return the room that no-go areas take [px]."""
+    boxes = []
+    for area in job.no_go:
+        (x, y), (wide, deep) = area.corner_mm, area.size_mm
+        boxes.append(Box(*frame.to_px(x, y), *frame.to_px(x + wide, y + deep)))
+    return boxes
+
+
 def _joists(job: Job, frame: PlanFrame) -> Iterator[str]:
     joists = job.floor.joists
     if joists is None:
@@ -130,8 +162,9 @@ def _services(job: Job, frame: PlanFrame) -> Iterator[str]:
             continue
         clear = f"screws keep {length_with_unit(service.clear_mm, job.units)} away"
         strip = clipped(_strip(start, end, service.clear_mm * frame.px_per_mm), frame.box)
-        look = {"stroke": paint.SERVICE, "stroke_width": 0.8, "stroke_dasharray": "2 3"}
-        yield shape(strip, f"{service.name}: {clear}", fill=paint.SERVICE, fill_opacity=0.13, **look)
+        rim = {"stroke": paint.SERVICE, "stroke_width": 0.8, "stroke_dasharray": "2 3"}
+        fill = {"fill": paint.SERVICE, "fill_opacity": 0.13}
+        yield shape(strip, f"{service.name}: {clear}", **fill, **rim)
         yield line(*seen[0], *seen[1], stroke=paint.SERVICE, stroke_width=2.4)
 
 
@@ -157,7 +190,7 @@ def _no_go(job: Job, frame: PlanFrame) -> Iterator[str]:
             f"{area.name}: no {area.forbids}, {plan_length(wide, job.units)} by"
             f" {plan_length(deep, job.units)} {job.units}"
         )
-        dash = {"stroke_dasharray": "6 3"} if area.forbids == "screws" else {}
+        dash: Look = {"stroke_dasharray": "6 3"} if area.forbids == "screws" else {}
         yield element(
             "g",
             title(said)
@@ -179,14 +212,16 @@ def _doorways(job: Job, frame: PlanFrame) -> Iterator[str]:
 
 def _name(text: PlanText) -> str:
     look = {"text_anchor": "middle", "fill": paint.INK}
-    lead = "" if text.kind == "unit" else leader(text.box, text.at, stroke=paint.FAINT_INK)
+    lead = leader(text.box, text.at, stroke=paint.FAINT_INK)
     written = words(text.x, text.y, text.text, **halo(**look))
     return element("g", title(text.full) + lead + written, class_=f"ufk-name-{text.kind}")
 
 
 def leader(box_px: Box, at: Point, **look: Any) -> str:
     """Return a thin line from letters to the place that they speak of; none where they touch."""
-    x = min(max(at[0], box_px.left), box_px.right)
+    # Letters are mostly narrower than the room that is kept for them.
+    narrower = 0.1 * (box_px.right - box_px.left)
+    x = min(max(at[0], box_px.left + narrower), box_px.right - narrower)
     y = min(max(at[1], box_px.top), box_px.bottom)
     if (x - at[0]) ** 2 + (y - at[1]) ** 2 < 36:
         return ""

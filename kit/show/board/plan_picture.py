@@ -1,4 +1,4 @@
-"""The plan's layers: the ground under the supports, the supports, and the marks on the floor."""
+"""The marks on the plan: high point, rivals, the next reading, the least room under bearers."""
 
 from __future__ import annotations
 
@@ -10,16 +10,15 @@ from kit.answer import Answer
 from kit.show import paint
 from kit.show.board.label_places import Box, Taken
 from kit.show.board.plan_geometry import PlanFrame, PlanText, Point, axes
-from kit.show.board.plan_ground import ground_layer, leader, title
+from kit.show.board.plan_ground import bearer_boxes, leader, title
 from kit.show.board.plan_supports import label_boxes, packer_boxes, supports_data
+from kit.show.board.plan_walls import wall_boxes
 from kit.show.board.svg import element, halo, letters_px, path, words
 from kit.show.lengths import length_with_unit, plan_length, small
 from kit.show.table import records
 
-__all__ = ["ground_layer", "mark_layer", "mark_texts", "supports_data"]
-
 #: Outer radius of the star of the high point, of a rival's, and radius of the ring [px].
-STAR_PX, RIVAL_PX, RING_PX = 9.0, 6.5, 9.0
+STAR_PX, RIVAL_PX, RING_PX = 10.0, 6.5, 9.0
 
 #: Length of the mark of the least room under a bearer, beyond the bearer's edge [px].
 _TICK_PX = 7.0
@@ -67,9 +66,16 @@ def mark_texts(answer: Answer, frame: PlanFrame) -> list[PlanText]:
     """
     high = answer.high_point
     shown = supports_data(answer.layout, frame)
-    taken = Taken([*(text.box for text in frame.texts), *label_boxes(shown)])
-    for box in packer_boxes(answer.layout, frame):
-        taken.add(box)
+    layout = answer.layout
+    taken = Taken(
+        [
+            *(text.box for text in frame.texts),
+            *label_boxes(shown),
+            *packer_boxes(layout, frame),
+            *bearer_boxes(layout, frame),
+            *wall_boxes(layout, frame),
+        ]
+    )
     asked = [("high point", f"high point, {percent(high.certainty)} certain", _high(answer))]
     if high.next_reading is not None:
         asked.append(("next", "read here next", high.next_reading))
@@ -133,7 +139,7 @@ def _signs(answer: Answer, frame: PlanFrame) -> Iterator[str]:
         f"high point, {percent(high.certainty)} certain: floor at"
         f" {length_with_unit(high.height_mm, units)} ± {small(high.sd_mm, units)}"
     )
-    at, rim = frame.to_px(*_high(answer)), {"stroke": paint.PAPER, "stroke_width": 1.2}
+    at, rim = frame.to_px(*_high(answer)), {"stroke": paint.PAPER, "stroke_width": 1.6}
     look = {"fill": paint.MARK, "class_": "ufk-high-point", **rim}
     yield element("path", title(said), d=star(at, STAR_PX), **look)
 

@@ -1,4 +1,4 @@
-"""Supports for the view that draws and drags them: where, how large, along which line, named where."""
+"""Supports for the view that draws and drags them: where, how large, named on which side."""
 
 from __future__ import annotations
 
@@ -42,6 +42,29 @@ class _Name(NamedTuple):
     x: float
     y: float
     side: str
+
+
+class _Try(NamedTuple):
+    """A side of the stack as its row has it, lines of names away from it, and px aside."""
+
+    side: str
+    lane: int = 0
+    aside: float = 0.0
+
+
+#: Where a name is tried, the best first: outside its row, inside, beside it, far out.
+_FIRST = (_Try("outside"),)
+_NEAR = (
+    *(_Try("outside", 0, aside) for aside in (0.0, 5.0, -5.0)),
+    *(_Try("inside", 0, aside) for aside in (0.0, 8.0, -8.0)),
+    _Try("after"),
+    _Try("before"),
+)
+_EVERY = (
+    *_NEAR,
+    *(_Try("outside", 1, aside) for aside in (0.0, 8.0, -8.0)),
+    _Try("outside", 2),
+)
 
 
 def supports_data(layout: Layout, frame: PlanFrame) -> list[dict[str, Any]]:
@@ -106,7 +129,7 @@ def _placed(
 
 
 def _rooms(bearers: Sequence[str], places: Sequence[Point]) -> list[float]:
-    """Return for each stack its distance to the nearest one of its bearer, in fingers, at most 1."""
+    """Return how far each stack is from the nearest one of its bearer, in fingers, at most 1."""
     at = np.array(places)
     last = len(at) - 1
     rooms = []
@@ -145,9 +168,16 @@ def _named(
     layout, frame, taken = on
     name, by_hand = str(one["support"]), "by_hand" in str(one["reasons"])
     half = _half_px(layout, frame, turn[0])
-    ways = _ways(letters_px(name), half, _outside(row, turn[1]), _clear_of_wall(row, frame, half))
-    wanted = np.array([_room_of(way, at, name, by_hand) for way in ways])
-    best = taken.best(wanted, frame.box)
+    outside = _outside(row, turn[1])
+    letters = LETTERS_PX if outside in ("above", "below") else letters_px(name)
+    further = _clear_of_wall(row, frame, half, letters)
+    every = _EVERY if _outermost(row, float(one["own_x_mm"]), layout) else _NEAR
+    for tries in (_FIRST, every):
+        ways = [_way(one, outside, further, letters_px(name), half) for one in tries]
+        wanted = np.array([_room_of(way, at, name, by_hand) for way in ways])
+        best, free = taken.best(wanted, frame.box)
+        if free:
+            break
     taken.add(Box(*wanted[best].tolist()))
     way = ways[best]
     return {
@@ -181,41 +211,43 @@ def _outside(row: Row, out: Point) -> str:
     return "right" if x > 0 else "left"
 
 
-def _clear_of_wall(row: Row, frame: PlanFrame, half: Point) -> float:
+def _outermost(row: Row, own_x_mm: float, layout: Layout) -> bool:
+    """Tell whether no other row lies outside a row there, whose stacks a far name would name."""
+    return row.label == "B" or not any(
+        other.run == row.run
+        and other.y_mm > row.y_mm
+        and other.start_mm <= own_x_mm <= other.end_mm
+        for other in layout.rows
+    )
+
+
+def _clear_of_wall(row: Row, frame: PlanFrame, half: Point, letters_out_px: float) -> float:
     """Return how much further out names stand so as not to be written on the wall's line [px]."""
     if row.label != "B":
         return 0.0
     to_wall = (row.y_mm + frame.skirting_mm[row.run]) * frame.px_per_mm - min(half)
-    return to_wall + _WALL_PX - _OFF_PX if to_wall < _OFF_PX + LETTERS_PX + _WALL_PX else 0.0
+    return to_wall + _WALL_PX - _OFF_PX if to_wall < _OFF_PX + letters_out_px + _WALL_PX else 0.0
 
 
-def _ways(wide: float, half: Point, outside: str, further: float) -> list[_Name]:
-    """Return the places for a name, the best first: outside its row, inside, beside, far out."""
-    inside = _OPPOSITE[outside]
-    beside = ["right", "left"] if outside in ("above", "below") else ["above", "below"]
-    tries = [
-        *((outside, 0, aside, further) for aside in (0.0, 5.0, -5.0)),
-        *((inside, 0, aside, 0.0) for aside in (0.0, 8.0, -8.0)),
-        *((side, 0, 0.0, 0.0) for side in beside),
-        *((outside, 1, aside, further) for aside in (0.0, 8.0, -8.0)),
-        (outside, 2, 0.0, further),
-    ]
-    return [_way(*one, wide, half) for one in tries]
-
-
-def _way(
-    side: str, lane: int, aside: float, further: float, wide: float, half: Point
-) -> _Name:
+def _way(one: _Try, outside: str, further: float, wide: float, half: Point) -> _Name:
+    """Return where a name stands that is so far out, in its row's own sense of outside."""
+    upright = outside in ("above", "below")
+    side = {
+        "outside": outside,
+        "inside": _OPPOSITE[outside],
+        "after": "right" if upright else "below",
+        "before": "left" if upright else "above",
+    }[one.side]
+    off = _OFF_PX + (further if one.side == "outside" else 0.0)
     if side in ("above", "below"):
-        away = half[1] + _OFF_PX + further + lane * _LANE_PX
-        return _Name(aside, -away - BELOW_PX if side == "above" else away + ABOVE_PX, side)
-    away = half[0] + _OFF_PX + further + wide / 2 + lane * (wide + _OFF_PX)
-    return _Name(-away if side == "left" else away, TO_BASELINE_PX + aside, side)
+        away = half[1] + off + one.lane * _LANE_PX
+        return _Name(one.aside, -away - BELOW_PX if side == "above" else away + ABOVE_PX, side)
+    away = half[0] + off + wide / 2 + one.lane * (wide + _OFF_PX)
+    return _Name(-away if side == "left" else away, TO_BASELINE_PX + one.aside, side)
 
 
 def label_boxes(shown: Sequence[Mapping[str, Any]]) -> list[Box]:
     """Return the room that the names of supports take, from `supports_data` [px]."""
     return [
-        text_box(one["x"] + one["label_x"], one["y"] + one["label_y"], one["name"])
-        for one in shown
+        text_box(one["x"] + one["label_x"], one["y"] + one["label_y"], one["name"]) for one in shown
     ]

@@ -65,29 +65,40 @@ def ground_texts(
         if text is not None:
             taken.add(text.box)
     units = [
-        inside[n] or _in_front(layout, unit, frame, taken, within) for n, unit in enumerate(layout.units)
+        inside[n] or _in_front(layout, unit, frame, taken, within)
+        for n, unit in enumerate(layout.units)
     ]
     return (*units, *_captions(job, layout, frame, taken, within))
 
 
 def _inside(layout: Layout, placed: PlacedUnit, frame: PlanFrame) -> PlanText | None:
     """Write a unit's name between its rows, where there is room."""
-    rows = sorted(
-        row.y_mm for row in layout.rows if row.run == placed.run and placed in row.units
-    )
+    rows = sorted(row.y_mm for row in layout.rows if row.run == placed.run and placed in row.units)
     back, front = max(pairwise(rows), key=lambda pair: pair[1] - pair[0])
     run = layout.frames[placed.run]
     (ux, uy), _ = axes(run)
     between = (front - back - layout.packer_size_mm[1]) * frame.px_per_mm
     along = placed.unit.width_mm * frame.px_per_mm
-    wide, tall = (along, between) if abs(ux) >= abs(uy) else (between, along)
+    level = abs(ux) >= abs(uy)
+    wide, tall = (along, between) if level else (between, along)
     name = placed.unit.name
-    letters = letters_in(wide - 6)
-    if tall < _LINE_PX or (len(name) > letters and letters < _FEWEST_LETTERS):
+    letters, whole = letters_in(wide - 4), len(name) <= letters_in(wide - 4)
+    # Over a row under a deeper unit the front row's stacks are named here too.
+    needed = _LINE_PX if len(rows) < 3 else _LINE_PX + NAMES_PX / 2
+    if tall < needed or not (whole or (level and letters >= _FEWEST_LETTERS)):
         return None
     middle = [(placed.left_mm + placed.right_mm) / 2]
     ((x, y),) = frame.own(run, middle, [(back + front) / 2])
-    return PlanText("unit", cut_text(name, letters), name, x, y + TO_BASELINE_PX, (x, y))
+    return PlanText("unit", shortened(name, letters), name, x, y + TO_BASELINE_PX, (x, y))
+
+
+def shortened(name: str, letters: int) -> str:
+    """Return a name of at most so many letters; a number at its end is kept, for it tells most."""
+    head, _, last = name.rpartition(" ")
+    room = letters - len(last) - 1
+    if len(name) <= letters or not head or len(last) > 3 or room < 4:
+        return cut_text(name, letters)
+    return f"{cut_text(head + ' ', room)} {last}"
 
 
 def _in_front(
@@ -126,11 +137,15 @@ def _captions(
     job: Job, layout: Layout, frame: PlanFrame, taken: Taken, within: Box
 ) -> Iterator[PlanText]:
     for service in job.services:
-        ends = _seen(service.from_mm, service.to_mm, frame)
+        places = frame.to_px(*service.from_mm), frame.to_px(*service.to_mm)
+        ends = clipped_line(*places, within)
         if ends and min(abs(ends[0][0] - ends[1][0]), abs(ends[0][1] - ends[1][1])) < 1:
-            taken.add(bounds(list(ends)))
+            taken.add(bounds(ends))
     for kind, text, full, at in (*_areas(job, frame), *_lines(job, frame)):
-        yield PlanText(kind, text, full, *taken.place(text, at, within), at)
+        # Beside a line, on the side where there is more of the picture, and not across it.
+        aside = letters_px(text) / 2 + 5 if kind in ("service", "doorway") else 0.0
+        near = at[0] + (aside if at[0] < frame.width_px / 2 else -aside), at[1]
+        yield PlanText(kind, text, full, *taken.place(text, near, within), at)
     if job.floor.joists is not None:
         text = f"joists, centres {plan_length(job.floor.joists.centres_mm, job.units)} {job.units}"
         at = _joist_place(job, layout, frame)
@@ -165,7 +180,7 @@ def _lines(job: Job, frame: PlanFrame) -> Iterator[Caption]:
             )
             # Its end in the room: the other one is more often behind the units.
             x, y = max(ends, key=lambda end: end[1])
-            yield "service", text, full, (x, y - 12)
+            yield "service", text, full, (x, y - 12.0)
     for door in job.doorways:
         ends = _seen(door.from_mm, door.to_mm, frame)
         if ends:

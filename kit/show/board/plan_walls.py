@@ -3,10 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
+from typing import Any
 
 from kit.base.layout import Layout
+from kit.base.runs import Floats
 from kit.job import Job, Run
 from kit.show import paint
+from kit.show.board.label_places import Box
 from kit.show.board.plan_geometry import Outline, PlanFrame, clipped, clipped_line
 from kit.show.board.svg import element, line, path
 
@@ -16,11 +19,27 @@ BEYOND_MM = 250.0
 #: Units of another run this near to an end stand where a wall would be drawn [mm].
 _BESIDE_MM = 15.0
 
-_WALL = {"stroke": paint.INK, "stroke_width": 3.4, "stroke_linecap": "square"}
+_WALL: dict[str, Any] = {"stroke": paint.INK, "stroke_width": 3.4, "stroke_linecap": "square"}
 
 
-def behind_walls(job: Job, layout: Layout, frame: PlanFrame) -> list[Outline]:
-    """Return the parts of the picture that lie behind walls: no floor of this room is there."""
+def behind_walls(
+    job: Job, layout: Layout, frame: PlanFrame, read_mm: tuple[Floats, Floats]
+) -> list[Outline]:
+    """Return the parts of the picture that lie behind walls: no floor of this room is there.
+
+    Parameters
+    ----------
+    job, layout, frame : Job, Layout, PlanFrame
+        Runs with their walls, and the plan.
+    read_mm : tuple of (n,) array
+        Site x and y of the readings [mm]: where one was taken there is floor, and the wall that
+        hides it is short.
+
+    Returns
+    -------
+    list of list of (x, y)
+        Outlines [px].
+    """
     far = (frame.width_px + frame.height_px) / frame.px_per_mm
     found = []
     for run in job.runs:
@@ -30,29 +49,44 @@ def behind_walls(job: Job, layout: Layout, frame: PlanFrame) -> list[Outline]:
         if run.right_wall:
             rectangles.append(((run.length_mm, far), (-far, far)))
         for x, y in rectangles:
-            if not _other_units(run, layout, x, y):
-                part = clipped(frame.rectangle(layout.frames[run.name], x, y), frame.box)
+            own = layout.frames[run.name]
+            read = _holds(*own.to_own(*read_mm), x, y)
+            if not read and not _other_units(run, layout, x, y):
+                part = clipped(frame.rectangle(own, x, y), frame.box)
                 found += [part] if part else []
     return found
 
 
-def _other_units(
-    run: Run, layout: Layout, x: tuple[float, float], y: tuple[float, float]
-) -> bool:
+def _other_units(run: Run, layout: Layout, x: tuple[float, float], y: tuple[float, float]) -> bool:
     """Tell whether a part of a run's own frame holds a corner of another run's units."""
     own = layout.frames[run.name]
     for placed in layout.units:
         if placed.run != run.name:
             ends, deep = [placed.left_mm, placed.right_mm], placed.unit.depth_mm
             site = layout.frames[placed.run].to_site(ends * 2, [0.0, 0.0, deep, deep])
-            at_x, at_y = own.to_own(*site)
-            # What touches the edge is in front of the wall.
-            near = 1.0
-            inside = (at_x > x[0] + near) & (at_x < x[1] - near)
-            inside &= (at_y > y[0] + near) & (at_y < y[1] - near)
-            if inside.any():
+            if _holds(*own.to_own(*site), x, y):
                 return True
     return False
+
+
+def _holds(at_x: Floats, at_y: Floats, x: tuple[float, float], y: tuple[float, float]) -> bool:
+    """Tell whether any place lies in a rectangle; what touches its edge is in front of the wall."""
+    near = 1.0
+    inside = (at_x > x[0] + near) & (at_x < x[1] - near)
+    inside &= (at_y > y[0] + near) & (at_y < y[1] - near)
+    return bool(inside.any())
+
+
+def wall_boxes(layout: Layout, frame: PlanFrame) -> list[Box]:
+    """Return the room that the lines of the walls along the runs take [px]."""
+    thick = 3.4 / frame.px_per_mm
+    boxes = []
+    for name, own in layout.frames.items():
+        ends = [edge for p in layout.units if p.run == name for edge in (p.left_mm, p.right_mm)]
+        back = -frame.skirting_mm[name]
+        along = (min(ends) - BEYOND_MM, max(ends) + BEYOND_MM)
+        boxes += frame.strip_boxes(own, along, (back - thick / 2, back + thick / 2))
+    return boxes
 
 
 def walls(job: Job, layout: Layout, frame: PlanFrame) -> Iterator[str]:
@@ -63,7 +97,11 @@ def walls(job: Job, layout: Layout, frame: PlanFrame) -> Iterator[str]:
         right = run.length_mm + (0.0 if run.right_wall else BEYOND_MM)
         if run.skirting_mm:
             strip = frame.rectangle(own, (left, right), (back, 0.0))
-            look = {"fill": paint.TIMBER, "stroke": paint.TIMBER_LINE, "stroke_width": 0.8}
+            look: dict[str, Any] = {
+                "fill": paint.TIMBER,
+                "stroke": paint.TIMBER_LINE,
+                "stroke_width": 0.8,
+            }
             yield element("path", d=path(clipped(strip, frame.box), closed=True), **look)
         yield _wall(frame, frame.own(own, (left, right), (back, back)))
         deep = max(unit.depth_mm for unit in run.units) + BEYOND_MM

@@ -5,9 +5,11 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 from contourpy import FillType, LineType, contour_generator
+from scipy.interpolate import RectBivariateSpline
 
 from kit.answer import Answer
 from kit.base.runs import Floats
@@ -15,19 +17,18 @@ from kit.job.units import MM_PER_INCH
 from kit.parts import Survey
 from kit.show import paint
 from kit.show.board.label_places import TO_BASELINE_PX, Box, Taken, text_box
-from kit.show.board.map_key import map_key
-from kit.show.board.map_levels import Levels, levels_of
+from kit.show.board.map_levels import levels_of
 from kit.show.board.plan_geometry import Outline, PlanFrame, Point, bounds
+from kit.show.board.plan_ground import bearer_boxes, no_go_boxes, panel_boxes
 from kit.show.board.plan_picture import mark_texts
 from kit.show.board.plan_supports import label_boxes, packer_boxes, supports_data
 from kit.show.board.plan_walls import behind_walls
 from kit.show.board.svg import element, halo, path, short, words
 
-__all__ = ["FloorField", "floor_field", "map_key", "map_layer"]
-
 #: The floor is worked out on squares of this size on the screen, or larger where the picture is
-#: so large that there would be more of them than this [px].
-CELL_PX, MOST_CELLS = 7.0, 9_000
+#: so large that there would be more of them than this; a smooth curve between them is drawn on
+#: squares half as wide [px].
+CELL_PX, MOST_CELLS = 14.0, 2_000
 
 #: Between the slanting lines where nothing was surveyed, and between places looked at on them [px].
 _HATCH_PX, _LOOK_PX = 8.0, 2.0
@@ -78,18 +79,25 @@ def floor_field(survey: Survey, frame: PlanFrame) -> FloorField:
     FloorField
     """
     cell = max(CELL_PX, math.sqrt(frame.width_px * frame.height_px / MOST_CELLS))
-    x = np.linspace(0, frame.width_px, math.ceil(frame.width_px / cell) + 1)
-    y = np.linspace(0, frame.height_px, math.ceil(frame.height_px / cell) + 1)
-    at_x, at_y = (grid.ravel() for grid in np.meshgrid(x, y))
-    x_mm, y_mm = frame.to_mm(at_x, at_y)
-    known = survey.surface.surveyed(x_mm, y_mm)
-    residual = np.zeros(len(x_mm))
-    if known.any():
-        height, _ = survey.surface.predict(x_mm[known], y_mm[known])
-        residual[known] = height - survey.plane.height_mm(x_mm[known], y_mm[known])
-    shape = (len(y), len(x))
-    masked = np.ma.masked_array(residual.reshape(shape), mask=~known.reshape(shape))
-    return FloorField(x, y, masked)
+    across, down = (max(4, math.ceil(size / cell)) for size in (frame.width_px, frame.height_px))
+    coarse_x = np.linspace(0, frame.width_px, across + 1)
+    coarse_y = np.linspace(0, frame.height_px, down + 1)
+    residual = _residual(survey, *_places(coarse_x, coarse_y, frame)).reshape(down + 1, across + 1)
+    x = np.linspace(0, frame.width_px, 2 * across + 1)
+    y = np.linspace(0, frame.height_px, 2 * down + 1)
+    fine = RectBivariateSpline(coarse_y, coarse_x, residual)(y, x)
+    known = survey.surface.surveyed(*_places(x, y, frame)).reshape(fine.shape)
+    return FloorField(x, y, np.ma.masked_array(fine, mask=~known))
+
+
+def _places(x_px: Floats, y_px: Floats, frame: PlanFrame) -> tuple[Floats, Floats]:
+    at_x, at_y = (grid.ravel() for grid in np.meshgrid(x_px, y_px))
+    return frame.to_mm(at_x, at_y)
+
+
+def _residual(survey: Survey, x_mm: Floats, y_mm: Floats) -> Floats:
+    height, _ = survey.surface.predict(x_mm, y_mm)
+    return np.asarray(height - survey.plane.height_mm(x_mm, y_mm))
 
 
 def map_layer(answer: Answer, frame: PlanFrame) -> str:
@@ -108,7 +116,9 @@ def map_layer(answer: Answer, frame: PlanFrame) -> str:
         One ``<g>``.
     """
     field, levels = floor_field(answer.survey, frame), levels_of(answer.survey, answer.job.units)
-    hidden = behind_walls(answer.job, answer.layout, frame)
+    points = answer.survey.heights.points
+    read = points["x_mm"].to_numpy(), points["y_mm"].to_numpy()
+    hidden = behind_walls(answer.job, answer.layout, frame, read)
     taken = _taken(answer, frame, hidden)
     unit = MM_PER_INCH if answer.job.units == "in" else 1.0
     values = field.residual_mm / unit
@@ -122,11 +132,15 @@ def map_layer(answer: Answer, frame: PlanFrame) -> str:
     )
     drawn: list[str] = []
     for band, tone in zip(levels.bands, levels.tones, strict=True):
-        polygons, offsets = generator.filled(*band)
-        outline = "".join(_rings(polygons, offsets))
+        outline = "".join(_rings(*generator.filled(*band)))
         if outline:
             # Its own tone as a thin rim closes the seams between bands.
-            look = {"fill": tone, "stroke": tone, "stroke_width": 0.6, "fill_rule": "evenodd"}
+            look: dict[str, Any] = {
+                "fill": tone,
+                "stroke": tone,
+                "stroke_width": 0.6,
+                "fill_rule": "evenodd",
+            }
             drawn.append(element("path", d=outline, class_="ufk-band", **look))
     numbers: list[str] = []
     for n, level in enumerate(levels.values):
@@ -143,14 +157,14 @@ def map_layer(answer: Answer, frame: PlanFrame) -> str:
     return element("g", "".join(drawn + numbers), class_="ufk-map", pointer_events="none")
 
 
-def _rings(polygons: list[Floats], offsets: list[Floats]) -> Iterator[str]:
+def _rings(polygons: Any, offsets: Any) -> Iterator[str]:
     for points, starts in zip(polygons, offsets, strict=True):
         for start, end in zip(starts[:-1].tolist(), starts[1:].tolist(), strict=True):
             yield path(map(tuple, points[start : end - 1].tolist()), closed=True)
 
 
 def _level_line(level: float, lines: list[Floats]) -> str:
-    dash = {"stroke_dasharray": "5 3"} if level < 0 else {}
+    dash: dict[str, Any] = {"stroke_dasharray": "5 3"} if level < 0 else {}
     return element(
         "path",
         d="".join(path(map(tuple, one.tolist())) for one in lines),
@@ -172,6 +186,9 @@ def _taken(answer: Answer, frame: PlanFrame, hidden: list[Outline]) -> Taken:
         *(text.box for text in mark_texts(answer, frame)),
         *packer_boxes(answer.layout, frame),
         *(bounds(part) for part in hidden),
+        *bearer_boxes(answer.layout, frame),
+        *panel_boxes(answer.layout, frame),
+        *no_go_boxes(answer.job, frame),
     ):
         taken.add(box)
     return taken
@@ -187,7 +204,9 @@ def _numbers(text: str, lines: list[Floats], frame: PlanFrame, taken: Taken) -> 
             place = _free_place(text, one, along, (part / count, (part + 1) / count), frame, taken)
             if place is not None:
                 taken.add(text_box(*place, text))
-                look = halo(text_anchor="middle", fill=paint.INK, class_="ufk-level-number")
+                look: dict[str, Any] = halo(
+                    text_anchor="middle", fill=paint.INK, class_="ufk-level-number"
+                )
                 yield words(*place, text, **look)
 
 
@@ -207,10 +226,8 @@ def _free_place(
     y = np.interp(at, along, points[:, 1]) + TO_BASELINE_PX
     wanted = np.array([text_box(*place, text) for place in zip(x, y, strict=True)])
     within = Box(2, 2, frame.width_px - 2, frame.height_px - 2)
-    best = taken.best(wanted, within)
-    free = not taken.touched(wanted[best : best + 1])[0]
-    inside = wanted[best, 0] >= within.left and wanted[best, 2] <= within.right
-    return (float(x[best]), float(y[best])) if free and inside else None
+    best, free = taken.best(wanted, within)
+    return (float(x[best]), float(y[best])) if free else None
 
 
 def _hatch(field: FloorField, frame: PlanFrame) -> str:
@@ -227,5 +244,10 @@ def _hatch(field: FloorField, frame: PlanFrame) -> str:
             if end - start > 1:
                 a, b = x[start], x[end - 1]
                 strokes.append(f"M{short(a)} {short(both - a)}L{short(b)} {short(both - b)}")
-    look = {"fill": "none", "stroke": paint.FAINT_INK, "stroke_opacity": 0.55, "stroke_width": 0.8}
+    look: dict[str, Any] = {
+        "fill": "none",
+        "stroke": paint.FAINT_INK,
+        "stroke_opacity": 0.55,
+        "stroke_width": 0.8,
+    }
     return element("path", d="".join(strokes), class_="ufk-open", **look) if strokes else ""

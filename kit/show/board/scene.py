@@ -76,24 +76,26 @@ class Scene:
         self.sheet = SHEETS[0]
         self._kept = Kept()
 
-    def pictures(self) -> State:
-        """Return what must follow the hand: plan, supports, elevation, stack, controls, words."""
-        desk = self.desk
-        frame = self._frame()
+    def at_once(self) -> State:
+        """Return what must follow the hand: supports, elevation, stack, controls, words."""
         return {
-            "map": self._map(frame),
-            "plan": self._plan(frame),
-            "supports": self._supports(frame),
+            "supports": self._supports(self._frame()),
             "elevation": self._elevation(),
             "stack": self._stack(),
-            "controls": controls_state(desk),
-            "window": self._window(),
+            "controls": controls_state(self.desk),
             "said": self._said(),
         }
 
-    def papers(self) -> State:
-        """Return what may follow a moment later: the open sheet, history and changes."""
-        return {"sheet": self._sheet(), "head": self._head()}
+    def soon(self) -> State:
+        """Return what may follow a moment later: what lies under the supports, sheets, history."""
+        frame = self._frame()
+        return {
+            "plan": self._plan(frame),
+            "map": self._map(frame),
+            "window": self._window(),
+            "sheet": self._sheet(),
+            "head": self._head(),
+        }
 
     # ---- plan -----------------------------------------------------------------------------
 
@@ -140,7 +142,10 @@ class Scene:
         units = desk.job.units
         shown = []
         rows = records(desk.layout.supports)
-        for one, row in zip(supports_data(desk.layout, frame), rows, strict=True):
+        drawn = self._kept.of(
+            "supports", (desk.layout, frame), lambda: supports_data(desk.layout, frame)
+        )
+        for one, row in zip(drawn, rows, strict=True):
             name, at = str(one["name"]), float(one["own_x_mm"])
             by_hand = "by_hand" in str(row["reasons"])
             shown.append(

@@ -6,12 +6,16 @@ export default {
     const post = new Post(model, () => {});
     const pictures = h("div", { class: "ufk-pictures" }, plan(model, post),
       elevation(model, post), stack(model, post));
-    // Keys are ours while the focus is in the board: the notebook around it must not take them.
-    const root = h("div", { class: "ufk-board", "data-lm-suppress-shortcuts": "true" },
+    const root = h("div", { class: "ufk-board" },
       head(model, post),
       h("div", { class: "ufk-body" }, pictures, said(model, post), controls(model, post)),
       sheets(model, post));
     historyKeys(root, post);
+    // Keys are ours while the focus is in the board. The notebook around it looks for this mark on
+    // the element that has the focus, and only there, before it takes a key for itself.
+    root.addEventListener("focusin", (event) => {
+      event.target.setAttribute("data-lm-suppress-shortcuts", "true");
+    });
     el.append(root);
     const widths = { told: 0, timer: 0 };
     const watch = new ResizeObserver(() => {

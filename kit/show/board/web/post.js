@@ -26,7 +26,7 @@ class Post {
       if (message.steps) message.steps += last.steps;
       this.waiting[this.waiting.length - 1] = message;
     } else this.waiting.push(message);
-    if (!this.busy) requestAnimationFrame(() => this.next());
+    this.next();
   }
 
   next() {
