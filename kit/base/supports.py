@@ -234,7 +234,9 @@ def with_levers(stands: Sequence[Stand]) -> tuple[Stand, ...]:
     bridging = [(place, stand) for place, stand in enumerate(stands) if stand.bridged]
     for (a, left), (b, right) in combinations(bridging, 2):
         for line, unit, share in (item for item in left.bridged if item in right.bridged):
-            to_right = (line - left.x_mm) / (right.x_mm - left.x_mm)
+            apart = right.x_mm - left.x_mm
+            # Two that were moved to one place share alike, until that is refused.
+            to_right = (line - left.x_mm) / apart if apart > SAME_PLACE_MM else 0.5
             shares[a].append((unit, share * (1 - to_right)))
             shares[b].append((unit, share * to_right))
     return tuple(

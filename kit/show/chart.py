@@ -31,9 +31,6 @@ FONT = {"family": "system-ui, 'Segoe UI', Roboto, Helvetica, Arial, sans-serif",
 #: Letters that fit on a line of a title where the page is narrow (800 px).
 TITLE_LETTERS = 90
 
-#: Width of a letter of the charts' smallest writing, on the generous side [px].
-LETTER_PX = 6.4
-
 
 @dataclass(frozen=True, eq=False)
 class Chart:

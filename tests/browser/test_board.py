@@ -63,10 +63,17 @@ def drag(page: Any, name: str, px: float) -> None:
     page.mouse.move(x, y)
     page.mouse.down()
     for step in range(1, 9):
-        page.mouse.move(x + px * step / 8, y + step % 3)
+        # A hand goes a little too far and comes back.
+        page.mouse.move(x + (px + (6 if px > 0 else -6)) * step / 8, y + step % 3)
         page.wait_for_timeout(30)
+    page.mouse.move(x + px, y)
     page.mouse.up()
     settle(page)
+
+
+def px_per_mm(page: Any) -> float:
+    """Return how large the plan is drawn."""
+    return float(support(page, "B3").get_attribute("data-px-per-mm"))
 
 
 def problems(page: Any) -> str:
@@ -100,15 +107,15 @@ def piles(page: Any) -> dict[str, list[float]]:
 
 
 def test_drag_refuse_undo_save_and_the_headless_answer_is_the_same(
-    lab: Any, watched: Any, tmp_path: Path, width: int
+    lab: Any, watched: Any, tmp_path: Path
 ) -> None:
     page = open_board(lab, watched)
     shoot(page, "opened")
     before = piles(page)
     assert at(page, "B3") == 1000
-    drag(page, "B3", 4)
+    drag(page, "B3", 15 * px_per_mm(page))
     moved = at(page, "B3")
-    assert 1005 <= moved <= 1035
+    assert 1008 <= moved <= 1022  # a pixel is 3 to 7 mm here
     assert "by hand" in support(page, "B3").get_attribute("aria-label")
     assert problems(page) == ""
     shoot(page, "moved")
@@ -147,11 +154,10 @@ def test_drag_refuse_undo_save_and_the_headless_answer_is_the_same(
     assert stands["B3"]["reasons"] == "side+by_hand"
     assert watched.outside == []
     assert watched.errors == []
-    assert width > 0
 
 
 def test_arrow_keys_move_delete_hands_back_and_enter_shows_the_stack(
-    lab: Any, watched: Any, width: int
+    lab: Any, watched: Any
 ) -> None:
     page = open_board(lab, watched)
     one = support(page, "F7")
@@ -178,17 +184,11 @@ def test_arrow_keys_move_delete_hands_back_and_enter_shows_the_stack(
     settle(page)
     assert at(page, "F7") == 2740  # all presses within a second of each other were one step
     assert page.get_by_role("button", name="nothing to undo").count() == 1
-    assert width > 0
 
 
-def test_what_cannot_be_is_shown_where_it_is_and_blocks_nothing(
-    lab: Any, watched: Any, width: int
-) -> None:
+def test_what_cannot_be_is_shown_where_it_is_and_blocks_nothing(lab: Any, watched: Any) -> None:
     page = open_board(lab, watched)
-    px_per_mm = page.evaluate(
-        "() => Number(document.querySelector('[data-support=B3]').dataset.pxPerMm)"
-    )
-    drag(page, "B3", 70 * px_per_mm)
+    drag(page, "B3", 70 * px_per_mm(page))
     assert "left without a stack" in problems(page)
     callout = page.locator(".ufk-callout").first
     assert "B3" in callout.inner_text()
@@ -197,10 +197,10 @@ def test_what_cannot_be_is_shown_where_it_is_and_blocks_nothing(
     page.keyboard.press("Control+z")
     settle(page)
     assert page.locator(".ufk-callout").count() == 0
-    drag(page, "F6", -60 * px_per_mm)
+    drag(page, "F6", -60 * px_per_mm(page))
     assert "left without a stack" in problems(page)
-    drag(page, "F2", 30 * px_per_mm)  # the next move is not blocked
-    assert at(page, "F2") > 515
+    drag(page, "F2", 25 * px_per_mm(page))  # the next move is not blocked
+    assert at(page, "F2") > 510
     span = page.get_by_label("longest span", exact=True)
     span.fill("400")
     span.press("Enter")
@@ -212,7 +212,6 @@ def test_what_cannot_be_is_shown_where_it_is_and_blocks_nothing(
     settle(page)
     assert "found -5" in page.locator(".ufk-controls").inner_text()
     shoot(page, "set-back-refused")
-    assert width > 0
 
 
 def middle_of(element: Any) -> float:
@@ -220,7 +219,7 @@ def middle_of(element: Any) -> float:
     return float(box["x"] + box["width"] / 2)
 
 
-def test_no_go_area_and_two_runs(lab: Any, watched: Any, width: int) -> None:
+def test_no_go_area_and_two_runs(lab: Any, watched: Any) -> None:
     page = open_board(lab, watched, "boot-room")
     shoot(page, "boot-room")
     assert page.locator(".ufk-row").count() >= 4
@@ -229,11 +228,10 @@ def test_no_go_area_and_two_runs(lab: Any, watched: Any, width: int) -> None:
     shoot(page, "boot-room-last-row")
     hatched = page.locator(".ufk-plan svg").first.inner_html()
     assert "hatch" in hatched
-    assert width > 0
 
 
 @pytest.mark.parametrize("width", [1400])
-def test_units_and_packers_are_edited_in_their_sheets(lab: Any, watched: Any, width: int) -> None:
+def test_units_and_packers_are_edited_in_their_sheets(lab: Any, watched: Any) -> None:
     page = open_board(lab, watched)
     page.get_by_role("tab", name="Units").click()
     settle(page)
@@ -271,18 +269,17 @@ def test_units_and_packers_are_edited_in_their_sheets(lab: Any, watched: Any, wi
     settle(page)
     assert "nothing changed" in summary.inner_text()
     assert page.locator(".ufk-support").count() == 24
-    assert width == 1400
 
 
 @pytest.mark.parametrize("width", [1400])
 def test_a_file_that_changed_meanwhile_is_not_overwritten_and_save_as_writes_another(
-    lab: Any, watched: Any, width: int
+    lab: Any, watched: Any
 ) -> None:
     page = open_board(lab, watched)
     path = lab.folder / "data" / "reading-room" / "job.toml"
     other = path.read_text() + "# a note by somebody else\n"
     path.write_text(other)
-    drag(page, "B3", 5)
+    drag(page, "B3", 15 * px_per_mm(page))
     page.get_by_role("button", name="save to job.toml").click()
     page.locator(".ufk-notice", has_text="Nothing was saved").wait_for(timeout=10_000)
     shoot(page, "file-changed-meanwhile")
@@ -293,7 +290,6 @@ def test_a_file_that_changed_meanwhile_is_not_overwritten_and_save_as_writes_ano
     saved = lab.folder / "data" / "reading-room-2"
     assert "moved" in (saved / "job.toml").read_text()
     assert (saved / "readings.csv").is_file()
-    assert width == 1400
 
 
 #: Letters that lie on each other: pairs of texts whose boxes overlap by more than 2 px both ways.
@@ -317,13 +313,14 @@ OVERLAPS = """() => {
 
 
 @pytest.mark.parametrize("width", [1400, 800])
-def test_letters_keep_apart_at_200_percent(lab: Any, watched: Any, width: int) -> None:
+def test_letters_keep_apart_at_200_percent(lab: Any, watched: Any) -> None:
     page = open_board(lab, watched)
     support(page, "B3").focus()
     page.keyboard.press("Enter")
     settle(page)
     assert page.evaluate(OVERLAPS) == []
     # Zooming by two leaves half the room in CSS pixels.
+    width = page.viewport_size["width"]
     page.set_viewport_size({"width": width // 2, "height": 2600})
     settle(page)
     page.wait_for_timeout(500)
@@ -331,9 +328,7 @@ def test_letters_keep_apart_at_200_percent(lab: Any, watched: Any, width: int) -
     shoot(page, "zoomed")
 
 
-def test_everything_has_a_name_and_is_reached_by_the_keyboard(
-    lab: Any, watched: Any, width: int
-) -> None:
+def test_everything_has_a_name_and_is_reached_by_the_keyboard(lab: Any, watched: Any) -> None:
     page = open_board(lab, watched)
     for sheet in ("Units", "Packers", "Stacks"):
         page.get_by_role("tab", name=sheet).click()
@@ -357,7 +352,6 @@ def test_everything_has_a_name_and_is_reached_by_the_keyboard(
         assert name in reached
     assert "Stacks" in reached
     assert any(name.startswith("support F10") for name in reached)
-    assert width > 0
 
 
 @pytest.fixture
@@ -367,14 +361,15 @@ def device(request: pytest.FixtureRequest) -> dict[str, Any]:
 
 
 @pytest.mark.parametrize("width", [1400, 800])
-def test_voila_shows_no_code_and_works_by_touch(voila: Any, watched: Any, width: int) -> None:
+def test_voila_shows_no_code_and_works_by_touch(voila: Any, watched: Any) -> None:
     page = watched.page
     page.goto(voila.address)
     ready(page)
     assert page.locator(".ufk-board").count() == 1
     assert not page.get_by_text("kit.read_job").first.is_visible()
     assert page.locator(".jp-CodeCell :is(.jp-InputArea, .cm-editor):visible").count() == 0
-    before = piles(page)
+    height = page.get_by_label("base height", exact=True)
+    before = float(height.input_value())
     box = support(page, "B3").locator(".ufk-packer").bounding_box()
     x, y = box["x"] + box["width"] / 2, box["y"] + box["height"] / 2
     hand = page.context.new_cdp_session(page)
@@ -391,14 +386,15 @@ def test_voila_shows_no_code_and_works_by_touch(voila: Any, watched: Any, width:
     slider = page.get_by_label("base height, slider")
     slider.scroll_into_view_if_needed()
     box = slider.bounding_box()
-    page.touchscreen.tap(box["x"] + box["width"] * 0.8, box["y"] + box["height"] / 2)
+    page.touchscreen.tap(box["x"] + box["width"] * 0.45, box["y"] + box["height"] / 2)
     settle(page)
-    assert piles(page) != before
+    # From 23 to 108.5 mm in all, half a thumb short at both ends.
+    assert float(height.input_value()) == pytest.approx(61.5, abs=2.5)
+    assert float(height.input_value()) > before
     assert box["height"] >= 44  # a finger's width
     shoot(page, "voila")
-    assert page.viewport_size["width"] == width
     # What Voila asks for from outside are icons that the board does not use.
-    assert [url for url in watched.outside if not re.search(r"font|\\.css", url)] == []
+    assert [url for url in watched.outside if not re.search(r"fontawesome.*\.css", url)] == []
     assert watched.errors == []
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Any
 
 from kit.answer import Answer
@@ -66,9 +67,12 @@ class Board:
             self.desk.notice = "✗ The kit has a defect here; undo, and tell who maintains it."
             raise
         finally:
-            # What the eye follows comes first: the rest is drawn while the browser paints.
-            self.widget.show(self.scene.at_once())
-            self.widget.show(self.scene.soon() | answered)
+            try:
+                # What the eye follows comes first: the rest is drawn while the browser paints.
+                self.widget.show(self.scene.at_once())
+                self.widget.show(self.scene.soon())
+            finally:
+                self.widget.show(answered)
 
     def do(self, said: dict[str, Any]) -> None:
         """Do what a hand did.
@@ -82,7 +86,7 @@ class Board:
         desk, kind = self.desk, said["kind"]
         gesture = str(said.get("gesture", ""))
         if kind == "room":
-            self.scene.plan_px, self.scene.side_px = float(said["plan"]), float(said["side"])
+            self.scene.have_room(float(said["plan"]), float(said["side"]))
         elif kind == "set":
             if not set_control(desk, str(said["id"]), said):
                 set_cell(desk, str(said["id"]), said)
@@ -101,7 +105,7 @@ class Board:
 
     def _simple(self, kind: str, said: dict[str, Any]) -> None:
         desk = self.desk
-        {
+        acts: dict[str, Callable[[], None]] = {
             "hand_back": lambda: desk.hand_back(str(said["support"])),
             "choose": lambda: desk.choose_support(str(said["support"])),
             "row": lambda: desk.choose_row(str(said["row"])),
@@ -110,4 +114,5 @@ class Board:
             "reopen": desk.reopen,
             "save": desk.save,
             "save_as": lambda: desk.save_as(str(said["folder"])),
-        }[kind]()
+        }
+        acts[kind]()

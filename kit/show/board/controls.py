@@ -7,15 +7,12 @@ from dataclasses import dataclass
 
 from kit.job import Refusal
 from kit.job.units import MM_PER_INCH
-from kit.show.board.desk import Desk
+from kit.show.board.desk import PLACE, Desk
 from kit.show.board.numbers import STEP_MM, parse_length, show_box
 from kit.show.lengths import Units
 
 #: The boxes of the range from which the kit may choose the height.
 LOW, HIGH = "height_low", "height_high"
-
-#: The box of the place of the support that is looked at.
-PLACE = "place"
 
 
 @dataclass(frozen=True)
@@ -102,6 +99,15 @@ def value_of(desk: Desk, field: str) -> float:
     return float(getattr(desk.base, field))
 
 
+def _now(desk: Desk, field: str) -> float:
+    """Return what a box holds now, exactly, which it shows rounded [mm]."""
+    if field == PLACE:
+        return desk.place_of(desk.support)[2] if desk.knows(desk.support) else math.nan
+    if field in (LOW, HIGH):
+        return desk.wish_mm[field == HIGH]
+    return value_of(desk, field)
+
+
 def _slider(desk: Desk, one: Control, now: float) -> dict[str, float]:
     step = one.step(desk.job.units)
     low, high = one.ends_mm
@@ -124,19 +130,22 @@ def set_control(desk: Desk, field: str, said: dict[str, object]) -> bool:
     field : str
         The control's id.
     said : dict
-        "text" as typed, "mm" from the slider, or "steps" from an arrow key, and "gesture".
+        "text" as typed, "mm" from the slider, or "steps" from an arrow key, which count from
+        what is held and not from what is shown; and "gesture".
     """
     one = next((one for one in (HEIGHT, *CONTROLS) if one.field == field), None)
     if one is None and field not in (LOW, HIGH, PLACE):
         return False
     text, gesture, units = str(said.get("text", "")), str(said.get("gesture", "")), desk.job.units
+    now = _now(desk, field)
     try:
         if "mm" in said:
             mm = float(str(said["mm"]))
-        else:
-            mm = parse_length(text, units)
+        elif "steps" in said:
             step = STEP_MM[units] if field == PLACE else (one or HEIGHT).step(units)
-            mm = round(mm + float(str(said.get("steps", 0))) * step, 6)
+            mm = round(now + float(str(said["steps"])) * step, 6)
+        else:
+            mm = now if text == show_box(now, units) else parse_length(text, units)
     except Refusal as refusal:
         desk.refuse(refusal, field, text)
         return True

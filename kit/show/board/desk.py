@@ -16,9 +16,13 @@ from kit.base.moves import kept_moves
 from kit.job import Base, Job, Problem, Refusal
 from kit.job.draft import Draft
 from kit.job.model import SAME_STACK_MM, Moved
+from kit.show.board.first_answer import first_answer
 from kit.show.board.numbers import STEP_MM
 from kit.show.lengths import length_with_unit
 from kit.show.window import Reach, reach
+
+#: The box of the place of the support that is looked at.
+PLACE = "place"
 
 
 class Desk:
@@ -38,18 +42,24 @@ class Desk:
     """
 
     def __init__(self, given: Job | Answer, base: str | None = None) -> None:
-        self.answer = solve(given, base) if isinstance(given, Job) else given
-        self.draft = Draft(self.answer.job)
+        job = given if isinstance(given, Job) else given.job
+        self.answer = first_answer(given, base) if isinstance(given, Job) else given
+        self.draft = Draft(job)
         self.name = self.answer.base.name
         self.layout: Layout = self.answer.layout
+        self.drawn_job = self.answer.job
         self.problems: tuple[Problem, ...] = ()
         self.errors: dict[str, tuple[str, str]] = {}
         self.notice = ""
-        self.wish_mm = self.answer.base.height_range_mm
+        self.wish_mm = self.base.height_range_mm
         self.reach: Reach = reach(self.answer, self.wish_mm)
         self.row = self.layout.rows[0].name
         self.support = ""
         self._changes = 0
+        self._gesture, self._moves_before = "", self.base.moved
+        self._other_readings = False
+        if self.answer.job is not job:
+            self._work_out()
 
     # ---- what is there --------------------------------------------------------------------
 
@@ -100,6 +110,7 @@ class Desk:
         self.errors.pop(box, None)
         self._changes += 1
         gesture = gesture or f"change {self._changes}"
+        changes = self._with_moves_before(changes, gesture)
         try:
             self.draft.change(changes, gesture)
         except Refusal as refusal:
@@ -108,6 +119,15 @@ class Desk:
         self._work_out()
         if self.problems and self.base.moved:
             self._drop_lost_moves(gesture)
+
+    def _with_moves_before(self, changes: Mapping[str, object], gesture: str) -> dict[str, object]:
+        """Give back, while a gesture goes on, the moves that an earlier part of it dropped."""
+        path = f"base[{self.place}].moved"
+        if gesture != self._gesture or path in changes:
+            self._gesture, self._moves_before = gesture, self.base.moved
+        elif self._moves_before != self.base.moved:
+            return {**changes, path: [_plain(move) for move in self._moves_before]}
+        return dict(changes)
 
     def refuse(self, refusal: Refusal, box: str = "", text: str = "") -> None:
         """Say what may not stand in a box; without a box, in the place for notices."""
@@ -127,14 +147,21 @@ class Desk:
 
     def allow_heights(self, low_mm: float, high_mm: float, **typed: str) -> None:
         """Let the kit choose the best height within a range [mm]."""
+        before, self.wish_mm = self.wish_mm, (low_mm, high_mm)
         self.change_base("height_mm", [low_mm, high_mm], **typed)
-        if self.base.height_range_mm == (low_mm, high_mm):
-            self.wish_mm = (low_mm, high_mm)
+        if self.base.height_range_mm != (low_mm, high_mm):
+            self.wish_mm = before
 
     def choose_height(self, *, free: bool) -> None:
-        """Let the kit choose the height, or keep the one that it chose last."""
+        """Let the kit choose the height, or keep the one that it chose last.
+
+        Where the file asks for one height only, it may choose among all that can be made.
+        """
+        low, high = self.wish_mm
+        if free and low == high:
+            low, high = (round(mm, 2) for mm in (self.reach.low_mm, self.reach.high_mm))
         if free:
-            self.allow_heights(*self.wish_mm)
+            self.allow_heights(low, high)
         else:
             self.set_height(round(self.answer.datum.base_height_mm, 2))
 
@@ -152,8 +179,12 @@ class Desk:
         gesture, typed : str
             As for `change`.
         """
+        if not self.knows(support):
+            return
+        self.errors.pop(PLACE, None)
         bearer, from_mm, _ = self.place_of(support)
-        others = [move for move in self.base.moved if not _is_of(move, bearer, from_mm)]
+        stack = Moved(bearer=bearer, from_mm=round(from_mm, 2), to_mm=0.0)
+        others = [move for move in self.base.moved if not move.is_of_same_stack(stack)]
         moved: list[object] = [_plain(move) for move in others]
         if abs(mm - from_mm) >= SAME_STACK_MM:
             moved.append({"bearer": bearer, "from_mm": round(from_mm, 2), "to_mm": round(mm, 4)})
@@ -161,12 +192,18 @@ class Desk:
 
     def nudge(self, support: str, steps: float, gesture: str = "") -> None:
         """Move a support by so many steps of its own to the right."""
-        _, _, at = self.place_of(support)
-        self.move(support, at + steps * STEP_MM[self.job.units], gesture)
+        if self.knows(support):
+            at = self.place_of(support)[2]
+            self.move(support, at + steps * STEP_MM[self.job.units], gesture)
 
     def hand_back(self, support: str) -> None:
         """Put a support back where the rules have it."""
-        self.move(support, self.place_of(support)[1])
+        if self.knows(support):
+            self.move(support, self.place_of(support)[1])
+
+    def knows(self, support: str) -> bool:
+        """Tell whether there is a support of that name in the layout that is shown."""
+        return support in set(self.layout.supports["support"])
 
     def place_of(self, support: str) -> tuple[str, float, float]:
         """Return bearer, place by the rules and place now of a support [mm]."""
@@ -204,6 +241,7 @@ class Desk:
 
     def reopen(self) -> None:
         """Read the job's file again; what was changed here can be had back by undo."""
+        self._other_readings = True
         self._step(self.draft.reopen)
 
     def _step(self, act: Callable[[], object]) -> None:
@@ -222,40 +260,42 @@ class Desk:
 
     def save(self) -> None:
         """Write the changes into job.toml."""
-        self._write(self.draft.save, "job.toml")
+        if self._write(self.draft.save) and self.draft.can_undo:
+            self.notice += " The file as it was is beside it."
 
     def save_as(self, folder: str) -> None:
         """Write the job, with its tables, into a new folder beside its own."""
-        self._write(lambda: self.draft.save_as(folder.strip()), folder)
+        self._write(lambda: self.draft.save_as(folder.strip()))
 
-    def _write(self, act: Callable[[], object], name: str) -> None:
+    def _write(self, act: Callable[[], object]) -> bool:
         changed = self.draft.changed()
         try:
             act()
         except Refusal as refusal:
             self.notice = f"✗ Nothing was saved. {refusal}"
-            return
+            return False
         what = f"{len(changed)} change{'s' * (len(changed) != 1)}"
         self.notice = (
             f"✓ Saved to {self.job.folder / 'job.toml'}: {what if changed else 'as it is'}."
         )
-        if name == "job.toml" and changed:
-            self.notice += " The file as it was is beside it."
         if self.problems:
             self.notice += " As it stands it cannot be built: see above."
+        return bool(changed)
 
     # ---- the sums -------------------------------------------------------------------------
 
     def _work_out(self) -> None:
         try:
-            answer = solve(self.job, self.name, before=self.answer)
+            before = None if self._other_readings else self.answer
+            answer = solve(self.job, self.name, before=before)
             found = self._reach(answer)
         except Refusal as refusal:
             self.problems = refusal.problems
             with suppress(Refusal):
-                self.layout = set_out(self.job, self.base)[0]
+                self.layout, self.drawn_job = set_out(self.job, self.base)[0], self.job
         else:
             self.problems, self.answer, self.reach, self.layout = (), answer, found, answer.layout
+            self.drawn_job, self._other_readings = self.job, False
         self._look_at_what_is_there()
 
     def _reach(self, answer: Answer) -> Reach:
@@ -268,7 +308,8 @@ class Desk:
         """Turn to the first row, and to no stack, where the one looked at is there no more."""
         if all(row.name != self.row for row in self.answer.layout.rows):
             self.row = self.answer.layout.rows[0].name
-        if self.support and self.support not in set(self.answer.supports["support"]):
+        there = self.knows(self.support) and self.support in set(self.answer.supports["support"])
+        if not there:
             self.support = ""
 
     def choose_row(self, row: str) -> None:
@@ -278,15 +319,12 @@ class Desk:
 
     def choose_support(self, support: str) -> None:
         """Look at one stack, and at its row; at none for an empty name."""
+        self.errors.pop(PLACE, None)
         known = self.answer.supports
         at = known[known["support"] == support]
         self.support = support if len(at) else ""
         if len(at):
             self.row = str(at.iloc[0]["bearer"])
-
-
-def _is_of(move: Moved, bearer: str, from_mm: float) -> bool:
-    return move.bearer == bearer and abs(move.from_mm - from_mm) <= SAME_STACK_MM
 
 
 def _but_for_height(answer: Answer) -> tuple[object, ...]:

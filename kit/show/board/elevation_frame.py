@@ -33,7 +33,8 @@ BELOW_FLOOR_PX = 7.0
 #: How much wider bold letters are than plain ones (measured on the faces in use).
 BOLD = 1.1
 
-_ROW_WORDS = {"B": "back row", "M": "middle row", "F": "front row", "D": "further row"}
+#: What each row is called.
+ROW_WORDS = {"B": "back row", "M": "middle row", "F": "front row", "D": "further row"}
 
 _UNIT_WORDS = {"mm": "mm", "in": "inches"}
 
@@ -178,7 +179,7 @@ class Frame:
             else "heights drawn as lengths are"
         )
         return fitted(
-            f"Bearer {part.row.name}, {_ROW_WORDS[part.row.label]}, seen from the room;"
+            f"Bearer {part.row.name}, {ROW_WORDS[part.row.label]}, seen from the room;"
             f" {length_with_unit(part.row.y_mm, units)} from the wall to its middle;"
             f" {times}, in {_UNIT_WORDS[units]} from {zero_name(self.answer)}.",
             self.asked_px - 4,

@@ -2,12 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+import re
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from kit.job import Packer, Refusal, Run, Unit
 from kit.show.board.desk import Desk
-from kit.show.board.numbers import parse_length, parse_lengths, parse_number, show_box, show_number
+from kit.show.board.numbers import (
+    STEP_MM,
+    parse_length,
+    parse_lengths,
+    parse_number,
+    show_box,
+    show_number,
+)
 
 #: What a change of the order or the number of a list's members asks for.
 Message = dict[str, object]
@@ -90,7 +98,7 @@ def _list(
     path: str,
     title: str,
     columns: tuple[Column, ...],
-    members: tuple[Unit, ...] | tuple[Packer, ...],
+    members: Sequence[Unit | Packer],
     add: str,
     arrows: tuple[str, ...],
 ) -> dict[str, object]:
@@ -154,21 +162,45 @@ def set_cell(desk: Desk, box: str, said: Message) -> None:
     box : str
         The box's id, its key path in the job file.
     said : dict
-        "text" as typed; "steps" from an arrow key, which lengths and counts follow.
+        "text" as typed, or "steps" from an arrow key, which numbers follow.
     """
     key = box.rpartition(".")[2]
     columns = UNIT_COLUMNS if box.startswith("run[") else PACKER_COLUMNS
     column = next(column for column in columns if column.key == key)
     text, gesture = str(said.get("text", "")), str(said.get("gesture", ""))
+    held = _held(desk, box)
+    shown = _text(held, column.kind, desk)
     try:
-        value = _value(text, column, float(str(said.get("steps", 0))), desk)
+        if "steps" in said:
+            value = _stepped(held, column, float(str(said["steps"])), desk)
+        else:
+            value = held if text == shown else _value(text, column, desk)
     except Refusal as refusal:
         desk.refuse(refusal, box, text)
         return
     desk.change({box: value}, gesture, box=box, text=text)
 
 
-def _value(text: str, column: Column, steps: float, desk: Desk) -> object:
+def _held(desk: Desk, box: str) -> object:
+    """Return what the job holds where a box is."""
+    places = [int(number) for number in re.findall(r"\[(\d+)\]", box)]
+    stock = box.startswith("stock.")
+    member = (
+        desk.job.stock.packers[places[0]] if stock else desk.job.runs[places[0]].units[places[1]]
+    )
+    return getattr(member, box.rpartition(".")[2])
+
+
+def _stepped(held: object, column: Column, steps: float, desk: Desk) -> object:
+    """Return a number that is some steps on; what is no number stays as it is."""
+    if not isinstance(held, int | float):
+        return held
+    step = STEP_MM[desk.job.units] if column.kind == "length" else 1.0
+    moved = round(held + steps * step, 6)
+    return int(moved) if column.kind == "count" else moved
+
+
+def _value(text: str, column: Column, desk: Desk) -> object:
     units = desk.job.units
     if column.kind == "name":
         return text.strip()
@@ -177,14 +209,16 @@ def _value(text: str, column: Column, steps: float, desk: Desk) -> object:
     if not text.strip() and column.key in ("measured_mm", "count", "price"):
         return None
     if column.kind == "length":
-        return round(parse_length(text, units) + steps, 6)
-    number = parse_number(text, _ALLOWED[column.kind]) + steps * (column.kind != "price")
+        return parse_length(text, units)
+    number = parse_number(text, _ALLOWED[column.kind])
     return int(number) if column.kind == "count" and number.is_integer() else number
 
 
 def change_list(desk: Desk, said: Message) -> None:
     """Add, remove or shift a member of a list, as a button of it asks."""
     path, kind = str(said["list"]), said["kind"]
+    # What was typed wrong stood in a box that may now be another one's.
+    desk.errors = {box: found for box, found in desk.errors.items() if not box.startswith(path)}
     if kind == "remove":
         desk.change({f"{path}[{int(str(said['from']))}]": None})
     elif kind == "add":

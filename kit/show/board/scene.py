@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-import re
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from dataclasses import dataclass, field
 from typing import Any, TypeVar
 
-from kit.base.layout import Layout
-from kit.job import Job, PlacedProblem, Problem
-from kit.show.board.controls import PLACE, controls_state
-from kit.show.board.desk import Desk
+from kit.job import Job
+from kit.show.board.controls import controls_state
+from kit.show.board.desk import PLACE, Desk
+from kit.show.board.elevation_frame import ROW_WORDS
 from kit.show.board.elevation_picture import elevation_picture
 from kit.show.board.lists import packer_lists, unit_lists
 from kit.show.board.map_key import map_key
@@ -19,6 +18,7 @@ from kit.show.board.plan_frame import PlanFrame, frame_of
 from kit.show.board.plan_ground import ground_layer
 from kit.show.board.plan_picture import mark_layer
 from kit.show.board.plan_supports import supports_data
+from kit.show.board.problems import callouts_below, in_words, placed_problems
 from kit.show.board.residual_map import map_layer
 from kit.show.board.stack_picture import stack_picture
 from kit.show.board.stack_words import stack_words
@@ -34,14 +34,20 @@ T = TypeVar("T")
 #: Room taken for the pictures until the view has told its own [px].
 FIRST_PLAN_PX, FIRST_SIDE_PX = 960.0, 335.0
 
+#: No picture can be drawn in less [px].
+LEAST_PX = 150.0
+
+#: What a hand may do on the plan, with the steps of a key.
+HINTS = {
+    units: f"Drag a support along its bearer, or give it the focus and press ← → ({step}) or Page"
+    f" Up, Page Down ({ten}); Delete hands it back to the rules. Tap or Enter shows its stack"
+    " large, with buttons and a box for its place."
+    for units, step, ten in (("mm", "1 mm", "10 mm"), ("in", "1/16 in", "5/8 in"))
+}
+
 #: Sheets whose lists are edited, beside the tables that are read.
 UNITS, PACKERS = "Units", "Packers"
 SHEETS = (*TABS, UNITS, PACKERS)
-
-#: Words of a problem below the plan: how wide at most, and how tall [px].
-CALLOUT_PX, LANE_PX = 300.0, 64.0
-
-_ROWS = {"B": "back row", "M": "middle row", "F": "front row", "D": "row under deeper units"}
 
 
 @dataclass
@@ -55,11 +61,16 @@ class Kept:
         old = self.drawn.get(name)
         if old is None or not all(_same(a, b) for a, b in zip(old[0], given, strict=True)):
             old = self.drawn[name] = (given, draw())
-        return old[1]  # type: ignore[no-any-return]
+        return old[1]
 
 
 def _same(one: object, other: object) -> bool:
     return one is other or (isinstance(one, float | str | tuple) and one == other)
+
+
+def _drawn_of(job: Job) -> tuple[object, ...]:
+    """Return what the plan shows of a job besides its layout."""
+    return job.no_go, job.services, job.doorways, job.floor, job.runs
 
 
 class Scene:
@@ -97,12 +108,18 @@ class Scene:
             "head": self._head(),
         }
 
+    def have_room(self, plan_px: float, side_px: float) -> None:
+        """Draw for other widths; a view that is not there yet has none that can be drawn in."""
+        if min(plan_px, side_px) >= LEAST_PX:
+            self.plan_px, self.side_px = plan_px, side_px
+
     # ---- plan -----------------------------------------------------------------------------
 
     def _frame(self) -> PlanFrame:
         desk, layout = self.desk, self.desk.layout
-        given = (layout.rows, layout.units, desk.job.no_go, desk.job.runs, self.plan_px)
-        return self._kept.of("frame", given, lambda: frame_of(desk.job, layout, self.plan_px))
+        job = desk.drawn_job
+        given = (layout.rows, layout.units, *_drawn_of(job), self.plan_px)
+        return self._kept.of("frame", given, lambda: frame_of(job, layout, self.plan_px))
 
     def _map(self, frame: PlanFrame) -> str:
         answer = self.desk.answer
@@ -111,11 +128,11 @@ class Scene:
 
     def _plan(self, frame: PlanFrame) -> State:
         desk, answer, layout = self.desk, self.desk.answer, self.desk.layout
-        cuts = answer.cuts
+        cuts, job = answer.cuts, desk.drawn_job
         ground = self._kept.of(
             "ground",
-            (frame, layout.rows, layout.units, cuts, desk.job.no_go, desk.job.services),
-            lambda: ground_layer(desk.job, layout, cuts, frame),
+            (frame, layout.rows, layout.units, cuts, *_drawn_of(job)),
+            lambda: ground_layer(job, layout, cuts, frame),
         )
         marks = self._kept.of(
             "marks",
@@ -132,54 +149,39 @@ class Scene:
             "marks": marks,
             "key": key,
             "words": f"Plan: {len(layout.rows)} bearers, {len(layout.supports)} supports.",
+            "hint": HINTS[job.units],
         }
 
     def _supports(self, frame: PlanFrame) -> State:
         desk = self.desk
-        placed = list(self._placed_problems())
-        wrong = {support for support, _, _ in placed}
-        run_mm = {run.name: run.length_mm for run in desk.job.runs}
-        units = desk.job.units
-        shown = []
-        rows = records(desk.layout.supports)
+        placed = placed_problems(desk.problems, desk.drawn_job, desk.layout)
         drawn = self._kept.of(
             "supports", (desk.layout, frame), lambda: supports_data(desk.layout, frame)
         )
-        for one, row in zip(drawn, rows, strict=True):
-            name, at = str(one["name"]), float(one["own_x_mm"])
-            by_hand = "by_hand" in str(row["reasons"])
-            shown.append(
-                {
-                    **one,
-                    "at_mm": at,
-                    "step_mm": STEP_MM[units],
-                    "by_hand": by_hand,
-                    "wrong": name in wrong,
-                    "label": f"support {name}, {row['reasons']}".replace("by_hand", "by hand"),
-                    "words": f"{show_box(at, units)} {units} from the left end of"
-                    f" {show_box(run_mm[str(row['run'])], units)}"
-                    + f", moved by hand from {show_box(float(row['rules_mm']), units)}"
-                    * by_hand,
-                }
-            )
-        callouts = _callouts([(words, at) for _, words, at in placed], frame)
-        lowest = max((float(str(one["y"])) for one in callouts), default=0.0)
-        room = lowest + LANE_PX - frame.height_px if callouts else 0.0
+        wrong = {one.name for one in placed}
+        rows = records(desk.layout.supports)
+        callouts, room_px = callouts_below(placed, frame)
         return {
-            "list": shown,
+            "list": [self._support(*pair, wrong) for pair in zip(drawn, rows, strict=True)],
             "chosen": desk.support,
             "callouts": callouts,
-            "room": round(room, 1),
+            "room": room_px,
         }
 
-    def _placed_problems(self) -> Iterator[tuple[str, str, tuple[float, float]]]:
-        """Yield support, words and place in the picture of each problem that has a place."""
-        frame, layout = self._frame(), self.desk.layout
-        for problem in self.desk.problems:
-            at = place_of(problem, self.desk.job, layout)
-            if at is not None:
-                name, (x, y) = at
-                yield name, f"{name}: {problem.found}", frame.to_px(x, y)
+    def _support(self, drawn: State, row: State, wrong: set[str]) -> State:
+        job, at = self.desk.drawn_job, float(row["own_x_mm"])
+        units = job.units
+        whole = next(run.length_mm for run in job.runs if run.name == row["run"])
+        moved = f", moved by hand from {show_box(float(row['rules_mm']), units)}"
+        return {
+            **drawn,
+            "at_mm": at,
+            "step_mm": STEP_MM[units],
+            "wrong": drawn["name"] in wrong,
+            "label": f"support {drawn['name']}, {row['reasons']}".replace("by_hand", "by hand"),
+            "words": f"{show_box(at, units)} {units} from the left end of"
+            f" {show_box(whole, units)} {units}" + moved * bool(drawn["by_hand"]),
+        }
 
     # ---- pictures beside it ---------------------------------------------------------------
 
@@ -191,7 +193,10 @@ class Scene:
         picture = elevation_picture(answer, part, self.plan_px, chosen=desk.support)
         several = len(answer.layout.frames) > 1
         labels = [
-            {"name": r.name, "label": f"{r.name}: {_ROWS[r.label]}" + f", run {r.run}" * several}
+            {
+                "name": r.name,
+                "label": f"{r.name}: {ROW_WORDS[r.label]}" + f", run {r.run}" * several,
+            }
             for r in answer.layout.rows
         ]
         stale = "" if desk.good else "The last good answer, not what the controls say now:"
@@ -234,7 +239,7 @@ class Scene:
 
     def _said(self) -> State:
         desk = self.desk
-        problems = [f"✗ This cannot be built: {_in_words(problem)}" for problem in desk.problems]
+        problems = [f"✗ This cannot be built: {in_words(problem)}" for problem in desk.problems]
         if problems:
             height = length_with_unit(desk.answer.datum.base_height_mm, desk.job.units)
             problems.append(
@@ -267,53 +272,3 @@ class Scene:
             "redo": draft.redo_words,
             "changes": [difference.words for difference in draft.changed()],
         }
-
-
-def _in_words(problem: Problem) -> str:
-    """Say a problem; one of a support by the support's name alone, not its place in the file."""
-    if isinstance(problem, PlacedProblem):
-        return f"{problem.support} {problem.found}. Allowed: {problem.allowed}."
-    return str(problem)
-
-
-def place_of(problem: Problem, job: Job, layout: Layout) -> tuple[str, tuple[float, float]] | None:
-    """Return what a problem is about and where that is in plan; None where it has no place.
-
-    Parameters
-    ----------
-    problem : Problem
-        Its own place is taken, else that of the support, area or unit that its words name.
-    job, layout : Job, Layout
-        What stands where.
-    """
-    if isinstance(problem, PlacedProblem):
-        return problem.support, problem.at_mm
-    said = f"{problem.where} {problem.found}"
-    for one in records(layout.supports):
-        if re.search(rf"\bsupports? {re.escape(str(one['support']))}\b", said):
-            return str(one["support"]), (float(one["x_mm"]), float(one["y_mm"]))
-    for area in job.no_go:
-        if repr(area.name) in said:
-            (x, y), (wide, deep) = area.corner_mm, area.size_mm
-            return area.name, (x + wide / 2, y + deep / 2)
-    for placed in layout.units:
-        if repr(placed.unit.name) in said:
-            middle = (placed.left_mm + placed.right_mm) / 2
-            x_mm, y_mm = layout.frames[placed.run].to_site(middle, placed.unit.depth_mm / 2)
-            return placed.unit.name, (float(x_mm), float(y_mm))
-    return None
-
-
-def _callouts(placed: list[tuple[str, tuple[float, float]]], frame: PlanFrame) -> list[State]:
-    """Put the words of problems below the plan, none on another, each with a line to its place."""
-    ends: list[float] = []
-    found: list[State] = []
-    for words, (x, y) in sorted(placed, key=lambda one: one[1]):
-        left = min(max(x - 14.0, 0.0), max(frame.width_px - CALLOUT_PX, 0.0))
-        lane = next((n for n, end in enumerate(ends) if end <= left), len(ends))
-        ends[lane : lane + 1] = [left + CALLOUT_PX + 8.0]
-        top = frame.height_px + lane * LANE_PX
-        line = {"x1": x, "y1": y, "x2": min(max(x, left + 10.0), left + CALLOUT_PX), "y2": top}
-        numbers = {"x": left, "y": top, **line}
-        found.append({"words": words} | {name: round(px, 1) for name, px in numbers.items()})
-    return found

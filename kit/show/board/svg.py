@@ -51,7 +51,7 @@ def short(value: float) -> str:
     return f"{round(value, 1) + 0.0:g}"
 
 
-def element(name: str, content: str = "", **attributes: object) -> str:
+def element(name: str, content: str = "", /, **attributes: object) -> str:
     """Return one element; ``_`` in an attribute's name becomes ``-``, numbers become short.
 
     Parameters
@@ -83,12 +83,13 @@ def words(x: float, y: float, text: str, **attributes: object) -> str:
 
 def line(x1: float, y1: float, x2: float, y2: float, **attributes: object) -> str:
     """Return a straight line."""
-    return element("line", x1=x1, y1=y1, x2=x2, y2=y2, **attributes)
+    return element("line", "", x1=x1, y1=y1, x2=x2, y2=y2, **attributes)
 
 
 def box(left: float, top: float, wide: float, tall: float, **attributes: object) -> str:
     """Return a rectangle."""
-    return element("rect", x=left, y=top, width=max(wide, 0.0), height=max(tall, 0.0), **attributes)
+    size = {"width": max(wide, 0.0), "height": max(tall, 0.0)}
+    return element("rect", "", x=left, y=top, **size, **attributes)
 
 
 def path(points: Iterable[tuple[float, float]], *, closed: bool = False) -> str:

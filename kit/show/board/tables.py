@@ -1,4 +1,4 @@
-"""What stands in words and numbers in the panel."""
+"""What stands in words and numbers on the board."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ from kit.show.escape import html_text
 from kit.show.lengths import length_with_unit, small
 from kit.show.words import VERDICTS
 
-#: What each tab of the panel shows.
+#: What each tab of the board shows.
 TABS: dict[str, Callable[[Answer], str]] = {
     "Stacks": lambda answer: stack_table(answer).html,
     "Supports": lambda answer: support_table(answer).html + clearance_table(answer).html,

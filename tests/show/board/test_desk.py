@@ -180,6 +180,100 @@ def test_what_cannot_be_built_may_be_saved_and_says_so(desk: Desk, folder: Path)
     assert "cannot be built" in desk.notice
     with pytest.raises(kit.Refusal, match="B3"):
         kit.solve(kit.read_job(folder))
+    again = Desk(kit.read_job(folder))  # and opened again, with what is wrong in sight
+    assert "B3" in str(again.problems[0])
+    assert again.base.moved == desk.base.moved
+    assert places(again)["B3"] == 1000.0
+    again.hand_back("B3")
+    assert again.good
+
+
+def test_a_job_saved_at_a_height_that_cannot_be_is_opened_again(desk: Desk, folder: Path) -> None:
+    desk.set_height(300.0)
+    desk.save()
+    again = Desk(kit.read_job(folder))
+    assert "max_stack_mm" in again.problems[0].where
+    again.set_height(56.0)
+    assert again.good
+
+
+def test_a_job_of_which_nothing_can_be_built_is_refused(folder: Path) -> None:
+    path = folder / "job.toml"
+    path.write_text(path.read_text().replace("back_mm = 45", "back_mm = 250"))
+    with pytest.raises(kit.Refusal, match="back_mm"):
+        Desk(kit.read_job(folder))
+
+
+def test_opened_again_the_readings_are_read_again(desk: Desk, folder: Path) -> None:
+    readings = folder / "readings.csv"
+    lines = readings.read_text().splitlines()
+    place = lines[0].split(",").index("reading_mm")
+    moved = [lines[0]]
+    for number, line in enumerate(lines[1:]):
+        cells = line.split(",")
+        cells[place] = str(float(cells[place]) - 3.0 * (number % 4))
+        moved.append(",".join(cells))
+    readings.write_text("\n".join(moved) + "\n")
+    before = desk.answer
+    desk.reopen()
+    fresh = kit.solve(kit.read_job(folder))
+    assert desk.answer.datum.datum_mm == fresh.datum.datum_mm
+    assert desk.answer.datum.datum_mm != before.datum.datum_mm
+    desk.set_height(56.0)
+    assert desk.answer.survey is not before.survey
+
+
+def test_a_name_that_is_not_there_moves_nothing(desk: Desk) -> None:
+    desk.move("B99", 50.0)
+    desk.nudge("B99", 3)
+    desk.hand_back("B99")
+    assert desk.draft.changed() == ()
+    desk.choose_support("D4")
+    desk.set_height(300.0)  # the last good answer stays, with D4 in it
+    desk.change({"run[0].unit[2]": None})
+    assert desk.support == ""
+
+
+def test_two_stacks_at_one_place_are_refused_and_the_next_move_goes() -> None:
+    desk = Desk(kit.read_job(DATA / "boot-room"))
+    beside = desk.answer.supports.set_index("support")["own_x_mm"]["A-B4"]
+    desk.move("A-B3", float(beside))
+    assert any("overlap" in problem.found for problem in desk.problems)
+    desk.set_height(60.0)
+    assert not desk.good
+    desk.hand_back("A-B3")
+    assert desk.good
+
+
+def test_what_a_gesture_drops_on_its_way_it_gives_back(desk: Desk) -> None:
+    desk.change_base("max_span_mm", 400.0)
+    spans = desk.answer.supports
+    one = spans[(spans["reasons"] == "span") & (spans["bearer"] == "B")].iloc[0]
+    desk.move(str(one["support"]), float(one["own_x_mm"]) + 8)
+    moved = desk.base.moved
+    for mm in (500.0, 600.0, 500.0):
+        desk.change_base("max_span_mm", mm, "slide")
+    assert desk.base.moved == ()
+    assert "Handed back" in desk.notice
+    desk.change_base("max_span_mm", 400.0, "slide")
+    assert desk.base.moved == moved
+    assert desk.good
+
+
+def test_one_height_in_the_file_may_be_freed_to_all_that_can_be_made(folder: Path) -> None:
+    path = folder / "job.toml"
+    path.write_text(path.read_text().replace("height_mm = [50, 62]", "height_mm = 55"))
+    desk = Desk(kit.read_job(folder))
+    assert not desk.free
+    desk.choose_height(free=True)
+    assert desk.free
+    assert desk.good
+    assert desk.wish_mm == pytest.approx((desk.reach.low_mm, desk.reach.high_mm), abs=0.006)
+
+
+def test_the_window_shows_what_is_asked_for_now(desk: Desk) -> None:
+    desk.allow_heights(45.0, 58.0)
+    assert desk.reach.asked_mm == (45.0, 58.0)
 
 
 def test_rows_and_stacks_that_are_gone_are_looked_at_no_more(desk: Desk) -> None:

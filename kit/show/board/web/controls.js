@@ -10,17 +10,19 @@ function numberBox(id, label, post) {
     "aria-label": label,
     class: "ufk-box",
   });
-  const tell = (extra) => post.send({ kind: "set", id, text: box.value, gesture: "", ...extra });
   const hand = () => {
     box.ufkSaid = box.value;
-    tell();
+    post.send({ kind: "set", id, text: box.value, gesture: "" });
   };
   box.addEventListener("change", () => box.value !== box.ufkSaid && hand());
   box.addEventListener("keydown", (event) => {
     if (event.key === "Enter") hand();
     if (event.key !== "ArrowUp" && event.key !== "ArrowDown") return;
     event.preventDefault();
-    tell({ steps: event.key === "ArrowUp" ? 1 : -1, gesture: keyGesture(box) });
+    if (box.value !== box.ufkSaid) hand();
+    // Steps count from what Python holds: the text may be older than what is on its way.
+    const steps = event.key === "ArrowUp" ? 1 : -1;
+    post.send({ kind: "set", id, steps, gesture: keyGesture(box) });
   });
   return box;
 }
@@ -61,20 +63,23 @@ function control(one, post) {
     h("span", { class: "ufk-entry" }, box, h("span", { class: "ufk-unit" }, one.unit)),
     error,
   );
-  line.ufkParts = { box, range, error };
+  line.ufkParts = { box, range, error, post };
   return line;
 }
 
 /** Show what Python says of a control. */
 function showControl(line, one) {
-  const { box, range, error } = line.ufkParts;
+  const { box, range, error, post } = line.ufkParts;
   showBox(box, one.text, one.error);
   say(error, one.error);
   if (!range) return;
   put(range, "min", one.slider.min);
   put(range, "max", one.slider.max);
   put(range, "step", one.slider.step);
-  if (range.value !== String(one.slider.value)) range.value = one.slider.value;
+  // An answer that newer touches have overtaken must not pull the thumb from under the hand.
+  if (!post.waiting.length && Number(range.value) !== one.slider.value) {
+    range.value = one.slider.value;
+  }
   put(range, "aria-valuetext", `${one.text} ${one.unit}`);
 }
 
@@ -103,8 +108,9 @@ function controls(model, post) {
     const at = event.clientX - window_.querySelector("svg").getBoundingClientRect().left;
     const share = (at - leftPx) / (rightPx - leftPx);
     if (share < 0 || share > 1) return;
-    const mm = Number(lowMm) + share * (highMm - lowMm);
-    post.send({ kind: "set", id: "height_mm", mm: Math.round(mm * 2) / 2, gesture: "" });
+    const { step } = model.get("controls").list[0].slider;
+    const mm = Math.round((Number(lowMm) + share * (highMm - lowMm)) / step) * step;
+    post.send({ kind: "set", id: "height_mm", mm, gesture: "" });
   });
   const show = () => {
     const { list, choice: said } = model.get("controls");
@@ -117,6 +123,7 @@ function controls(model, post) {
   };
   const showWindow = () => draw(window_, model.get("window"));
   model.on("change:controls", show);
+  post.rest.push(show);
   model.on("change:window", showWindow);
   show();
   showWindow();

@@ -16,9 +16,7 @@ function plan(model, post) {
   const scroll = h("div", { class: "ufk-scroll", tabindex: "0", role: "region",
     "aria-label": "plan, scrolls sideways where it is wide" }, paper);
   const key = h("div", { class: "ufk-key" });
-  const hint = h("p", { class: "ufk-hint" },
-    "Drag a support along its bearer, or give it the focus and press ← → (1 mm) or Page Up, Page"
-    + " Down (10 mm); Delete hands it back to the rules. Tap or Enter shows its stack large.");
+  const hint = h("p", { class: "ufk-hint" });
   const held = { name: "" };
 
   const showPlan = () => {
@@ -30,18 +28,19 @@ function plan(model, post) {
     draw(ground, said.ground);
     draw(marks, said.marks);
     draw(key, said.key);
+    say(hint, said.hint);
   };
   const showMap = () => draw(map, model.get("map"));
   const showSupports = () => {
     const said = model.get("supports");
     keyed(supports, said.list, (one) => one.name, () => support(post, held),
       (element, one) => showSupport(element, one, said.chosen, held));
-    keyed(leaders, said.callouts, (one) => one.words, () => s("line", { class: "ufk-leader" }),
+    keyed(leaders, said.callouts, (one) => one.id, () => s("line", { class: "ufk-leader" }),
       (element, one) => {
         for (const end of ["x1", "y1", "x2", "y2"]) put(element, end, one[end]);
       });
     paper.style.paddingBottom = `${said.room}px`;
-    keyed(callouts, said.callouts, (one) => one.words,
+    keyed(callouts, said.callouts, (one) => one.id,
       () => h("div", { class: "ufk-callout" }),
       (element, one) => {
         say(element, `✗ ${one.words}`);
@@ -133,6 +132,7 @@ function hold(event, element, post, held) {
     element.removeEventListener("pointermove", follow);
     element.removeEventListener("pointerup", end);
     element.removeEventListener("pointercancel", end);
+    element.removeEventListener("lostpointercapture", end);
     held.name = "";
     if (!moved && last.type === "pointerup") post.send({ kind: "choose", support: start.name });
     else if (!post.busy) place(element, element.ufkSaid.x, element.ufkSaid.y);
@@ -140,6 +140,7 @@ function hold(event, element, post, held) {
   element.addEventListener("pointermove", follow);
   element.addEventListener("pointerup", end);
   element.addEventListener("pointercancel", end);
+  element.addEventListener("lostpointercapture", end);
 }
 
 const STEPS = { ArrowLeft: -1, ArrowDown: -1, ArrowRight: 1, ArrowUp: 1, PageDown: -10, PageUp: 10 };

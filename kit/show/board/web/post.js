@@ -13,7 +13,8 @@ class Post {
     this.working = working;
     this.rest = []; // called whenever nothing is on its way any more
     this.waiting = [];
-    this.sent = 0;
+    // Another view of the same board must not wait for the numbers of this one.
+    this.sent = Math.floor(Math.random() * 1e9);
     this.busy = false;
     model.on("change:answered", () => this.answered());
   }
