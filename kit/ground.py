@@ -108,10 +108,11 @@ def _unsurveyed(bearer: object, rows: pd.DataFrame) -> Problem:
     names = list(rows["support"])
     listed = ", ".join(names) if len(names) <= 6 else f"{names[0]} to {names[-1]}"
     first = rows.iloc[0]
+    many = "supports" if len(names) > 1 else "support"
     return PlacedProblem(
         f"bearer {bearer}, support {listed}",
-        f"{len(names)} where the floor was not surveyed, the first at x = {first['x_mm']:.0f},"
-        f" y = {first['y_mm']:.0f} mm",
+        f"{len(names)} {many} where the floor was not surveyed, the first at"
+        f" x = {first['x_mm']:.0f}, y = {first['y_mm']:.0f} mm",
         "supports within or close to the readings: read the floor there too",
         (float(first["x_mm"]), float(first["y_mm"])),
         str(names[0]),

@@ -210,7 +210,7 @@ def test_supports_outside_the_survey_are_refused_by_name(tmp_path: Path) -> None
     lines = str(refusal.value).splitlines()
     assert len(lines) == 2  # of five supports in each row the last two
     assert lines[0].startswith(
-        "bearer B, support B4, B5: found 2 where the floor was not surveyed, the first at"
+        "bearer B, support B4, B5: found 2 supports where the floor was not surveyed, the first at"
         " x = 1406, y = 68 mm"
     )
 

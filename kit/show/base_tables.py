@@ -33,8 +33,9 @@ def support_table(answer: Answer) -> Table:
     units = answer.job.units
     heads = (
         Head("support"),
-        Head("x along the wall", units),
-        Head("y out from it", units),
+        Head("along the run", units),
+        Head("x in plan", units),
+        Head("y in plan", units),
         Head("stands for"),
         Head("floor", units),
         Head("doubt, 1 sd", units),
@@ -44,6 +45,7 @@ def support_table(answer: Answer) -> Table:
     rows = tuple(
         (
             str(one["support"]),
+            plan_length(one["own_x_mm"], units),
             plan_length(one["x_mm"], units),
             plan_length(one["y_mm"], units),
             ", ".join(_REASON_WORDS.get(r, r) for r in str(one["reasons"]).split("+")),
@@ -55,8 +57,9 @@ def support_table(answer: Answer) -> Table:
         for one in records(answer.supports)
     )
     note = (
-        "x and y are of the packers' middle, in the room's own axes. A load of 0 stands where a"
-        " stack is there only to keep a span short, to hold a bearer's end or under a joint."
+        "Places are of the packers' middle: along the run from its left end, x and y in the room's"
+        " own axes. A load of 0 stands where a stack is there only to keep a span short, to hold a"
+        " bearer's end or under a joint, or where by the lever rule other rows carry the unit."
     )
     return Table("Supports", heads, rows, note)
 

@@ -33,7 +33,7 @@ def plan_length(mm: float, units: Units) -> str:
     """Return a length of the plan: whole millimetres, or sixteenths of an inch."""
     if not math.isfinite(mm):
         return NOTHING
-    return f"{round(mm) + 0:d}" if units == "mm" else length(mm, units)
+    return f"{math.floor(mm + 0.5):d}" if units == "mm" else length(mm, units)
 
 
 def small(mm: float, units: Units) -> str:

@@ -77,7 +77,8 @@ def px_per_mm(page: Any) -> float:
 
 
 def problems(page: Any) -> str:
-    return str(page.locator(".ufk-problems").inner_text())
+    """Return what the board says that cannot be, by the pictures and at its head."""
+    return "".join(page.locator(".ufk-problems").all_inner_texts())
 
 
 def solve_headless(folder: Path, out: Path) -> dict[str, list[dict[str, str]]]:
@@ -219,15 +220,33 @@ def middle_of(element: Any) -> float:
     return float(box["x"] + box["width"] / 2)
 
 
-def test_no_go_area_and_two_runs(lab: Any, watched: Any) -> None:
+def test_no_go_area_and_floor_that_nobody_read(lab: Any, watched: Any) -> None:
     page = open_board(lab, watched, "boot-room")
     shoot(page, "boot-room")
-    assert page.locator(".ufk-row").count() >= 4
+    assert "floor hatch" in page.locator(".ufk-plan svg").first.inner_html()
+    support(page, "A-B3").focus()
+    page.keyboard.press("Enter")
+    settle(page)
+    place = page.get_by_label("place along the run")
+    place.fill("1150")
+    place.press("Enter")
+    settle(page)
+    assert "A-B3" in page.locator(".ufk-callout").first.inner_text()
+    assert "in the no-go area 'floor hatch'" in problems(page)
+    shoot(page, "in-no-go-area")
+    place.press("Control+z")
+    settle(page)
+    assert problems(page) == ""
     page.locator(".ufk-row").last.click()
     settle(page)
     shoot(page, "boot-room-last-row")
-    hatched = page.locator(".ufk-plan svg").first.inner_html()
-    assert "hatch" in hatched
+    page.get_by_role("tab", name="Units").click()
+    settle(page)
+    page.get_by_role("button", name="add a unit at the right end").last.click()
+    settle(page)
+    assert "where the floor was not surveyed" in problems(page)
+    assert page.locator(".ufk-callout").count() > 0
+    shoot(page, "outside-the-survey")
 
 
 @pytest.mark.parametrize("width", [1400])
@@ -319,6 +338,8 @@ def test_letters_keep_apart_at_200_percent(lab: Any, watched: Any) -> None:
     page.keyboard.press("Enter")
     settle(page)
     assert page.evaluate(OVERLAPS) == []
+    page.add_style_tag(content=".ufk-board { filter: grayscale(1) }")
+    shoot(page, "grey")
     # Zooming by two leaves half the room in CSS pixels.
     width = page.viewport_size["width"]
     page.set_viewport_size({"width": width // 2, "height": 2600})

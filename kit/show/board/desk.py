@@ -265,7 +265,10 @@ class Desk:
 
     def save_as(self, folder: str) -> None:
         """Write the job, with its tables, into a new folder beside its own."""
-        self._write(lambda: self.draft.save_as(folder.strip()))
+        if folder.strip():
+            self._write(lambda: self.draft.save_as(folder.strip()))
+        else:
+            self.notice = "✗ Nothing was saved: write the name of a new folder first."
 
     def _write(self, act: Callable[[], object]) -> bool:
         changed = self.draft.changed()
@@ -301,8 +304,8 @@ class Desk:
     def _reach(self, answer: Answer) -> Reach:
         """Return which heights can be made, anew only where more than the height has changed."""
         if _but_for_height(answer) == _but_for_height(self.answer):
-            return replace(self.reach, asked_mm=self.wish_mm)
-        return reach(answer, self.wish_mm)
+            return replace(self.reach, asked_mm=self.base.height_range_mm)
+        return reach(answer)
 
     def _look_at_what_is_there(self) -> None:
         """Turn to the first row, and to no stack, where the one looked at is there no more."""

@@ -18,7 +18,7 @@ from kit.show.board.plan_frame import PlanFrame, frame_of
 from kit.show.board.plan_ground import ground_layer
 from kit.show.board.plan_picture import mark_layer
 from kit.show.board.plan_supports import supports_data
-from kit.show.board.problems import callouts_below, in_words, placed_problems
+from kit.show.board.problems import callouts_below, in_words, place_of, placed_problems
 from kit.show.board.residual_map import map_layer
 from kit.show.board.stack_picture import stack_picture
 from kit.show.board.stack_words import stack_words
@@ -44,6 +44,9 @@ HINTS = {
     " large, with buttons and a box for its place."
     for units, step, ten in (("mm", "1 mm", "10 mm"), ("in", "1/16 in", "5/8 in"))
 }
+
+#: What stands below a plan that could not be laid out anew.
+OLD_PLAN = "The plan is the last one that could be laid out, not what the controls say now. "
 
 #: Sheets whose lists are edited, beside the tables that are read.
 UNITS, PACKERS = "Units", "Packers"
@@ -149,7 +152,7 @@ class Scene:
             "marks": marks,
             "key": key,
             "words": f"Plan: {len(layout.rows)} bearers, {len(layout.supports)} supports.",
-            "hint": HINTS[job.units],
+            "hint": ("" if job is desk.job or desk.good else OLD_PLAN) + HINTS[job.units],
         }
 
     def _supports(self, frame: PlanFrame) -> State:
@@ -211,13 +214,14 @@ class Scene:
     def _stack(self) -> State:
         desk, answer = self.desk, self.desk.answer
         if not desk.support:
-            return {"name": "", "svg": "", "words": [], "by_hand": False}
+            return {"name": "", "svg": "", "words": [], "by_hand": False, "stale": ""}
         rules_mm, at_mm = desk.place_of(desk.support)[1:]
         return {
             "name": desk.support,
             "svg": stack_picture(answer, desk.support, min(self.plan_px, 760.0)).svg,
             "words": list(stack_words(answer, desk.support)),
             "by_hand": at_mm != rules_mm,
+            "stale": "" if desk.good else "Drawn as in the last good answer:",
             "place": show_box(at_mm, desk.job.units),
             "unit": desk.job.units,
             "error": desk.errors.get(PLACE, ("", ""))[1],
@@ -239,13 +243,18 @@ class Scene:
 
     def _said(self) -> State:
         desk = self.desk
-        problems = [f"✗ This cannot be built: {in_words(problem)}" for problem in desk.problems]
+        placed = [place_of(one, desk.drawn_job, desk.layout) is not None for one in desk.problems]
+        problems = [
+            {"words": f"✗ This cannot be built: {in_words(one)}", "placed": there}
+            for one, there in zip(desk.problems, placed, strict=True)
+        ]
         if problems:
             height = length_with_unit(desk.answer.datum.base_height_mm, desk.job.units)
-            problems.append(
+            words = (
                 "Elevation, stack and tables still show the last good answer, at a base height of"
                 f" {height}. Go on, or undo."
             )
+            problems.append({"words": words, "placed": all(placed)})
         figures = figures_line(desk.answer, last_good=not desk.good)
         return {"problems": problems, "notice": desk.notice, "figures": figures}
 
@@ -268,6 +277,7 @@ class Scene:
         draft = self.desk.draft
         return {
             "title": f"{self.desk.job.title}: {self.desk.name}",
+            "file": f"{self.desk.job.folder.resolve() / 'job.toml'}",
             "undo": draft.undo_words,
             "redo": draft.redo_words,
             "changes": [difference.words for difference in draft.changed()],

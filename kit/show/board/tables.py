@@ -13,6 +13,7 @@ from kit.show.base_tables import (
     stack_table,
     support_table,
 )
+from kit.show.board.elevation_frame import zero_name
 from kit.show.buying_tables import cut_table, screw_table, take_off_table
 from kit.show.escape import html_text
 from kit.show.lengths import length_with_unit, small
@@ -45,8 +46,8 @@ def figures_line(answer: Answer, *, last_good: bool = False) -> str:
     verdicts = answer.checks["verdict"].value_counts()
     checks = ", ".join(f"{verdicts.get(v, 0)} {' '.join(VERDICTS[v])}" for v in VERDICTS)
     lines = {
-        "base height": length_with_unit(datum.base_height_mm, units),
-        "bearer's underside": length_with_unit(datum.datum_mm, units),
+        "base height, above the high point": length_with_unit(datum.base_height_mm, units),
+        f"bearer's underside, above {zero_name(answer)}": length_with_unit(datum.datum_mm, units),
         "packers": f"{answer.pieces} in {len(answer.supports)} stacks",
         "worst stack": f"{small(answer.worst_error_mm, units)} {units} off",
         "checks": checks,

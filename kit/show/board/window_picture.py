@@ -54,7 +54,9 @@ def window_picture(
     top = LINE_PX * (len(head) + 1) + 5
     strip = top + _CURVE_PX + _GAP_PX
     foot = strip + _STRIP_PX
-    can = "grey: can be made" + "; white or hatched: cannot" * (len(found.feasible_mm) > 1)
+    can = "grey: can be made, if the bag holds enough" + "; white or hatched: cannot" * (
+        len(found.feasible_mm) > 1
+    )
     ends = [
         *fitted(f"Base height above the high point, in {units}; {can}.", width_px - 4),
         *fitted(

@@ -117,8 +117,11 @@ def test_what_cannot_be_stands_in_words_below_its_place(board: Board) -> None:
     assert callout["x1"] == pytest.approx(support(board, "B3")["x"], abs=0.11)
     assert callout["y"] >= board.widget.plan["height"] - 0.1
     assert shown["room"] > 0
+    assert board.widget.said["problems"][0]["placed"] is True
     assert "last good answer" in board.widget.elevation["stale"]
-    assert board.widget.said["problems"][0].startswith("✗ This cannot be built: B3 at 1080")
+    assert board.widget.said["problems"][0]["words"].startswith(
+        "✗ This cannot be built: B3 at 1080"
+    )
     say(board, "sheet", name="Stacks")
     assert "last good answer" in board.widget.sheet["html"]
     say(board, "undo")

@@ -274,6 +274,15 @@ def test_one_height_in_the_file_may_be_freed_to_all_that_can_be_made(folder: Pat
 def test_the_window_shows_what_is_asked_for_now(desk: Desk) -> None:
     desk.allow_heights(45.0, 58.0)
     assert desk.reach.asked_mm == (45.0, 58.0)
+    desk.set_height(56.0)
+    assert desk.reach.asked_mm == (56.0, 56.0)
+    desk.choose_height(free=True)
+    assert desk.reach.asked_mm == (45.0, 58.0)
+
+
+def test_saving_under_no_name_is_refused_in_words(desk: Desk) -> None:
+    desk.save_as("  ")
+    assert "write the name" in desk.notice
 
 
 def test_rows_and_stacks_that_are_gone_are_looked_at_no_more(desk: Desk) -> None:

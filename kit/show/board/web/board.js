@@ -23,7 +23,11 @@ export default {
       widths.timer = setTimeout(() => tellWidths(root, widths, post), widths.told ? 120 : 0);
     });
     watch.observe(root);
-    return () => watch.disconnect();
+    const leave = askBeforeLeaving(model);
+    return () => {
+      watch.disconnect();
+      leave();
+    };
   },
 };
 

@@ -91,11 +91,14 @@ function controls(model, post) {
   const low = numberBox("height_low", "lowest height allowed", post);
   const high = numberBox("height_high", "greatest height allowed", post);
   const unit = h("span");
+  const wrong = h("div", { class: "ufk-error", id: "ufk-e-range" });
+  for (const box of [low, high]) box.setAttribute("aria-describedby", wrong.id);
   const choice = h(
     "div",
     { class: "ufk-choice" },
     h("label", {}, free, " let the kit choose the best height"),
     h("span", { class: "ufk-entry" }, "from ", low, " to ", high, unit),
+    wrong,
   );
   const window_ = h("div", { class: "ufk-window" });
   const others = h("div", { class: "ufk-others" });
@@ -120,6 +123,7 @@ function controls(model, post) {
     showBox(low, said.low, said.error);
     showBox(high, said.high, said.error);
     say(unit, ` ${said.unit}`);
+    say(wrong, said.error);
   };
   const showWindow = () => draw(window_, model.get("window"));
   model.on("change:controls", show);

@@ -17,11 +17,21 @@ function head(model, post) {
   const summary = h("summary");
   const list = h("ul");
   const changes = h("details", { class: "ufk-changes" }, summary, list, again);
+  const file = h("p", { class: "ufk-file" });
+  const problems = h("div", { class: "ufk-problems", role: "alert" });
+  const notice = h("p", { class: "ufk-notice", role: "status" });
+  const showSaid = () => {
+    const now = model.get("said");
+    lines(problems, now.problems.filter((one) => !one.placed));
+    say(notice, now.notice);
+  };
   const show = () => {
     const now = model.get("head");
     say(title, now.title);
+    say(file, now.file);
     for (const [control, words, what] of [[undo, now.undo, "undo"], [redo, now.redo, "redo"]]) {
-      control.disabled = !words;
+      // Not disabled for the browser, which would take the focus away from it.
+      put(control, "aria-disabled", !words);
       put(control, "aria-label", words ? `${what}: ${words}` : `nothing to ${what}`);
       put(control, "title", words);
     }
@@ -32,11 +42,23 @@ function head(model, post) {
       () => h("li"), (item, one) => say(item, one.text));
   };
   model.on("change:head", show);
+  model.on("change:said", showSaid);
   show();
+  showSaid();
   return h("header", { class: "ufk-head" }, title,
     h("div", { class: "ufk-buttons", role: "toolbar", "aria-label": "history and saving" },
       undo, redo, save, h("span", { class: "ufk-entry" }, name, saveAs)),
-    changes);
+    file, changes, notice, problems);
+}
+
+/** Where the page is all there is, leaving it loses what was not saved: the browser asks first. */
+function askBeforeLeaving(model) {
+  const ask = (event) => {
+    const inLab = document.querySelector(".jp-LabShell");
+    if (!inLab && model.get("head").changes.length) event.preventDefault();
+  };
+  window.addEventListener("beforeunload", ask);
+  return () => window.removeEventListener("beforeunload", ask);
 }
 
 /** Undo and redo by their usual keys, wherever the focus is, except in the middle of typing. */

@@ -41,6 +41,7 @@ function stack(model, post) {
   const title = h("h3");
   const drawing = h("div", { class: "ufk-scroll" });
   const words = h("ul", { class: "ufk-words" });
+  const stale = h("p", { class: "ufk-stale" });
   const back = h("button", { type: "button" }, "hand back to the rules");
   const nudge = (words, label, steps) => {
     const made = h("button", { type: "button", "aria-label": label }, words);
@@ -59,12 +60,13 @@ function stack(model, post) {
   back.addEventListener("click", () => post.send({ kind: "hand_back", support: model.get("stack").name }));
   close.addEventListener("click", () => post.send({ kind: "choose", support: "" }));
   const root = h("section", { class: "ufk-stack-large", "aria-label": "one stack, large" },
-    h("div", { class: "ufk-line" }, title, back, close), along, drawing, words);
+    h("div", { class: "ufk-line" }, title, back, close), along, stale, drawing, words);
   const show = () => {
     const said = model.get("stack");
     root.hidden = !said.name;
     say(title, said.name ? `Stack ${said.name}` : "");
     back.hidden = !said.by_hand;
+    say(stale, said.stale);
     showBox(box, said.place, said.error);
     say(unit, said.unit);
     say(error, said.error);
@@ -77,22 +79,25 @@ function stack(model, post) {
   return root;
 }
 
-/** What cannot be, in words; the figures; what was saved or went wrong with saving. */
+/** Show problems as lines. */
+function lines(container, problems) {
+  keyed(container, problems.map((one, place) => ({ ...one, place })), (one) => one.place,
+    () => h("p"), (item, one) => say(item, one.words));
+}
+
+/** The figures, and what cannot be at a place of the plan: it moves no picture under a hand. */
 function said(model, post) {
   const working = h("p", { class: "ufk-working", role: "status" });
   const problems = h("div", { class: "ufk-problems", role: "alert" });
-  const notice = h("p", { class: "ufk-notice", role: "status" });
   const figures = h("div", { class: "ufk-figures", "aria-live": "off" });
   post.working = (on) => say(working, on ? "working …" : "");
   const show = () => {
     const now = model.get("said");
-    keyed(problems, now.problems.map((text, place) => ({ text, place })), (one) => one.place,
-      () => h("p"), (item, one) => say(item, one.text));
-    say(notice, now.notice);
+    lines(problems, now.problems.filter((one) => one.placed));
     draw(figures, now.figures);
   };
   model.on("change:said", show);
   show();
   return h("section", { class: "ufk-said", "aria-label": "what the kit says" },
-    figures, problems, notice, working);
+    figures, problems, working);
 }

@@ -91,7 +91,8 @@ function showSupport(element, one, chosen, held) {
   put(label, "x", one.label_x);
   put(label, "y", one.label_y);
   say(label, one.name);
-  const state = ["ufk-support", one.name === chosen && "ufk-chosen", one.by_hand && "ufk-by-hand",
+  const upright = Math.abs(one.uy) > Math.abs(one.ux);
+  const state = ["ufk-support", upright && "ufk-upright", one.name === chosen && "ufk-chosen", one.by_hand && "ufk-by-hand",
     one.wrong && "ufk-wrong"];
   put(element, "class", state.filter(Boolean).join(" "));
   put(element, "data-support", one.name);
@@ -123,7 +124,10 @@ function hold(event, element, post, held) {
       / (start.ux ** 2 + start.uy ** 2);
     if (!moved && Math.hypot(now.clientX - x0, now.clientY - y0) < TAP_PX) return;
     moved = true;
-    const at = Math.round((start.at_mm + along) / start.step_mm) * start.step_mm;
+    // Off the bearer there is nothing to be told that its last place would not tell as well.
+    const reach = start.wide / Math.hypot(start.ux, start.uy);
+    const wish = Math.min(Math.max(start.at_mm + along, start.low_mm - reach), start.high_mm + reach);
+    const at = Math.max(Math.round(wish / start.step_mm) * start.step_mm, 0);
     const shift = at - start.at_mm;
     place(element, start.x + shift * start.ux, start.y + shift * start.uy);
     post.send({ kind: "move", support: start.name, mm: at, gesture });
@@ -134,8 +138,13 @@ function hold(event, element, post, held) {
     element.removeEventListener("pointercancel", end);
     element.removeEventListener("lostpointercapture", end);
     held.name = "";
-    if (!moved && last.type === "pointerup") post.send({ kind: "choose", support: start.name });
-    else if (!post.busy) place(element, element.ufkSaid.x, element.ufkSaid.y);
+    if (moved && last.type === "pointercancel") {
+      // The finger turned out to scroll the page: what it moved on the way goes back.
+      post.send({ kind: "move", support: start.name, mm: start.at_mm, gesture });
+    } else if (!moved && last.type === "pointerup") {
+      post.send({ kind: "choose", support: start.name });
+    }
+    if (!post.busy) place(element, element.ufkSaid.x, element.ufkSaid.y);
   };
   element.addEventListener("pointermove", follow);
   element.addEventListener("pointerup", end);
@@ -143,14 +152,22 @@ function hold(event, element, post, held) {
   element.addEventListener("lostpointercapture", end);
 }
 
-const STEPS = { ArrowLeft: -1, ArrowDown: -1, ArrowRight: 1, ArrowUp: 1, PageDown: -10, PageUp: 10 };
+/** How far a key moves a support along its bearer: arrows go the way that they point. */
+function stepsOf(key, one) {
+  const upright = Math.abs(one.uy) > Math.abs(one.ux);
+  const right = upright ? 1 : Math.sign(one.ux);
+  const down = upright ? Math.sign(one.uy) : -1;
+  return {
+    ArrowRight: right, ArrowLeft: -right, ArrowDown: down, ArrowUp: -down, PageUp: 10, PageDown: -10,
+  }[key];
+}
 
 /** Move, hand back or choose a support by the keys. */
 function press(event, element, post) {
   const one = element.ufkSaid;
-  if (event.key in STEPS) {
+  const steps = stepsOf(event.key, one);
+  if (steps) {
     event.preventDefault();
-    const steps = STEPS[event.key];
     post.send({ kind: "nudge", support: one.name, steps, gesture: keyGesture(element) });
   } else if (event.key === "Delete" || event.key === "Backspace") {
     event.preventDefault();
