@@ -92,10 +92,10 @@ def time_board(page: Any, where: str, support: str) -> None:
     told(f"{where}, base height", time_keys(page, height, ("ArrowRight", "ArrowLeft")))
     told(f"{where}, dragged support", time_drag(page, support))
     box = page.get_by_label("longest span", exact=True)
-    box.fill("450")  # from here on every step of 105 mm divides other bays
+    box.fill("450")  # at 440 mm a bay of 450 is divided, in both jobs
     box.press("Enter")
     page.wait_for_timeout(1000)
-    told(f"{where}, longest span", time_keys(page, span, ("PageDown", "PageUp")))
+    told(f"{where}, longest span", time_keys(page, span, ("ArrowLeft", "ArrowRight")))
     told(f"{where}, back set-back", time_keys(page, back, ("ArrowRight", "ArrowLeft")))
 
 

@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 from typing import Any, TypeVar
 
 from kit.job import Job
+from kit.job.model import Part
 from kit.show.board.controls import controls_state
 from kit.show.board.desk import PLACE, Desk
 from kit.show.board.elevation_frame import ROW_WORDS
@@ -68,7 +69,8 @@ class Kept:
 
 
 def _same(one: object, other: object) -> bool:
-    return one is other or (isinstance(one, float | str | tuple) and one == other)
+    # A changed job is made of new parts: those that say the same are the same.
+    return one is other or (isinstance(one, float | str | tuple | Part) and one == other)
 
 
 def _drawn_of(job: Job) -> tuple[object, ...]:
@@ -126,7 +128,9 @@ class Scene:
 
     def _map(self, frame: PlanFrame) -> str:
         answer = self.desk.answer
-        given = (answer.survey, frame)
+        # Names that moved over it do not change a map; to draw that of a long hall takes seconds.
+        lies = (frame.left_mm, frame.top_mm, frame.px_per_mm, frame.width_px, frame.height_px)
+        given = (answer.survey, lies)
         return self._kept.of("map", given, lambda: map_layer(answer, frame))
 
     def _plan(self, frame: PlanFrame) -> State:
