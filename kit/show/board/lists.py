@@ -248,6 +248,6 @@ def _one_more_unit(run: Run) -> dict[str, object]:
 
 
 def _one_more_packer(desk: Desk) -> dict[str, object]:
-    """Return a further kind of packer: the thinnest whole millimetre that is not there yet."""
-    there = {packer.mm for packer in desk.job.stock.packers}
-    return {"mm": next(float(mm) for mm in range(1, 500) if mm not in there)}
+    """Return a further kind of packer: the thinnest whole step that is not there yet."""
+    step, there = STEP_MM[desk.job.units], {packer.mm for packer in desk.job.stock.packers}
+    return {"mm": next(mm for mm in (n * step for n in range(1, 300)) if mm not in there)}

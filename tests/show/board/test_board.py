@@ -218,6 +218,8 @@ def test_an_inch_job_is_typed_and_shown_in_inches(folder: Path) -> None:
     say(board, "sheet", name=UNITS)
     (units,) = board.widget.sheet["lists"]
     assert "width [in]" in units["columns"]
+    say(board, "add", list="stock.packers")
+    assert board.job.stock.packers[-1].mm == pytest.approx(25.4 / 16)
 
 
 def test_save_undo_and_what_changed_are_told_in_the_head(board: Board, folder: Path) -> None:
