@@ -157,6 +157,7 @@ def test_drag_refuse_undo_save_and_the_headless_answer_is_the_same(
     assert watched.errors == []
 
 
+@pytest.mark.parametrize("width", [1400])
 def test_arrow_keys_move_delete_hands_back_and_enter_shows_the_stack(
     lab: Any, watched: Any
 ) -> None:
@@ -349,6 +350,7 @@ def test_letters_keep_apart_at_200_percent(lab: Any, watched: Any) -> None:
     shoot(page, "zoomed")
 
 
+@pytest.mark.parametrize("width", [800])
 def test_everything_has_a_name_and_is_reached_by_the_keyboard(lab: Any, watched: Any) -> None:
     page = open_board(lab, watched)
     for sheet in ("Units", "Packers", "Stacks"):
