@@ -3,6 +3,7 @@
 import json
 import subprocess
 import sys
+import tomllib
 from pathlib import Path
 
 import pytest
@@ -43,6 +44,16 @@ def test_solving_brings_no_chart_widget_or_document_library() -> None:
         f"print([name for name in {heavy} if name in sys.modules])"
     )
     assert run(sys.executable, "-c", code).stdout.strip() == "[]"
+
+
+def test_what_is_installed_brings_every_file_of_the_view() -> None:
+    """An installation in place finds files that a plain one would miss."""
+    settings = tomllib.loads((ROOT / "pyproject.toml").read_text())
+    patterns = settings["tool"]["setuptools"]["package-data"]["kit.show.board"]
+    board = ROOT / "kit" / "show" / "board"
+    brought = {path for pattern in patterns for path in board.glob(pattern)}
+    assert len(brought) >= 9
+    assert {path for path in (board / "web").iterdir() if path.is_file()} == brought
 
 
 @pytest.mark.parametrize("path", sorted((ROOT / "notebooks").glob("*.ipynb")), ids=lambda p: p.stem)
