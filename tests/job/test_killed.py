@@ -76,8 +76,9 @@ def test_three_hundred_killed_saves_leave_whole_files(job_folder: Path) -> None:
         assert read_job(job_folder).bases[0].back_mm == float(back_mm(file.read_text()))
         values.add(back_mm(file.read_text()))
         unfinished += any("unfinished" in path.name for path in job_folder.iterdir())
-    # Without these kills inside a save the test would have shown nothing.
-    assert unfinished > 20
+    # Kills while a file was being written leave a trace: 17 to some 60 of 300 were seen, as the
+    # disk is fast or slow. Without any the test would have shown nothing.
+    assert unfinished > 3
     assert len(values) == 300
     save_differences(read_job(job_folder), amend(read_job(job_folder), {"base[0].back_mm": 999}))
     assert {path.name for path in job_folder.iterdir()} == {"job.toml", "job.toml.before"}
