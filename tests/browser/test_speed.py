@@ -78,49 +78,68 @@ def time_drag(page: Any, support: str, count: int = COUNT) -> list[float]:
     return times
 
 
-def told(name: str, times: list[float]) -> None:
+def told(name: str, times: list[float]) -> float:
+    """Print how long a kind of change took, and return what 95 of 100 stay below [ms]."""
     p50, p95 = np.percentile(times, [50, 95])
     print(f"{name}: n = {len(times)}, p50 {p50:.0f} ms, p95 {p95:.0f} ms")
-    assert p95 < LONGEST_MS
+    return float(p95)
 
 
-def time_board(page: Any, where: str, support: str) -> None:
-    """Time each kind of change on a board that is there."""
+def time_board(page: Any, where: str, support: str) -> float:
+    """Time each kind of change on a board that is there, and return the longest p95 [ms]."""
     page.wait_for_timeout(2500)
     height, span = ".ufk-height .ufk-slider", '[aria-label="longest span, slider"]'
     back = '[aria-label="back set-back, slider"]'
-    told(f"{where}, base height", time_keys(page, height, ("ArrowRight", "ArrowLeft")))
-    told(f"{where}, dragged support", time_drag(page, support))
+    longest = [told(f"{where}, base height", time_keys(page, height, ("ArrowRight", "ArrowLeft")))]
+    longest.append(told(f"{where}, dragged support", time_drag(page, support)))
     box = page.get_by_label("longest span", exact=True)
     box.fill("450")  # at 440 mm a bay of 450 is divided, in both jobs
     box.press("Enter")
     page.wait_for_timeout(1000)
-    told(f"{where}, longest span", time_keys(page, span, ("ArrowLeft", "ArrowRight")))
-    told(f"{where}, back set-back", time_keys(page, back, ("ArrowRight", "ArrowLeft")))
+    longest.append(
+        told(f"{where}, longest span", time_keys(page, span, ("ArrowLeft", "ArrowRight")))
+    )
+    longest.append(
+        told(f"{where}, back set-back", time_keys(page, back, ("ArrowRight", "ArrowLeft")))
+    )
+    return max(longest)
 
 
 def test_reading_room_in_lab(lab: Any, watched: Any) -> None:
     first = watched.open_and_run(lab, "02_set_out_the_base.ipynb")
     print(f"\nLab: run all to the first picture {first:.1f} s")
-    time_board(watched.page, "Lab, reading room, 24 supports", "B3")
+    assert time_board(watched.page, "Lab, reading room, 24 supports", "B3") < LONGEST_MS
 
 
 def test_reading_room_in_voila(voila: Any, watched: Any) -> None:
     watched.page.goto(voila.address)
     watched.page.wait_for_selector(".ufk-elevation svg", timeout=90_000)
     print()
-    time_board(watched.page, "Voila, reading room, 24 supports", "B3")
+    assert time_board(watched.page, "Voila, reading room, 24 supports", "B3") < LONGEST_MS
 
 
-def test_two_hundred_supports(lab: Any, watched: Any) -> None:
-    write_hall(lab.folder / "data" / "hall")
-    path = lab.folder / "notebooks" / "02_set_out_the_base.ipynb"
-    path.write_text(path.read_text().replace("data/reading-room", "data/hall"))
+def test_two_hundred_supports_in_voila(voila: Any, watched: Any) -> None:
+    open_hall(voila.folder)
+    watched.page.goto(voila.address)
+    watched.page.wait_for_selector(".ufk-elevation svg", timeout=90_000)
+    print()
+    assert time_board(watched.page, "Voila, 200 supports", "B4") < LONGEST_MS
+
+
+def test_two_hundred_supports_in_lab(lab: Any, watched: Any) -> None:
+    open_hall(lab.folder)
     first = watched.open_and_run(lab, "02_set_out_the_base.ipynb")
     print(f"\nLab, hall: run all to the first picture {first:.1f} s")
     assert watched.cell_errors() == []
     assert watched.page.locator(".ufk-support").count() >= 200
-    time_board(watched.page, "Lab, 200 supports", "B4")
+    assert time_board(watched.page, "Lab, 200 supports", "B4") < LONGEST_MS
+
+
+def open_hall(folder: Path) -> None:
+    """Put the hall among the jobs and name it in the notebook."""
+    write_hall(folder / "data" / "hall")
+    path = folder / "notebooks" / "02_set_out_the_base.ipynb"
+    path.write_text(path.read_text().replace("data/reading-room", "data/hall"))
 
 
 def write_hall(folder: Path) -> None:
