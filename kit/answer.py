@@ -12,11 +12,11 @@ from kit.base.checks import (
     check_table,
     clearance_checks,
     load_check,
-    strength_not_checked,
+    no_approval,
     survey_checks,
 )
 from kit.base.clearance import clearance_table
-from kit.base.datum import Datum, choose_datum, front_lift_mm, height_window
+from kit.base.datum import Datum, choose_datum, height_window
 from kit.base.layout import lay_out
 from kit.base.screws import StackAt, choose_screws
 from kit.base.takeoff import plinth_lines, take_off
@@ -26,6 +26,7 @@ from kit.in_doubt import in_doubt, odd_readings
 from kit.job import Base, Job, Refusal, refuse
 from kit.parts import Answer, Ground, Survey
 from kit.readings import adjust, read_readings
+from kit.strength.carry import Strength, carry, front_lift_mm
 from kit.threads import one_thread
 
 __all__ = [
@@ -108,15 +109,16 @@ def survey_floor(job: Job) -> Survey:
 def build(job: Job, survey: Survey, ground: Ground, base: Base) -> Answer:
     """Choose datum, stacks and screws over a known floor, and check them."""
     layout, high = ground.layout, ground.high_point
-    window = height_window(job, base, ground.known, high.height_mm, layout)
+    lift = front_lift_mm(base, ground.joists)
+    window = height_window(job, base, ground.known, high.height_mm, layout, lift)
     floor_mm = ground.supports["floor_mm"].to_numpy()
-    datum = choose_datum(job, base, layout, floor_mm, window, high.height_mm)
-    lift = front_lift_mm(base)
+    datum = choose_datum(job, base, layout, floor_mm, window, high.height_mm, lift)
     target = datum.datum_mm - floor_mm + lift * layout.supports["lift_share"].to_numpy()
     supports = ground.supports.assign(target_mm=target)
     screws = _screw_table(job, base, supports, datum)
     clearance = clearance_table(ground.known, datum.datum_mm, lift)
     plinth = plinth_lines(base, ground.plinth_places, datum.base_top_mm, job.floor.finish_mm)
+    strength = carry(job, layout, ground.pieces, ground.joists, supports, datum, screws)
     heights = survey.heights
     checks = check_table(
         [
@@ -124,7 +126,8 @@ def build(job: Job, survey: Survey, ground: Ground, base: Base) -> Answer:
             *base_checks(job, base, layout, datum, screws, plinth),
             *clearance_checks(base, clearance, ground.under),
             load_check(layout),
-            *strength_not_checked(job, layout),
+            *strength.checks,
+            no_approval(),
         ]
     )
     return Answer(
@@ -138,9 +141,10 @@ def build(job: Job, survey: Survey, ground: Ground, base: Base) -> Answer:
         screws=screws,
         clearance=clearance,
         plinth=plinth,
+        strength=strength,
         take_off=take_off(job.stock, datum.plan, screws, ground.cuts.bought, plinth),
         checks=checks,
-        cautions=tuple(_cautions(job, survey, ground, datum)),
+        cautions=tuple(_cautions(job, survey, ground, datum, strength)),
     )
 
 
@@ -171,10 +175,13 @@ def _screw_table(job: Job, base: Base, supports: pd.DataFrame, datum: Datum) -> 
     )
 
 
-def _cautions(job: Job, survey: Survey, ground: Ground, datum: Datum) -> Iterator[str]:
+def _cautions(
+    job: Job, survey: Survey, ground: Ground, datum: Datum, strength: Strength
+) -> Iterator[str]:
     heights = survey.heights
     yield from survey_cautions(heights.suspects, heights.cautions, ground.high_point, ground.under)
     yield from base_cautions(job, ground.layout, ground.cuts, datum)
+    yield from strength.cautions
     yield from standing_cautions(job.floor, known_services=bool(job.services))
 
 

@@ -12,6 +12,8 @@ from kit.base.takeoff import plinth_places
 from kit.floor import Surface, find_high_point
 from kit.job import Base, Job, PlacedProblem, Problem, Refusal
 from kit.parts import Answer, Ground, Survey
+from kit.strength.carry import press_on_joists
+from kit.strength.pieces import bearer_pieces
 from kit.threads import one_thread
 
 #: Seed of the draws behind the high point's certainty: the same job gives the same answer.
@@ -37,7 +39,7 @@ def look_under(
     Refusal
         Where a support stands outside the survey, by name.
     """
-    if before is not None and _same_ground(before, layout, base):
+    if before is not None and _same_ground(before, job, layout, base):
         return before.ground
     surface = survey.surface
     _refuse_unsurveyed(surface, layout.supports)
@@ -61,7 +63,9 @@ def look_under(
         along = before.ground.plinth_places
     else:
         along = _floor_along(surface, plinth_places(base, layout))
-    return Ground(layout, cuts, under, known, high_point, supports, along)
+    pieces = bearer_pieces(layout, cuts.cuts, base.bearer)
+    joists = press_on_joists(job, pieces, supports)
+    return Ground(layout, cuts, under, known, high_point, supports, along, pieces, joists)
 
 
 def _floor_under(surface: Surface, layout: Layout) -> pd.DataFrame:
@@ -147,11 +151,13 @@ def _with_joints(supports: pd.DataFrame, cuts: CutPlan) -> list[str]:
     ]
 
 
-def _same_ground(before: Answer, layout: Layout, base: Base) -> bool:
-    """Tell whether units, bearers, packers and plinth are what and where they were."""
-    old = before.layout
+def _same_ground(before: Answer, job: Job, layout: Layout, base: Base) -> bool:
+    """Tell whether units, bearers, packers, plinth and joists are what and where they were."""
+    old, floor = before.layout, before.job.floor
     return (
-        (old.rows, old.stands, old.frames, old.packer_size_mm)
+        (floor.kind, floor.joists, before.job.room.service_class)
+        == (job.floor.kind, job.floor.joists, job.room.service_class)
+        and (old.rows, old.stands, old.frames, old.packer_size_mm)
         == (layout.rows, layout.stands, layout.frames, layout.packer_size_mm)
         and before.base.bearer == base.bearer
         and _same_plinth(before, layout, base)

@@ -12,6 +12,9 @@ from kit.base.layout import Layout
 from kit.floor import HighPoint, Plane, Surface
 from kit.job import Base, Job
 from kit.readings import Heights
+from kit.strength.carry import Strength
+from kit.strength.joists import JoistWork, NoJoists
+from kit.strength.pieces import Pieces
 
 
 @dataclass(frozen=True)
@@ -55,6 +58,10 @@ class Ground:
         ``layout.supports`` with floor_mm, floor_sd_mm, and the reason of a joint.
     plinth_places : DataFrame
         run, x_mm, y_mm, floor_mm along the plinth; nan where not surveyed.
+    pieces : Pieces
+        The bearers as beams on their stacks.
+    joists : JoistWork or NoJoists
+        What the joists give under the furniture, or why that is not known.
     """
 
     layout: Layout
@@ -64,6 +71,8 @@ class Ground:
     high_point: HighPoint
     supports: pd.DataFrame
     plinth_places: pd.DataFrame
+    pieces: Pieces
+    joists: JoistWork | NoJoists
 
 
 @dataclass(frozen=True)
@@ -91,6 +100,8 @@ class Answer:
         bearer, least_mm, sd_mm, own_x_mm, x_mm, y_mm.
     plinth : DataFrame
         run, least_mm, greatest_mm, board_mm.
+    strength : Strength
+        What carries it all, and what the errors of the stacks do to the furniture.
     take_off : DataFrame
         item, size_mm, count, in_stock, cost.
     checks : DataFrame
@@ -109,6 +120,7 @@ class Answer:
     screws: pd.DataFrame
     clearance: pd.DataFrame
     plinth: pd.DataFrame
+    strength: Strength
     take_off: pd.DataFrame
     checks: pd.DataFrame
     cautions: tuple[str, ...]

@@ -16,8 +16,11 @@ from typing import Any
 import pandas as pd
 
 from kit.answer import Answer
+from kit.base.cautions import NO_APPROVAL
 from kit.job import refuse
 from kit.readings.formulas import inert
+from kit.strength import as_tables
+from kit.strength.joists import NoJoists
 
 #: Name of each table and the columns that are written, in their order.
 COLUMNS = {
@@ -33,6 +36,10 @@ COLUMNS = {
     "screws.csv": ["support", "step", "length_mm", "point_below_floor_mm", "limit_mm", "reason"],
     "cuts.csv": ["bearer", "stock_mm", "piece", "length_mm", "from_x_mm", "to_x_mm", "bar"],
     "checks.csv": ["check", "subject", "value", "limit", "unit", "verdict", "source"],
+    "reactions.csv": as_tables.REACTIONS,
+    "spans.csv": as_tables.SPANS,
+    "joists.csv": as_tables.JOISTS,
+    "units.csv": as_tables.UNITS,
 }  # fmt: skip
 
 
@@ -57,6 +64,10 @@ def tables(answer: Answer) -> dict[str, pd.DataFrame]:
         "screws.csv": answer.screws,
         "cuts.csv": answer.cuts.cuts,
         "checks.csv": answer.checks,
+        "reactions.csv": as_tables.reaction_table(answer.strength),
+        "spans.csv": as_tables.span_table(answer.strength),
+        "joists.csv": as_tables.joist_table(answer.strength),
+        "units.csv": as_tables.unit_table(answer.strength),
     }
     return {name: part[COLUMNS[name]] for name, part in parts.items()}
 
@@ -73,7 +84,8 @@ def summary(answer: Answer) -> dict[str, Any]:
     -------
     dict
         title, base, method, datum_mm, base_top_mm, high_point, plane, adjustment, supports,
-        pieces, worst_error_mm, checks, cautions; the feasible base heights and what binds them.
+        pieces, worst_error_mm, checks, cautions; the feasible base heights and what binds them;
+        the front lift, stacks that are idle, bearers that rock, the settlement of the rows.
     """
     high, plane, heights = answer.high_point, answer.plane, answer.heights
     verdicts = answer.checks["verdict"]
@@ -112,12 +124,35 @@ def summary(answer: Answer) -> dict[str, Any]:
             for verdict in ("ok", "refer", "fail", "not_checked")
         },
         "cautions": list(answer.cautions),
+        "approval": NO_APPROVAL,
+        "front_lift_mm": answer.datum.front_lift_mm,
+        "idle": [
+            {"support": one.support, "shim_mm": one.gap_mm}
+            for one in answer.strength.stacks
+            if one.idle
+        ],
+        "rocking": [
+            {"bearer": one.piece.bearer, "piece": one.piece.number, "support": rocking.support}
+            for one in answer.strength.laid
+            for rocking in one.rocking
+        ],
+        "settlement": _settlement(answer),
         "feasible_heights_mm": [list(pair) for pair in answer.datum.feasible_heights_mm],
         "feasible_ignores_stock": answer.datum.plan.feasible_ignores_stock,
         "binding": {"low": answer.datum.binding_low, "high": answer.datum.binding_high},
         "proven": answer.datum.plan.proven,
     }
     return {key: _plain(value) for key, value in figures.items()}
+
+
+def _settlement(answer: Answer) -> dict[str, Any]:
+    """Return how far back and front row go down with the joists, null where it is not known."""
+    joists = answer.strength.joists
+    if isinstance(joists, NoJoists):
+        return {"back_mm": None, "front_mm": None, "said": joists.said}
+    found = joists.settlement
+    rows = {"back_mm": found.back.mean_inst_mm, "front_mm": found.front.mean_inst_mm}
+    return {**rows, "said": joists.said}
 
 
 def _plain(value: Any) -> Any:

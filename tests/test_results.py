@@ -29,6 +29,10 @@ FILES = {
     "screws.csv",
     "cuts.csv",
     "checks.csv",
+    "reactions.csv",
+    "spans.csv",
+    "joists.csv",
+    "units.csv",
 }
 
 
@@ -66,6 +70,37 @@ def test_the_summary_has_every_key_and_no_nan(out: Path) -> None:
     assert found["base_top_mm"] == pytest.approx(found["datum_mm"] + 20)
     assert set(found["checks"]) == {"ok", "refer", "fail", "not_checked"}
     assert sum(found["checks"].values()) == len(pd.read_csv(out / "checks.csv"))
+
+
+def test_what_carries_the_base_is_written(out: Path) -> None:
+    answer = kit.solve(kit.read_job(DATA / "reading-room"))
+    reactions = pd.read_csv(out / "reactions.csv", index_col="support")
+    assert list(reactions.index) == list(answer.supports["support"])
+    # Units and contents of all four bookcases come down on the stacks, and 18.9 N of bearers:
+    # three rows of 45 x 20 mm, 4 + 4 + 1.1 m long, at 370 kg/m3.
+    timber = 9.1 * 0.045 * 0.020 * 370 * 9.81
+    assert reactions["laid_N"].sum() == pytest.approx(timber, rel=1e-9)
+    assert reactions["full_N"].sum() == pytest.approx(timber + 618 * 9.81, rel=1e-9)
+    idle = reactions.index[reactions["idle"]]
+    summary = json.loads((out / "summary.json").read_text(encoding="utf-8"))
+    assert [one["support"] for one in summary["idle"]] == list(idle)
+    assert (reactions.loc[idle, "gap_mm"] > 0).all()
+    assert "approves no floor" in summary["approval"]
+    joists = pd.read_csv(out / "joists.csv")
+    assert joists["sag_final_mm"].max() > 0
+    back = reactions["settlement_mm"][reactions["bearer"] == "B"].mean()
+    assert summary["settlement"]["back_mm"] == pytest.approx(back, rel=1e-9)
+    units = pd.read_csv(out / "units.csv")
+    assert list(units["unit"]) == [placed.unit.name for placed in answer.layout.units]
+    assert units["gap_after_mm"].isna().to_list() == [False, False, False, True]
+
+
+def test_without_joists_settlement_is_null_and_said(tmp_path: Path) -> None:
+    assert main(["solve", str(DATA / "boot-room"), "--out", str(tmp_path)]) == 0
+    settlement = json.loads((tmp_path / "summary.json").read_text())["settlement"]
+    assert settlement["front_mm"] is None
+    assert "solid floor" in settlement["said"]
+    assert len(pd.read_csv(tmp_path / "joists.csv")) == 0
 
 
 def test_a_job_without_redundancy_writes_null(tmp_path: Path) -> None:

@@ -171,9 +171,6 @@ def _unit_cautions(job: Job, layout: Layout, datum: Datum) -> Iterator[str]:
     heavy = [unit.name for unit in units if unit.mass_kg > LIFT_ALONE_KG]
     if heavy:
         yield f"Lift with two, knees bent: {_listed(heavy)} over {LIFT_ALONE_KG:g} kg."
-    tall = [unit.name for unit in units if unit.height_mm >= TALL_MM]
-    if tall:
-        yield f"Fix to the wall against tipping before loading: {_listed(tall)}."
     if job.room.ceiling_mm is not None:
         ceiling = ceiling_height_mm(job, job.room.ceiling_mm)
         for unit in units:

@@ -1,7 +1,6 @@
 """The checks of a base, one row each: value, limit, verdict, and who says so.
 
-What this version does not compute is listed too, as not checked, so that nobody takes silence
-for approval.
+What is not checked is listed too, so that nobody takes silence for approval.
 """
 
 from __future__ import annotations
@@ -13,7 +12,7 @@ from itertools import pairwise
 
 import pandas as pd
 
-from kit.base.cautions import REFER_LOAD_KN_PER_M2
+from kit.base.cautions import NO_APPROVAL, REFER_LOAD_KN_PER_M2
 from kit.base.datum import Datum
 from kit.base.layout import Layout, footprint_loads
 from kit.job import Base, Job
@@ -26,8 +25,6 @@ CERTAIN_ENOUGH = 0.9
 
 #: Limits are closed; what round-off adds to a length is below this [mm].
 CLOSED_MM = 1e-9
-
-_NO_STRENGTH = "not computed by this version; ask a structural engineer where in doubt"
 
 
 @dataclass(frozen=True)
@@ -183,16 +180,14 @@ def survey_checks(certainty: float, sd_mm: float, p: float, redundancy: int) -> 
     )
 
 
-def strength_not_checked(job: Job, layout: Layout) -> Iterator[Check]:
-    """Yield a row for everything about strength that this version leaves to others."""
-    for row in layout.rows:
-        for check in ("bearer bending, shear and bearing", "bearer lifting off a stack"):
-            yield _not_checked(check, row.name)
-    joists = "no [floor.joists] given" if job.floor.joists is None else _NO_STRENGTH
-    yield Check("joists", "floor", math.nan, math.nan, "", "not_checked", joists)
-    for placed in layout.units:
-        yield _not_checked("lean, tilt-up, sliding and tipping", placed.unit.name)
-
-
-def _not_checked(check: str, subject: str) -> Check:
-    return Check(check, subject, math.nan, math.nan, "", "not_checked", _NO_STRENGTH)
+def no_approval() -> Check:
+    """Return the row that says what no figure here does."""
+    return Check(
+        "approval of floor and structure",
+        "the whole",
+        math.nan,
+        math.nan,
+        "",
+        "not_checked",
+        NO_APPROVAL,
+    )

@@ -46,12 +46,15 @@ class Datum:
         Height of the floor's high point under the base [mm].
     bearer_mm : float
         Thickness of the bearers [mm].
+    front_lift_mm : float
+        How much the front row is set high [mm].
     """
 
     window: Window
     plan: StackPlan
     high_point_mm: float
     bearer_mm: float
+    front_lift_mm: float
 
     @property
     def datum_mm(self) -> float:
@@ -88,7 +91,12 @@ class Datum:
 
 
 def height_window(
-    job: Job, base: Base, under: pd.DataFrame, high_point_mm: float, layout: Layout
+    job: Job,
+    base: Base,
+    under: pd.DataFrame,
+    high_point_mm: float,
+    layout: Layout,
+    lift_mm: float,
 ) -> Window:
     """Find between which heights the datum may lie.
 
@@ -97,13 +105,15 @@ def height_window(
     job : Job
         Ceiling and benchmark.
     base : Base
-        Allowed height, least room under a bearer, front lift.
+        Allowed height, least room under a bearer.
     under : DataFrame
         The floor under the base: bearer, own_x_mm, lift_share, height_mm.
     high_point_mm : float
         Height of the high point under the base [mm].
     layout : Layout
         Units and the rows under them, for the ceiling.
+    lift_mm : float
+        How much the front row is set high [mm].
 
     Returns
     -------
@@ -114,8 +124,7 @@ def height_window(
     Refusal
         Where no height is left, naming what binds at both ends.
     """
-    lift = front_lift_mm(base)
-    needed = under["height_mm"].to_numpy() - lift * under["lift_share"].to_numpy()
+    needed = under["height_mm"].to_numpy() - lift_mm * under["lift_share"].to_numpy()
     highest = int(np.argmax(needed))
     place = under.iloc[highest]
     shortest, tallest = base.height_range_mm
@@ -131,7 +140,7 @@ def height_window(
     highs = [
         Bound(high_point_mm + tallest - thickness, f"greatest height asked for, {tallest:g} mm")
     ]
-    highs += _under_ceiling(job, base, layout, lift)
+    highs += _under_ceiling(job, base, layout, lift_mm)
     window = Window(
         max(lows, key=lambda bound: bound.datum_mm), min(highs, key=lambda bound: bound.datum_mm)
     )
@@ -168,23 +177,6 @@ def _not_empty(window: Window, base: Base, high_point_mm: float) -> Window:
     return window
 
 
-def front_lift_mm(base: Base) -> float:
-    """Return how much the front row is set high [mm].
-
-    Raises
-    ------
-    Refusal
-        For "settlement", which needs a joist check that this version does not have.
-    """
-    if base.front_lift_mm == "settlement":
-        raise refuse(
-            f"job.toml, base {base.name!r}, front_lift_mm",
-            "'settlement'",
-            "a number of millimetres; what joists give is not computed by this version",
-        )
-    return float(base.front_lift_mm)
-
-
 def ceiling_height_mm(job: Job, ceiling_mm: float) -> float:
     """Return the ceiling in the survey's datum [mm]: it is given above the benchmark or 0."""
     return ceiling_mm + (job.floor.benchmark_mm if job.floor.benchmark else 0.0)
@@ -202,6 +194,7 @@ def choose_datum(
     floor_mm: np.ndarray,
     window: Window,
     high_point_mm: float,
+    lift_mm: float,
 ) -> Datum:
     """Choose the datum and every stack: fewest packers, then least error, then lowest.
 
@@ -217,6 +210,8 @@ def choose_datum(
         From `height_window`.
     high_point_mm : float
         Height of the high point [mm].
+    lift_mm : float
+        How much the front row is set high [mm].
 
     Returns
     -------
@@ -227,7 +222,7 @@ def choose_datum(
     Refusal
         Where no height of the window can be packed up to within the tolerance.
     """
-    lift = front_lift_mm(base) * layout.supports["lift_share"].to_numpy()
+    lift = lift_mm * layout.supports["lift_share"].to_numpy()
     rules = StackRules(
         tolerance_mm=base.tolerance_mm,
         max_pieces=base.max_pieces,
@@ -243,4 +238,4 @@ def choose_datum(
         packer_kinds(job.stock),
         rules,
     )
-    return Datum(window, plan, high_point_mm, base.bearer.thickness_mm)
+    return Datum(window, plan, high_point_mm, base.bearer.thickness_mm, lift_mm)

@@ -191,7 +191,7 @@ def _support_table(
 ) -> pd.DataFrame:
     counts: dict[tuple[str, str], int] = {}
     table = []
-    shares = {(p.run, p.unit.name): _row_shares(p, rows) for p in units}
+    shares = {(p.run, p.unit.name): row_shares(p, rows) for p in units}
     weights = {(p.run, p.unit.name): _weight_n(p) for p in units}
     for row, of_row in zip(rows, stands, strict=True):
         for stand in of_row:
@@ -242,7 +242,7 @@ def footprint_loads(layout: Layout) -> dict[str, float]:
     }
 
 
-def _row_shares(placed: PlacedUnit, rows: Sequence[Row]) -> dict[str, float]:
+def row_shares(placed: PlacedUnit, rows: Sequence[Row]) -> dict[str, float]:
     """Divide a unit's load between the two rows beside its centre of gravity, by the lever rule."""
     under = sorted(
         (row for row in rows if row.run == placed.run and placed in row.units),

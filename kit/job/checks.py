@@ -107,9 +107,15 @@ def _not_built(tree: Tree) -> Iterator[Issue]:
     for key, label, what in (("survey", "kind", "readings"), ("base", "method", "bases")):
         yield from _words_not_built(tree, key, label, what)
     for index, base in _members(tree, "base"):
-        if base.get("front_lift_mm") == "settlement":
-            found = '"settlement", which needs the joist check that this version does not have'
-            yield Issue(("base", index, "front_lift_mm"), found, "a number from -50 to 50 mm")
+        if base.get("front_lift_mm") == "settlement" and not _has_joists(tree):
+            found = '"settlement", which joists give, and no [floor.joists]'
+            allowed = "a number from -50 to 50 mm, or [floor.joists] in the job"
+            yield Issue(("base", index, "front_lift_mm"), found, allowed)
+
+
+def _has_joists(tree: Tree) -> bool:
+    floor = tree.get("floor")
+    return isinstance(floor, Mapping) and "joists" in floor
 
 
 def _words_not_built(tree: Tree, key: str, label: str, what: str) -> Iterator[Issue]:

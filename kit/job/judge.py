@@ -84,7 +84,10 @@ def _allowed(path: KeyPath, field: FieldInfo, raw: Mapping[str, object]) -> str:
         allowed = describe(str(as_written(path, raw)[-1]), field)
     quoted = isinstance(value_at(raw, as_written(path, raw)), str)
     is_number = allowed.startswith(("a number", "a whole number"))
-    return f"{allowed}, without quotes" if quoted and is_number else allowed
+    if not (quoted and is_number):
+        return allowed
+    number, *word = allowed.split(', or "')  # a word that may stand instead keeps its quotes
+    return ', or "'.join([f"{number}, without quotes", *word])
 
 
 def as_written(path: KeyPath, raw: Mapping[str, object]) -> KeyPath:

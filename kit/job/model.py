@@ -76,6 +76,10 @@ class Joists(Part):
     first_mm: Coordinate
     bearing_mm: Annotated[tuple[Coordinate, ...], Field(min_length=2)]
     strength_class: Literal["C16", "C24"]
+    #: The floor's own weight, and what the room's use adds (EN 1991-1-1, category A, the lower
+    #: value); both from memory, for the joists' stress only.
+    dead_kn_per_m2: Annotated[float, Field(ge=0, le=20)] = 0.5
+    imposed_kn_per_m2: Annotated[float, Field(ge=0, le=20)] = 1.5
 
     @model_validator(mode="after")
     def _bearings_ascend(self) -> Self:
@@ -89,6 +93,7 @@ class Floor(Part):
 
     kind: Literal["boarded", "solid"]
     board_mm: Length | None = None
+    board_strength_class: Literal["C16", "C24"] | None = None
     services: Literal["unknown", "checked", "no_fixings"] = "unknown"
     clear_below_mm: Length | None = None
     reserve_mm: Clear = 2.0
@@ -105,6 +110,8 @@ class Floor(Part):
             slips.append((("board_mm",), "what a screw may enter, which a boarded floor must say"))
         if self.kind == "solid" and self.joists is not None:
             slips.append((("joists",), "no joists under a solid floor"))
+        if self.kind == "solid" and self.board_strength_class is not None:
+            slips.append((("board_strength_class",), "no boards on a solid floor"))
         if self.clear_below_mm is not None and self.services != "checked":
             slips.append((("clear_below_mm",), 'this key only with services = "checked"'))
         enters = self.board_mm if self.clear_below_mm is None else self.clear_below_mm
@@ -140,6 +147,7 @@ class Unit(Part):
     divisions_mm: tuple[Length, ...] = ()
     mass_kg: Mass = 0.0
     contents_kg: Mass = 0.0
+    contents_are: Literal["stored", "people"] = "stored"
     centre_of_gravity_mm: Length | None = None
     gap_before_mm: Clear = 0.0
 
@@ -227,6 +235,8 @@ class Room(Part):
     """``[room]``."""
 
     ceiling_mm: Length | None = None
+    #: EN 1995-1-1 2.3.1.3: 1 heated, 2 under a roof, 3 in the weather.
+    service_class: Literal[1, 2, 3] = 1
 
 
 class Bearer(Part):
@@ -327,8 +337,10 @@ class Stock(Part):
 
     packers: Annotated[tuple[Packer, ...], Field(min_length=1)]
     screws_mm: tuple[Length, ...] = ()
+    screw_diameter_mm: Annotated[float, Field(ge=2, le=12)] | None = None
     countersink_mm: Annotated[float, Field(ge=0, le=DEEPEST_COUNTERSINK_MM)] = 0.0
     packer_size_mm: tuple[Length, Length] = PACKER_SIZE_MM
+    packer_bears_n_per_mm2: Annotated[float, Field(gt=0, le=1000)] | None = None
 
 
 class Job(Part):

@@ -156,8 +156,7 @@ def _describe(annotation: object, rules: tuple[object, ...], key: str) -> str:
     if origin is Literal:
         return one_of([f'"{a}"' if isinstance(a, str) else str(a) for a in arguments])
     if origin in {Union, types.UnionType}:
-        # None is never written, and a word beside a number is one that this version refuses.
-        kinds = [a for a in arguments if a is not type(None) and get_origin(a) is not Literal]
+        kinds = [a for a in arguments if a is not type(None)]  # None is never written
         return ", or ".join(_describe(kind, rules, key) for kind in kinds)
     if origin is tuple:
         return _describe_list(arguments, rules, key)
@@ -216,6 +215,10 @@ def _plain(value: float) -> str:
 def _unit(key: str) -> str:
     if is_length_key(key):
         return " mm"
+    per = {"_kn_per_m2": " kN/m2", "_n_per_mm2": " N/mm2"}
+    for ending, unit in per.items():
+        if key.endswith(ending):
+            return unit
     ending = key.rpartition("_")[2]
     return {"in": " in", "deg": " degrees", "kg": " kg"}.get(ending, "")
 

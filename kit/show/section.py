@@ -9,7 +9,6 @@ from itertools import accumulate
 import numpy as np
 
 from kit.answer import Answer
-from kit.base.datum import front_lift_mm
 from kit.base.runs import Floats, Row
 from kit.show.table import records
 
@@ -144,7 +143,7 @@ def sections(
 
 def section(answer: Answer, row: Row, floor: Profile) -> Section:
     """Cut one row open along its middle, over a floor that is known."""
-    lift = front_lift_mm(answer.base) * answer.layout.lift_share(row)
+    lift = answer.datum.front_lift_mm * answer.layout.lift_share(row)
     underside = answer.datum.datum_mm + lift
     return Section(
         row=row,

@@ -8,7 +8,7 @@ from typing import Any
 import pandas as pd
 
 from kit.answer import Answer
-from kit.base.datum import Datum, Window, front_lift_mm, height_window, packer_kinds
+from kit.base.datum import Datum, Window, height_window, packer_kinds
 from kit.base.stacks import PackerKind, StackRules, optimise_stacks, piece_curve
 from kit.show.lengths import length, length_with_unit
 from kit.show.table import Head, Table, records
@@ -71,12 +71,13 @@ def reach(answer: Answer, asked_mm: tuple[float, float] | None = None) -> Reach:
     lowest = base.bearer.thickness_mm + base.minimum_pack_mm
     highest = base.bearer.thickness_mm + base.max_stack_mm + base.tolerance_mm
     free = base.model_copy(update={"height_mm": (lowest, max(lowest, highest))})
-    window = height_window(answer.job, free, answer.ground.known, datum.high_point_mm, layout)
+    lift = datum.front_lift_mm
+    window = height_window(answer.job, free, answer.ground.known, datum.high_point_mm, layout, lift)
     kinds = [
         replace(kind, count=None) for kind in packer_kinds(answer.job.stock) if kind.count != 0
     ]
     plan = optimise_stacks(*_problem(answer, window, kinds))
-    whole = Datum(window, plan, datum.high_point_mm, datum.bearer_mm)
+    whole = Datum(window, plan, datum.high_point_mm, datum.bearer_mm, lift)
     curve = piece_curve(*_problem(answer, window, kinds))
     up = datum.bearer_mm - datum.high_point_mm
     return Reach(
@@ -99,7 +100,7 @@ def _problem(answer: Answer, window: Window, kinds: list[PackerKind]) -> tuple[A
     return (
         list(supports["support"]),
         supports["floor_mm"].to_numpy(),
-        front_lift_mm(base) * supports["lift_share"].to_numpy(),
+        answer.datum.front_lift_mm * supports["lift_share"].to_numpy(),
         window.low.datum_mm,
         window.high.datum_mm,
         kinds,

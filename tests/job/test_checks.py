@@ -1,4 +1,4 @@
-"""Keys of a survey that its kind has no use for."""
+"""Keys of a survey that its kind has no use for; settlement and the joists that give it."""
 
 from __future__ import annotations
 
@@ -63,3 +63,43 @@ def test_of_a_kind_that_is_not_read_yet_only_the_kind_is_refused(boot_room, tmp_
         read_text(text, tmp_path)
     assert len(caught.value.problems) == 1
     assert "kind" in caught.value.problems[0].where
+
+
+def test_a_lift_by_settlement_wants_joists(boot_room, tmp_path):
+    text = boot_room.replace("[[base]]", '[[base]]\nfront_lift_mm = "settlement"', 1)
+    assert read_text(text, tmp_path).bases[0].front_lift_mm == "settlement"
+    start, end = text.index("[floor.joists]"), text.index("[[survey]]")
+    with pytest.raises(Refusal) as caught:
+        read_text(text[:start] + text[end:], tmp_path)
+    assert str(caught.value) == (
+        'job.toml, base "oak bearers", front_lift_mm: found "settlement", which joists give, and'
+        " no [floor.joists]; allowed: a number from -50 to 50 mm, or [floor.joists] in the job"
+    )
+
+
+@pytest.mark.parametrize(
+    ("table", "line", "message"),
+    [
+        ("[stock]", "screw_diameter_mm = 1.9", "screw_diameter_mm: found 1.9; allowed: a number"),
+        ("[stock]", "packer_bears_n_per_mm2 = 0", "allowed: a number above 0 up to 1000 N/mm2"),
+        ("[[run.unit]]", 'contents_are = "books"', 'allowed: "stored" or "people"'),
+        ("[floor.joists]", "dead_kn_per_m2 = -1", "allowed: a number from 0 to 20 kN/m2"),
+        ("[floor]", 'board_strength_class = "C99"', 'allowed: "C16" or "C24"'),
+    ],
+)
+def test_what_carries_the_base(boot_room, tmp_path, table, line, message):
+    assert table in boot_room
+    text = boot_room.replace(table, f"{table}\n{line}", 1)
+    with pytest.raises(Refusal) as caught:
+        read_text(text, tmp_path)
+    assert message in str(caught.value)
+
+
+def test_a_room_is_heated_covered_or_in_the_weather(boot_room, tmp_path):
+    assert read_text(boot_room, tmp_path).room.service_class == 1
+    room = "[room]\nservice_class = {}\n\n[stock]"
+    covered = boot_room.replace("[stock]", room.format(2), 1)
+    assert read_text(covered, tmp_path).room.service_class == 2
+    with pytest.raises(Refusal) as caught:
+        read_text(boot_room.replace("[stock]", room.format(4), 1), tmp_path)
+    assert str(caught.value) == "job.toml, room.service_class: found 4; allowed: 1, 2 or 3"

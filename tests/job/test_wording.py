@@ -73,7 +73,7 @@ def test_long_texts_are_cut() -> None:
         (Run, "left_wall", "left_wall", "true or false"),
         (Run, "unit", "unit", "tables headed [[run.unit]], in double brackets, at least one"),
         (Base, "max_pieces", "max_pieces", "a whole number from 1 to 20"),
-        (Base, "front_lift_mm", "front_lift_mm", "a number from -50 to 50 mm"),
+        (Base, "front_lift_mm", "front_lift_mm", 'a number from -50 to 50 mm, or "settlement"'),
         (Base, "bearer", "bearer", "a table headed [base.bearer]"),
         (Job, "units", "units", '"mm" or "in"'),
         (Job, "no_go", "no_go", "tables headed [[no_go]], in double brackets"),
