@@ -17,6 +17,7 @@ import pandas as pd
 
 from kit.answer import Answer
 from kit.base.cautions import NO_APPROVAL
+from kit.in_draws import idle_odds
 from kit.job import refuse
 from kit.readings.formulas import inert
 from kit.strength import as_tables
@@ -64,7 +65,7 @@ def tables(answer: Answer) -> dict[str, pd.DataFrame]:
         "screws.csv": answer.screws,
         "cuts.csv": answer.cuts.cuts,
         "checks.csv": answer.checks,
-        "reactions.csv": as_tables.reaction_table(answer.strength),
+        "reactions.csv": as_tables.reaction_table(answer.strength, idle_odds(answer)),
         "spans.csv": as_tables.span_table(answer.strength),
         "joists.csv": as_tables.joist_table(answer.strength),
         "units.csv": as_tables.unit_table(answer.strength),

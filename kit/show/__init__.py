@@ -18,7 +18,7 @@ from kit.show.base_tables import (
     support_table,
 )
 from kit.show.board.board import Board
-from kit.show.board.pages import elevations
+from kit.show.board.pages import elevations, load_pictures
 from kit.show.booking_page import booking_page
 from kit.show.buying_tables import cut_table, screw_table, take_off_table
 from kit.show.chart import Chart
@@ -33,6 +33,9 @@ from kit.show.plan_tables import (
     reading_plan_page,
     reading_plan_table,
 )
+from kit.show.standing_tables import standing_table, unit_table
+from kit.show.strength_sentences import strength_page, strength_sentences
+from kit.show.strength_tables import bearer_table, joist_table, stack_load_table
 from kit.show.survey_tables import (
     agreement_table,
     heights_table,
@@ -66,6 +69,7 @@ __all__ = [
     "TwoWallForm",
     "agreement_table",
     "answer_page",
+    "bearer_table",
     "booking_page",
     "caution_list",
     "check_table",
@@ -78,6 +82,8 @@ __all__ = [
     "high_point_page",
     "html_of",
     "job_table",
+    "joist_table",
+    "load_pictures",
     "misfit_table",
     "note_list",
     "plane_table",
@@ -89,12 +95,17 @@ __all__ = [
     "reading_plan_table",
     "register",
     "screw_table",
+    "stack_load_table",
     "stack_table",
+    "standing_table",
+    "strength_page",
+    "strength_sentences",
     "support_table",
     "surface_table",
     "suspect_page",
     "suspect_table",
     "take_off_table",
+    "unit_table",
     "unseen_table",
     "without_chart",
     "without_table",

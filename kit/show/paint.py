@@ -19,6 +19,7 @@ PANEL = "#aeb7bd"
 NO_GO = "#8a1f2d"
 SERVICE = "#7a1f6b"
 ACCENT = "#0f5c8c"
+IDLE = "#8f2f08"  # also in board.css
 MARK = "#c2410c"
 
 #: From the deepest hollow to the highest hump: lightness rises all the way, blue to yellow, so

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 
 import pandas as pd
 
@@ -10,7 +11,7 @@ from kit.strength.carry import Strength
 from kit.strength.joists import NoJoists
 
 REACTIONS = [
-    "support", "bearer", "error_mm", "laid_N", "empty_N", "full_N", "idle", "gap_mm",
+    "support", "bearer", "error_mm", "laid_N", "empty_N", "full_N", "idle", "gap_mm", "idle_share",
     "settlement_mm", "settlement_final_mm",
 ]  # fmt: skip
 SPANS = ["bearer", "piece", "from_support", "to_support", "span_mm", "sag_mm"]
@@ -24,14 +25,22 @@ UNITS = [
 ]  # fmt: skip
 
 
-def reaction_table(strength: Strength) -> pd.DataFrame:
+def reaction_table(strength: Strength, idle_share: Mapping[str, float]) -> pd.DataFrame:
     """Return what each stack carries, one row a support, with the columns of `REACTIONS`.
+
+    Parameters
+    ----------
+    strength : Strength
+        From `kit.strength.carry.carry`.
+    idle_share : mapping of str to float
+        From `kit.strength.in_draws.idle_shares`.
 
     Returns
     -------
     DataFrame
         laid_N, empty_N, full_N: the bearer alone, the units on it, the units full; idle: whether
         a piece of bearer hangs over it though the units are full; gap_mm: the room over it then;
+        idle_share: in which share of the floors that fit the readings it is so;
         settlement_mm: what its joists give at once, settlement_final_mm after creep, nan where
         that is not known.
     """
@@ -42,7 +51,8 @@ def reaction_table(strength: Strength) -> pd.DataFrame:
         sag = settled.get(one.support)
         down = (sag.inst_mm, sag.final_mm) if sag else (math.nan, math.nan)
         forces = (one.laid_n, one.empty_n, one.full_n)
-        rows.append((one.support, one.bearer, one.error_mm, *forces, one.idle, one.gap_mm, *down))
+        idle = (one.idle, one.gap_mm, idle_share[one.support])
+        rows.append((one.support, one.bearer, one.error_mm, *forces, *idle, *down))
     return pd.DataFrame(rows, columns=REACTIONS)
 
 

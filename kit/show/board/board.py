@@ -10,6 +10,7 @@ from kit.job import Job
 from kit.show.board.controls import set_control
 from kit.show.board.desk import Desk
 from kit.show.board.lists import change_list, set_cell
+from kit.show.board.load_picture import CASE_WORDS
 from kit.show.board.scene import SHEETS, Scene
 from kit.show.board.view import BoardView
 
@@ -80,8 +81,8 @@ class Board:
         Parameters
         ----------
         said : dict
-            "kind", one of room, set, free, move, nudge, hand_back, choose, row, sheet, add,
-            remove, shift, undo, redo, reopen, save, save_as, and what belongs to it.
+            "kind", one of room, set, free, settle, move, nudge, hand_back, choose, row, case,
+            sheet, add, remove, shift, undo, redo, reopen, save, save_as, and what belongs to it.
         """
         desk, kind = self.desk, said["kind"]
         gesture = str(said.get("gesture", ""))
@@ -92,10 +93,14 @@ class Board:
                 set_cell(desk, str(said["id"]), said)
         elif kind == "free":
             desk.choose_height(free=bool(said["on"]))
+        elif kind == "settle":
+            desk.lift_by_settlement(on=bool(said["on"]))
         elif kind == "move":
             desk.move(str(said["support"]), float(said["mm"]), gesture)
         elif kind == "nudge":
             desk.nudge(str(said["support"]), float(said["steps"]), gesture)
+        elif kind == "case":
+            self.scene.case = said["name"] if said["name"] in CASE_WORDS else self.scene.case
         elif kind == "sheet":
             self.scene.sheet = said["name"] if said["name"] in SHEETS else SHEETS[0]
         elif kind in ("add", "remove", "shift"):

@@ -9,10 +9,14 @@ from kit.job import Refusal
 from kit.job.units import MM_PER_INCH
 from kit.show.board.desk import PLACE, Desk
 from kit.show.board.numbers import STEP_MM, parse_length, show_box
-from kit.show.lengths import Units
+from kit.show.lengths import Units, small
+from kit.strength.joists import JoistWork, NoJoists
 
 #: The boxes of the range from which the kit may choose the height.
 LOW, HIGH = "height_low", "height_high"
+
+#: What the job file says where the front lift is left to the joists.
+SETTLEMENT = "settlement"
 
 
 @dataclass(frozen=True)
@@ -75,6 +79,7 @@ def controls_state(desk: Desk) -> dict[str, object]:
             "unit": units,
             "error": "; ".join(errors),
         },
+        "settle": _settle(desk),
     }
 
 
@@ -96,7 +101,28 @@ def value_of(desk: Desk, field: str) -> float:
     if field == "height_mm":
         low, high = desk.base.height_range_mm
         return low if low == high else desk.answer.datum.base_height_mm
-    return float(getattr(desk.base, field))
+    given = getattr(desk.base, field)
+    return desk.answer.datum.front_lift_mm if given == SETTLEMENT else float(given)
+
+
+def _settle(desk: Desk) -> dict[str, object]:
+    """Return whether the front lift is what the joists give, and what that is."""
+    joists = desk.answer.strength.joists
+    on = desk.base.front_lift_mm == SETTLEMENT
+    return {
+        "on": on,
+        "able": on or joists.settled,
+        "words": f"leave the front lift to the joists: {_drop(joists, desk.job.units)}",
+    }
+
+
+def _drop(joists: JoistWork | NoJoists, units: Units) -> str:
+    """Say what the joists give, units full."""
+    if isinstance(joists, NoJoists) or not joists.settled:
+        return "what they give is not known"
+    drop = joists.settlement.front_drop_mm
+    further, other = ("front", "back") if drop >= 0 else ("back", "front")
+    return f"the {further} row settles {small(abs(drop), units)} {units} more than the {other} row"
 
 
 def _now(desk: Desk, field: str) -> float:

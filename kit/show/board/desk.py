@@ -165,6 +165,11 @@ class Desk:
         else:
             self.set_height(round(self.answer.datum.base_height_mm, 2))
 
+    def lift_by_settlement(self, *, on: bool) -> None:
+        """Let the front lift be what the joists give, or keep what it is now."""
+        now = round(self.answer.datum.front_lift_mm, 2)
+        self.change_base("front_lift_mm", "settlement" if on else now)
+
     # ---- supports -------------------------------------------------------------------------
 
     def move(self, support: str, mm: float, gesture: str = "", **typed: str) -> None:

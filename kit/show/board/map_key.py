@@ -18,8 +18,13 @@ from kit.show.board.lettering import (
 )
 from kit.show.board.map_levels import Levels, levels_of
 from kit.show.board.plan_geometry import PlanFrame
+from kit.show.board.plan_joists import joist_strips, shaded
 from kit.show.board.plan_picture import star
+from kit.show.board.sag_bands import sag_bands
+from kit.show.board.sag_mark import deepest_mark, deepest_of
 from kit.show.board.svg import Picture, box, element, line, path
+from kit.show.lengths import small
+from kit.strength.joists import NoJoists
 
 _WIDE, _TALL = SWATCH_PX
 
@@ -49,9 +54,51 @@ def map_key(answer: Answer, frame: PlanFrame, width_px: float) -> Picture:
     entries = [(_filled(colour), text) for colour, text in bands]
     drawn, bottom = key([*entries, *_lines(levels)], len(head) * LINE_PX + 3, wide)
     marks, bottom = key(_marks(answer), bottom + 2, wide)
-    inner = paragraph(2, LINE_PX - 3, head, fill=paint.INK) + drawn + marks
-    said = f"{what} From dark to light: {'; '.join(text for _, text in bands)}."
+    sags, bottom, of_sags = _joists(answer, frame, bottom + 2, wide)
+    inner = paragraph(2, LINE_PX - 3, head, fill=paint.INK) + drawn + marks + sags
+    said = f"{what} From dark to light: {'; '.join(text for _, text in bands)}.{of_sags}"
     return Picture(wide, bottom, inner, said)
+
+
+def _joists(answer: Answer, frame: PlanFrame, top: float, wide: float) -> tuple[str, float, str]:
+    """Explain how the joists are shaded; nothing where the plan shades none.
+
+    Returns
+    -------
+    drawn, bottom, said : str, float, str
+    """
+    work = shaded(answer.job, answer.strength.joists)
+    strips = [] if isinstance(work, NoJoists) else joist_strips(work.given, frame)
+    if isinstance(work, NoJoists) or not strips:
+        return "", top - 2, ""
+    bands = sag_bands(work, answer.job.units)
+    shades = list(zip(bands.tones, bands.texts, strict=True))
+    what = f"joists: sag under the furniture, final, 0 to {small(bands.most_mm, bands.units)}"
+    what += f" {bands.units}"
+    if not any(one.computed for one in work.joists):
+        shades, what = [], "joists: sag under the furniture not known"
+    entries: list[tuple[Swatch, str]] = [(_filled(tone), text) for tone, text in shades]
+    shown = {strip.number for strip in strips}
+    if any(one.number in shown and not one.computed for one in work.joists):
+        entries.append((_not_computed, "not computed"))
+    if any(one.seen for one in deepest_of(answer.job, frame, work)):
+        entries.append((_deepest, "sags most"))
+    head = fitted(what, wide)
+    first = paragraph(2, top + LINE_PX - 3, head, fill=paint.INK)
+    drawn, bottom = key(entries, top + len(head) * LINE_PX + 3, wide)
+    said = f" {what}: {'; '.join(text for _, text in entries)}."
+    return first + drawn, bottom, said
+
+
+def _not_computed(x: float, y: float) -> str:
+    size = (x, y, _WIDE, _TALL)
+    return hatched(*size, step_px=5, stroke=paint.TIMBER_LINE, stroke_width=1) + box(
+        *size, fill="none", stroke=paint.TIMBER_LINE, stroke_width=0.9, stroke_dasharray="5 3"
+    )
+
+
+def _deepest(x: float, y: float) -> str:
+    return deepest_mark((x + _WIDE / 2, y + _TALL / 2))
 
 
 def _filled(colour: str) -> Swatch:
@@ -99,6 +146,12 @@ def _packers(x: float, y: float) -> str:
     return box(x + 3, y + 1, 12, _TALL - 2, fill=paint.PAPER, stroke=paint.INK, stroke_width=1.4)
 
 
+def _idle(x: float, y: float) -> str:
+    hollow = box(x + 3, y + 1, 12, _TALL - 2, fill=paint.PAPER, stroke=paint.IDLE,
+                 stroke_width=1.4, stroke_dasharray="3 2")  # fmt: skip
+    return hollow + line(x + 3, y + _TALL - 1, x + 15, y + 1, stroke=paint.IDLE, stroke_width=2)
+
+
 def _moved(x: float, y: float) -> str:
     middle = x + _WIDE / 2
     corners = [(middle - 4, y + _TALL - 1), (middle, y + 2), (middle + 4, y + _TALL - 1)]
@@ -117,6 +170,7 @@ def _marks(answer: Answer) -> Iterator[tuple[Swatch, str]]:
     if answer.cuts.joints:
         yield _upright(2.6, paint.TIMBER_LINE), "joint of a bearer"
     yield _packers, "stack, to size"
+    yield _idle, "idle stack, carries nothing"
     yield _moved, "moved by hand"
     yield _upright(3.2, paint.UNIT_LINE), "side or division"
     yield _star(6.5, fill=paint.MARK), "high point"

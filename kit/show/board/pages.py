@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from kit.answer import Answer
 from kit.show.board.elevation_picture import elevation_picture
+from kit.show.board.load_picture import load_picture
 from kit.show.section import sections
 from kit.show.table import Page
 
@@ -34,5 +37,32 @@ def elevations(answer: Answer, width_px: float = PAGE_PX) -> Page:
         for run in answer.job.runs
         for part in sections(answer, run.name)
     ]
+    return _paper(drawn)
+
+
+def load_pictures(answer: Answer, width_px: float = PAGE_PX, case: str = "full") -> Page:
+    """Draw what carries each bearer, one below the other, in the order of `elevations`.
+
+    Parameters
+    ----------
+    answer : Answer
+        From `kit.solve`.
+    width_px : float
+        Width of the drawings [CSS px].
+    case : {"full", "empty", "laid"}
+        Units full, units empty, the bearer by itself.
+
+    Returns
+    -------
+    Page
+        The numbers are those of `stack_load_table`.
+    """
+    return _paper(
+        load_picture(answer, row.name, width_px, case=case).svg.replace(_BUTTON, _DRAWN)
+        for row in answer.layout.rows
+    )
+
+
+def _paper(drawn: Iterable[str]) -> Page:
     paper = "background:#fff;color:#1d2730;overflow-x:auto;margin-bottom:1em"
     return Page("".join(f'<div style="{paper}">{one}</div>' for one in drawn))

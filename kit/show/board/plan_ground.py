@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from typing import Any
 
 from kit.base.cuts import CutPlan
@@ -20,17 +20,28 @@ from kit.show.board.plan_geometry import (
     clipped,
     clipped_line,
 )
-from kit.show.board.plan_texts import joist_lines
+from kit.show.board.plan_joists import joist_shapes
 from kit.show.board.plan_walls import walls
+from kit.show.board.sag_mark import deepest_texts
 from kit.show.board.svg import box, element, halo, line, path, words
 from kit.show.escape import html_text
 from kit.show.lengths import length_with_unit, plan_length
 from kit.show.table import records
+from kit.strength.joists import JoistWork, NoJoists
 
 Look = dict[str, Any]
 
+#: Where nobody worked out what the joists do.
+_NO_SAGS = NoJoists("not worked out")
 
-def ground_layer(job: Job, layout: Layout, cuts: CutPlan, frame: PlanFrame) -> str:
+
+def ground_layer(
+    job: Job,
+    layout: Layout,
+    cuts: CutPlan,
+    frame: PlanFrame,
+    joists: JoistWork | NoJoists = _NO_SAGS,
+) -> str:
     """Draw what lies still under the supports.
 
     Parameters
@@ -43,6 +54,8 @@ def ground_layer(job: Job, layout: Layout, cuts: CutPlan, frame: PlanFrame) -> s
         Where the bearers are joined; bearers that it does not know are drawn whole.
     frame : PlanFrame
         The plan, with the names that lie still.
+    joists : JoistWork or NoJoists
+        What the joists do under the furniture, to shade them by; plain where it is not known.
 
     Returns
     -------
@@ -50,7 +63,7 @@ def ground_layer(job: Job, layout: Layout, cuts: CutPlan, frame: PlanFrame) -> s
         One ``<g>``.
     """
     parts = [
-        *_joists(job, frame),
+        *joist_shapes(job, frame, joists),
         *_services(job, frame),
         *(part for row in layout.rows for part in _bearer(row, layout, cuts, frame)),
         *(part for placed in layout.units for part in _unit(placed, layout, frame)),
@@ -144,14 +157,24 @@ def no_go_boxes(job: Job, frame: PlanFrame) -> list[Box]:
     return boxes
 
 
-def _joists(job: Job, frame: PlanFrame) -> Iterator[str]:
-    joists = job.floor.joists
-    if joists is None:
-        return
-    wide = joists.width_mm * frame.px_per_mm
-    for start, end in joist_lines(job, frame):
-        yield line(*start, *end, stroke=paint.TIMBER_LINE, stroke_width=wide, stroke_opacity=0.13)
-        yield line(*start, *end, stroke=paint.TIMBER_LINE, stroke_dasharray="9 5", stroke_width=0.9)
+def sag_texts(
+    job: Job,
+    layout: Layout,
+    frame: PlanFrame,
+    joists: JoistWork | NoJoists,
+    besides: Iterable[Box] = (),
+) -> list[PlanText]:
+    """Return the words beside the deepest place of the worst joist; none where it is not shown.
+
+    They keep off all that lies still on the plan, and off the boxes given [px].
+    """
+    keep_off = [
+        *bearer_boxes(layout, frame),
+        *panel_boxes(layout, frame),
+        *no_go_boxes(job, frame),
+        *besides,
+    ]
+    return deepest_texts(job, layout, frame, joists, keep_off)
 
 
 def _services(job: Job, frame: PlanFrame) -> Iterator[str]:

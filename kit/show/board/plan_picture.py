@@ -10,9 +10,10 @@ from kit.answer import Answer
 from kit.show import paint
 from kit.show.board.label_places import Box, Taken
 from kit.show.board.plan_geometry import PlanFrame, PlanText, Point, axes
-from kit.show.board.plan_ground import bearer_boxes, leader, title
+from kit.show.board.plan_ground import bearer_boxes, leader, sag_texts, title
 from kit.show.board.plan_supports import label_boxes, packer_boxes, supports_data
 from kit.show.board.plan_walls import wall_boxes
+from kit.show.board.sag_mark import deepest_of, deepest_signs, mark_box
 from kit.show.board.svg import element, halo, letters_px, path, words
 from kit.show.lengths import length_with_unit, plan_length, small
 from kit.show.table import records
@@ -39,7 +40,11 @@ def mark_layer(answer: Answer, frame: PlanFrame) -> str:
     str
         One ``<g>``.
     """
-    parts = [*_ticks(answer, frame), *_signs(answer, frame)]
+    parts = [
+        *_ticks(answer, frame),
+        *deepest_signs(answer.job, frame, answer.strength.joists),
+        *_signs(answer, frame),
+    ]
     for text in mark_texts(answer, frame):
         look = halo(text_anchor="middle", fill=paint.INK, font_weight=_weight(text))
         lead = leader(text.box, text.at, stroke=paint.INK)
@@ -62,7 +67,8 @@ def mark_texts(answer: Answer, frame: PlanFrame) -> list[PlanText]:
     Returns
     -------
     list of PlanText
-        The high point's first, then the next reading's, then the rivals' shares.
+        The high point's first, then the next reading's, then the rivals' shares, last how far
+        the worst joist sags.
     """
     high = answer.high_point
     shown = supports_data(answer.layout, frame)
@@ -81,13 +87,21 @@ def mark_texts(answer: Answer, frame: PlanFrame) -> list[PlanText]:
         asked.append(("next", "read here next", high.next_reading))
     rivals = records(high.rivals)
     asked += [("rival", percent(one["share"]), (one["x_mm"], one["y_mm"])) for one in rivals]
-    for _, _, place in asked:
-        x, y = frame.to_px(*place)
-        taken.add(Box(x - STAR_PX, y - STAR_PX, x + STAR_PX, y + STAR_PX))
-    return [
+    stars = [_star_box(frame.to_px(*place)) for _, _, place in asked]
+    marked = [mark_box(one.at) for one in deepest_of(answer.job, frame, answer.strength.joists)]
+    for box in (*stars, *marked):
+        taken.add(box)
+    texts = [
         PlanText(kind, text, text, *taken.place(text, near, frame.box), frame.to_px(*at))
         for (kind, text, at), near in zip(asked, _wanted(asked, frame), strict=True)
     ]
+    besides = [*stars, *(text.box for text in texts)]
+    joists = answer.strength.joists
+    return [*texts, *sag_texts(answer.job, layout, frame, joists, besides)]
+
+
+def _star_box(at: Point) -> Box:
+    return Box(at[0] - STAR_PX, at[1] - STAR_PX, at[0] + STAR_PX, at[1] + STAR_PX)
 
 
 def _wanted(asked: list[tuple[str, str, Point]], frame: PlanFrame) -> Iterator[Point]:

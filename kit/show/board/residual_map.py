@@ -20,6 +20,7 @@ from kit.show.board.label_places import TO_BASELINE_PX, Box, Taken, text_box
 from kit.show.board.map_levels import levels_of
 from kit.show.board.plan_geometry import Outline, PlanFrame, Point, bounds
 from kit.show.board.plan_ground import bearer_boxes, no_go_boxes, panel_boxes
+from kit.show.board.plan_joists import joist_boxes
 from kit.show.board.plan_picture import mark_texts
 from kit.show.board.plan_supports import label_boxes, packer_boxes, supports_data
 from kit.show.board.plan_walls import behind_walls
@@ -189,6 +190,7 @@ def _taken(answer: Answer, frame: PlanFrame, hidden: list[Outline]) -> Taken:
         *bearer_boxes(answer.layout, frame),
         *panel_boxes(answer.layout, frame),
         *no_go_boxes(answer.job, frame),
+        *joist_boxes(answer.job, frame),
     ):
         taken.add(box)
     return taken

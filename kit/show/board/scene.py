@@ -6,6 +6,7 @@ from collections.abc import Callable
 from dataclasses import dataclass, field
 from typing import Any, TypeVar
 
+from kit.base.cautions import NO_APPROVAL
 from kit.job import Job
 from kit.job.model import Part
 from kit.show.board.controls import controls_state
@@ -13,6 +14,7 @@ from kit.show.board.desk import PLACE, Desk
 from kit.show.board.elevation_frame import ROW_WORDS
 from kit.show.board.elevation_picture import elevation_picture
 from kit.show.board.lists import packer_lists, unit_lists
+from kit.show.board.load_picture import CASE_WORDS, load_picture
 from kit.show.board.map_key import map_key
 from kit.show.board.numbers import STEP_MM, show_box
 from kit.show.board.plan_frame import PlanFrame, frame_of
@@ -90,6 +92,7 @@ class Scene:
         self.desk = desk
         self.plan_px, self.side_px = FIRST_PLAN_PX, FIRST_SIDE_PX
         self.sheet = SHEETS[0]
+        self.case = "full"
         self._kept = Kept()
 
     def at_once(self) -> State:
@@ -109,6 +112,7 @@ class Scene:
             "plan": self._plan(frame),
             "map": self._map(frame),
             "window": self._window(),
+            "loads": self._loads(),
             "sheet": self._sheet(),
             "head": self._head(),
         }
@@ -138,16 +142,18 @@ class Scene:
         cuts, job = answer.cuts, desk.drawn_job
         ground = self._kept.of(
             "ground",
-            (frame, layout.rows, layout.units, cuts, *_drawn_of(job)),
-            lambda: ground_layer(job, layout, cuts, frame),
+            (frame, layout.rows, layout.units, cuts, answer.strength.joists, *_drawn_of(job)),
+            lambda: ground_layer(job, layout, cuts, frame, answer.strength.joists),
         )
         marks = self._kept.of(
             "marks",
-            (frame, answer.high_point, answer.layout.rows, answer.datum),
+            (frame, answer.high_point, answer.layout.rows, answer.datum, answer.strength.joists),
             lambda: mark_layer(answer, frame),
         )
         key = self._kept.of(
-            "key", (answer.survey, frame), lambda: map_key(answer, frame, self.plan_px).svg
+            "key",
+            (answer.survey, frame, answer.strength.joists),
+            lambda: map_key(answer, frame, self.plan_px).svg,
         )
         return {
             "width": round(frame.width_px, 1),
@@ -166,16 +172,17 @@ class Scene:
             "supports", (desk.layout, frame), lambda: supports_data(desk.layout, frame)
         )
         wrong = {one.name for one in placed}
+        idle = {one.support for one in desk.answer.strength.stacks if one.idle and desk.good}
         rows = records(desk.layout.supports)
         callouts, room_px = callouts_below(placed, frame)
         return {
-            "list": [self._support(*pair, wrong) for pair in zip(drawn, rows, strict=True)],
+            "list": [self._support(*pair, wrong, idle) for pair in zip(drawn, rows, strict=True)],
             "chosen": desk.support,
             "callouts": callouts,
             "room": room_px,
         }
 
-    def _support(self, drawn: State, row: State, wrong: set[str]) -> State:
+    def _support(self, drawn: State, row: State, wrong: set[str], idle: set[str]) -> State:
         job, at = self.desk.drawn_job, float(row["own_x_mm"])
         units = job.units
         whole = next(run.length_mm for run in job.runs if run.name == row["run"])
@@ -185,9 +192,12 @@ class Scene:
             "at_mm": at,
             "step_mm": STEP_MM[units],
             "wrong": drawn["name"] in wrong,
+            "idle": drawn["name"] in idle,
             "label": f"support {drawn['name']}, {row['reasons']}".replace("by_hand", "by hand"),
             "words": f"{show_box(at, units)} {units} from the left end of"
-            f" {show_box(whole, units)} {units}" + moved * bool(drawn["by_hand"]),
+            f" {show_box(whole, units)} {units}"
+            + moved * bool(drawn["by_hand"])
+            + ", idle: carries nothing" * (drawn["name"] in idle),
         }
 
     # ---- pictures beside it ---------------------------------------------------------------
@@ -208,6 +218,21 @@ class Scene:
         ]
         stale = "" if desk.good else "The last good answer, not what the controls say now:"
         return {"svg": picture.svg, "rows": labels, "row": desk.row, "stale": stale}
+
+    def _loads(self) -> State:
+        desk, answer = self.desk, self.desk.answer
+        given = (answer, desk.row, desk.support, self.case, self.plan_px)
+        svg = self._kept.of(
+            "loads",
+            given,
+            lambda: (
+                load_picture(
+                    answer, desk.row, self.plan_px, chosen=desk.support, case=self.case
+                ).svg
+            ),
+        )
+        cases = [{"name": name, "label": label} for name, label in CASE_WORDS.items()]
+        return {"svg": svg, "case": self.case, "cases": cases, "approval": NO_APPROVAL}
 
     def _profile(self, bearer: str) -> Profile:
         answer = self.desk.answer

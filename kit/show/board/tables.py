@@ -17,6 +17,9 @@ from kit.show.board.elevation_frame import zero_name
 from kit.show.buying_tables import cut_table, screw_table, take_off_table
 from kit.show.escape import html_text
 from kit.show.lengths import length_with_unit, small
+from kit.show.standing_tables import standing_table, unit_table
+from kit.show.strength_sentences import strength_page
+from kit.show.strength_tables import bearer_table, joist_table, stack_load_table
 from kit.show.words import VERDICTS
 
 #: What each tab of the board shows.
@@ -27,6 +30,13 @@ TABS: dict[str, Callable[[Answer], str]] = {
     "Cuts and take-off": lambda answer: (
         cut_table(answer).html + take_off_table(answer).html + plinth_table(answer).html
     ),
+    "What carries it": lambda answer: (
+        strength_page(answer).html
+        + stack_load_table(answer).html
+        + bearer_table(answer).html
+        + joist_table(answer).html
+    ),
+    "How units stand": lambda answer: unit_table(answer).html + standing_table(answer).html,
     "Checks": lambda answer: check_table(answer).html,
     "Cautions": lambda answer: caution_list(answer).html,
 }

@@ -45,6 +45,7 @@ class BoardView(anywidget.AnyWidget):
     plan = traitlets.Dict().tag(sync=True)
     supports = traitlets.Dict().tag(sync=True)
     elevation = traitlets.Dict().tag(sync=True)
+    loads = traitlets.Dict().tag(sync=True)
     stack = traitlets.Dict().tag(sync=True)
     controls = traitlets.Dict().tag(sync=True)
     window = traitlets.Unicode("").tag(sync=True)

@@ -322,3 +322,63 @@ def test_a_file_whose_run_was_renamed_is_opened_again(board: Board, folder: Path
     say(board, "reopen")
     assert board.widget.said["problems"] == []
     assert board.answer.layout.rows[0].run == "C"
+
+
+def test_the_loads_of_the_row_drawn_follow_every_touch(board: Board) -> None:
+    loads = board.widget.loads
+    assert [one["label"] for one in loads["cases"]] == ["bearer alone", "units empty", "units full"]
+    assert "What carries bearer B, back row: units full" in loads["svg"]
+    assert "approves no floor" in loads["approval"]
+    say(board, "case", name="laid")
+    alone = board.widget.loads
+    assert alone["case"] == "laid"
+    assert "bearer alone" in alone["svg"]
+    say(board, "case", name="flying")
+    assert board.widget.loads["case"] == "laid"
+    say(board, "row", row="F")
+    assert "What carries bearer F, front row: bearer alone" in board.widget.loads["svg"]
+    before = board.widget.loads["svg"]
+    say(board, "set", id="tolerance_mm", text="0.3")
+    assert board.widget.loads["svg"] != before
+
+
+def test_idle_stacks_are_told_in_the_plan(board: Board) -> None:
+    idle = {one.support for one in board.answer.strength.stacks if one.idle}
+    shown = board.widget.supports["list"]
+    assert {one["name"] for one in shown if one["idle"]} == idle != set()
+    for one in shown:
+        assert one["words"].endswith("idle: carries nothing") == (one["name"] in idle)
+
+
+def test_the_front_lift_may_be_left_to_the_joists(board: Board) -> None:
+    settle = board.widget.controls["settle"]
+    drop = board.answer.strength.joists.settlement.front_drop_mm
+    assert (settle["on"], settle["able"]) == (False, True)
+    assert settle["words"] == (
+        f"leave the front lift to the joists: the front row settles {drop:.2f} mm more than the"
+        " back row"
+    )
+    say(board, "settle", on=True)
+    assert board.job.bases[0].front_lift_mm == "settlement"
+    assert board.answer.datum.front_lift_mm == pytest.approx(drop)
+    controls = board.widget.controls
+    assert controls["settle"]["on"]
+    box = next(one for one in controls["list"] if one["id"] == "front_lift_mm")
+    assert float(box["text"]) == pytest.approx(drop, abs=0.005)  # shown to a hundredth
+    say(board, "settle", on=False)
+    assert board.job.bases[0].front_lift_mm == pytest.approx(drop, abs=0.005)
+    say(board, "undo")
+    assert board.job.bases[0].front_lift_mm == "settlement"
+    say(board, "set", id="front_lift_mm", text="1.5")
+    assert board.job.bases[0].front_lift_mm == 1.5
+    assert not board.widget.controls["settle"]["on"]
+
+
+def test_without_joists_nothing_can_be_left_to_them() -> None:
+    board = Board(kit.read_job(DATA / "boot-room"))
+    settle = board.widget.controls["settle"]
+    assert (settle["on"], settle["able"]) == (False, False)
+    assert settle["words"].endswith("what they give is not known")
+    say(board, "settle", on=True)
+    assert "no [floor.joists]" in board.widget.said["notice"]
+    assert board.job.bases[0].front_lift_mm == 0.0

@@ -5,7 +5,7 @@ export default {
     groups += 1;
     const post = new Post(model, () => {});
     const pictures = h("div", { class: "ufk-pictures" }, plan(model, post),
-      elevation(model, post), stack(model, post));
+      elevation(model, post), loads(model, post), stack(model, post));
     const root = h("div", { class: "ufk-board" },
       head(model, post),
       h("div", { class: "ufk-body" }, pictures, said(model, post), controls(model, post)),

@@ -102,8 +102,11 @@ function controls(model, post) {
   );
   const window_ = h("div", { class: "ufk-window" });
   const others = h("div", { class: "ufk-others" });
+  const settle = h("input", { type: "checkbox", class: "ufk-settle" });
+  settle.addEventListener("change", () => post.send({ kind: "settle", on: settle.checked }));
+  const settles = h("span");
   const root = h("section", { class: "ufk-controls", "aria-label": "controls" },
-    height, window_, choice, others);
+    height, window_, choice, others, h("label", { class: "ufk-settles" }, settle, settles));
   window_.addEventListener("click", (event) => {
     const axis = window_.querySelector(".ufk-window-axis");
     if (!axis) return;
@@ -116,10 +119,13 @@ function controls(model, post) {
     post.send({ kind: "set", id: "height_mm", mm, gesture: "" });
   });
   const show = () => {
-    const { list, choice: said } = model.get("controls");
+    const { list, choice: said, settle: lift } = model.get("controls");
     keyed(height, list.slice(0, 1), (one) => one.id, (one) => control(one, post), showControl);
     keyed(others, list.slice(1), (one) => one.id, (one) => control(one, post), showControl);
     free.checked = said.free;
+    settle.checked = lift.on;
+    settle.disabled = !lift.able;
+    say(settles, lift.words);
     showBox(low, said.low, said.error);
     showBox(high, said.high, said.error);
     say(unit, ` ${said.unit}`);

@@ -29,6 +29,34 @@ function elevation(model, post) {
     rows, stale, scroll);
 }
 
+/** What carries the row drawn: the bearer under its loads, and what each stack gives. */
+function loads(model, post) {
+  const cases = h("div", { class: "ufk-rows", role: "radiogroup", "aria-label": "loads drawn" });
+  const scroll = h("div", { class: "ufk-scroll", tabindex: "0", role: "region",
+    "aria-label": "loads on the bearer, scrolls sideways where it is wide" });
+  const approval = h("p", { class: "ufk-hint" });
+  const show = () => {
+    const said = model.get("loads");
+    if (!said.cases) return;
+    keyed(cases, said.cases, (one) => one.name, (one) => caseButton(one, post), (label, one) => {
+      label.firstChild.checked = one.name === said.case;
+      say(label.lastChild, one.label);
+    });
+    draw(scroll, said.svg);
+    say(approval, said.approval);
+  };
+  model.on("change:loads", show);
+  show();
+  return h("section", { class: "ufk-loads", "aria-label": "what carries the bearer" },
+    cases, scroll, approval);
+}
+
+function caseButton(one, post) {
+  const input = h("input", { type: "radio", name: `ufk-case-${groups}`, value: one.name });
+  input.addEventListener("change", () => post.send({ kind: "case", name: one.name }));
+  return h("label", { class: "ufk-row" }, input, h("span"));
+}
+
 let groups = 0;
 
 function rowButton(one, post) {

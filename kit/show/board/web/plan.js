@@ -62,18 +62,19 @@ function plan(model, post) {
 function support(post, held) {
   const box = s("rect", { class: "ufk-packer" });
   const grip = s("rect", { fill: "transparent" });
+  const slash = s("path", { class: "ufk-slash" });
   const hand = s("path", { class: "ufk-hand" });
   const label = s("text", { "text-anchor": "middle", class: "ufk-support-name" });
   const element = s("g", { tabindex: "0", role: "slider", class: "ufk-support",
-    "aria-orientation": "horizontal" }, grip, box, hand, label);
-  element.ufkParts = { box, grip, hand, label };
+    "aria-orientation": "horizontal" }, grip, box, slash, hand, label);
+  element.ufkParts = { box, grip, slash, hand, label };
   element.addEventListener("pointerdown", (event) => hold(event, element, post, held));
   element.addEventListener("keydown", (event) => press(event, element, post));
   return element;
 }
 
 function showSupport(element, one, chosen, held) {
-  const { box, grip, hand, label } = element.ufkParts;
+  const { box, grip, slash, hand, label } = element.ufkParts;
   element.ufkSaid = one;
   if (held.name !== one.name) place(element, one.x, one.y);
   const turn = `rotate(${one.turn})`;
@@ -87,13 +88,16 @@ function showSupport(element, one, chosen, held) {
     put(rect, "height", tall);
     put(rect, "transform", turn);
   }
+  // Idle: hollow, with a stroke across, so that it is told by shape and not by colour.
+  put(slash, "d", one.idle ? `M${-one.wide / 2} ${one.tall / 2}L${one.wide / 2} ${-one.tall / 2}` : "");
+  put(slash, "transform", turn);
   put(hand, "d", one.by_hand ? `M${one.label_x - 4} ${one.mark_y}l4 -7l4 7z` : "");
   put(label, "x", one.label_x);
   put(label, "y", one.label_y);
   say(label, one.name);
   const upright = Math.abs(one.uy) > Math.abs(one.ux);
   const state = ["ufk-support", upright && "ufk-upright", one.name === chosen && "ufk-chosen", one.by_hand && "ufk-by-hand",
-    one.wrong && "ufk-wrong"];
+    one.wrong && "ufk-wrong", one.idle && "ufk-idle"];
   put(element, "class", state.filter(Boolean).join(" "));
   put(element, "data-support", one.name);
   put(element, "data-px-per-mm", Math.hypot(one.ux, one.uy));

@@ -1,0 +1,57 @@
+"""How sure it is that a stack is idle: the floor is known no better than its readings allow.
+
+A stack's top is off by the stack's error and by what the floor under it differs from its most
+likely height. Both together decide what carries; so each random floor that fits the readings is
+built on once.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+import numpy as np
+from numpy.typing import ArrayLike
+
+from kit.job import refuse
+from kit.strength.bearers import CASES, lie
+from kit.strength.pieces import Pieces
+
+
+def idle_shares(
+    pieces: Pieces, error_mm: Mapping[str, float], deviation_mm: Mapping[str, ArrayLike]
+) -> dict[str, float]:
+    """Return in which share of random floors each stack is idle, the units full.
+
+    Parameters
+    ----------
+    pieces : Pieces
+        From `kit.strength.pieces.bearer_pieces`.
+    error_mm : mapping of str to float
+        How much too high each stack came out over the most likely floor [mm].
+    deviation_mm : mapping of str to array_like of shape (floors,)
+        How much higher than that the floor lies under each stack, floor by floor [mm]; the same
+        floors for all stacks.
+
+    Returns
+    -------
+    dict of str to float
+        0 to 1 by the stack's name; a stack under a joint is idle where a piece is idle over it.
+
+    Raises
+    ------
+    Refusal
+        Where stacks have different numbers of floors, or none.
+    """
+    floors = {np.size(deviation) for deviation in deviation_mm.values()}
+    if len(floors) != 1 or not min(floors):
+        raise refuse("deviation_mm", f"{sorted(floors)} floors", "one number of floors for all")
+    (count,) = floors
+    idle = {name: np.zeros(count, dtype=bool) for name in error_mm}
+    for piece in pieces.pieces:
+        tops = np.column_stack(
+            [error_mm[name] + np.asarray(deviation_mm[name]) for name in piece.supports]
+        )
+        carries = np.array([lie(piece, one, CASES["full"]).carries for one in tops])
+        for place, name in enumerate(piece.supports):
+            idle[name] |= ~carries[:, place]
+    return {name: float(one.mean()) for name, one in idle.items()}
