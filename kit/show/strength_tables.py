@@ -24,11 +24,12 @@ from kit.show.strength_words import (
 )
 from kit.show.table import Head, Table
 from kit.show.words import VERDICTS
-from kit.strength.beam import Loads, held
+from kit.strength.beam import Loads
 from kit.strength.bearer_checks import SAG_SHARE
 from kit.strength.bearers import PieceAtRest, StackLoad
 from kit.strength.joist_work import Carried
 from kit.strength.joists import JoistSag, JoistWork, NoJoists
+from kit.strength.line import held
 
 #: What round-off may leave of a force of 0 [N].
 _NOTHING_N = 1e-6

@@ -19,8 +19,9 @@ from kit.job import refuse
 
 Floats = NDArray[np.float64]
 
-#: Places nearer to each other than this are one place [mm].
-SAME_MM = 1e-9
+#: Places nearer to each other than this are one place [mm]: no saw cuts nearer, and an overhang so
+#: short would be so stiff that it drowned all else in round-off.
+SAME_MM = 1e-2
 
 #: Two places of Gauss and Legendre in 0 to 1: exact for cubics.
 _GAUSS = (0.5 - math.sqrt(1 / 12), 0.5 + math.sqrt(1 / 12))
@@ -45,6 +46,8 @@ class Loads:
         for start, end, _ in self.patches:
             if not start <= end:
                 raise refuse("patch of load", f"from {start:g} to {end:g} mm", "from left to right")
+        if not math.isfinite(self.total_n):
+            raise refuse("loads", f"{self.total_n} N in all", "finite forces")
 
     @property
     def total_n(self) -> float:
@@ -95,6 +98,8 @@ class Beam:
             raise refuse("supports_mm", f"{places}", "two places or more, ascending")
         if not self.start_mm <= places[0] or not places[-1] <= self.end_mm:
             raise refuse("start_mm, end_mm", f"{self.start_mm}, {self.end_mm}", "ends not within")
+        if not (math.isfinite(self.start_mm) and math.isfinite(self.end_mm)):
+            raise refuse("start_mm, end_mm", f"{self.start_mm}, {self.end_mm}", "finite places")
         if not (self.ei_n_mm2 > 0 and math.isfinite(self.ei_n_mm2) and self.ga_n > 0):
             raise refuse("stiffness", f"{self.ei_n_mm2}, {self.ga_n}", "more than 0")
         if any(not 0 < hinge < len(places) - 1 for hinge in self.hinges):
@@ -140,9 +145,7 @@ class Frame:
             stiffness[np.ix_(free, free)], stiffness[np.ix_(free, self.held)]
         )
         self._flexible = np.linalg.inv(stiffness[np.ix_(free, free)])
-        whole = stiffness[np.ix_(self.held, self.held)]
-        condensed = whole + stiffness[np.ix_(self.held, free)] @ self._free_of_held
-        self.stiffness = (condensed + condensed.T) / 2
+        self.stiffness = self._condensed_stiffness()
 
     @cached_property
     def _dofs(self) -> tuple[list[int], ...]:
@@ -173,6 +176,26 @@ class Frame:
             [six, far, -six, near],
         ]
         return self.beam.ei_n_mm2 / (length**3 * (1 + phi)) * np.array(shape)
+
+    def _condensed_stiffness(self) -> Floats:
+        """Return S by the equation of three moments [N/mm].
+
+        Kinks of the line of the supports times what the beam resists to each: a movement of the
+        whole beam takes no force down to round-off, and where no support is one too many (two
+        supports; a hinge over each further one) S is 0 and not what round-off leaves of it.
+        """
+        places = np.array(self.beam.supports_mm)
+        kinks, soft = np.zeros((2, len(places), len(places)))
+        ei, ga = self.beam.ei_n_mm2, self.beam.ga_n
+        for left, span in enumerate(np.diff(places)):
+            both = slice(left, left + 2)
+            kinks[both, both] += np.array([[-1, 1], [1, -1]]) / span
+            soft[both, both] += span / (6 * ei) * np.array([[2, 1], [1, 2]])
+            soft[both, both] += np.array([[1, -1], [-1, 1]]) / (ga * span)
+        whole = np.setdiff1d(np.arange(1, len(places) - 1), self.beam.hinges)
+        rows = kinks[whole]
+        found = rows.T @ np.linalg.solve(soft[np.ix_(whole, whole)], rows)
+        return np.asarray((found + found.T) / 2)
 
     def forces(self, loads: Loads) -> Floats:
         """Return what loads do at heights and turns while all of these are held [N, N mm]."""
@@ -209,6 +232,14 @@ class Frame:
         found = int(np.searchsorted(self.nodes_mm, place_mm, side="right")) - 1
         return min(max(found, 0), len(self.nodes_mm) - 2)
 
+    def heights(self, heights_mm: ArrayLike) -> Floats:
+        """Return heights of the supports, refused where they are not one finite number each."""
+        heights = np.array(heights_mm, dtype=float)
+        if heights.shape != self.held.shape or not np.isfinite(heights).all():
+            allowed = f"a finite height for each of {len(self.held)} supports"
+            raise refuse("heights", f"{heights.tolist()}", allowed)
+        return heights
+
     def condensed(self, forces: Floats) -> Floats:
         """Return the forces as they come down on the supports, all else let go [N]."""
         return np.asarray(forces[self.held] + self._free_of_held.T @ forces[self._free])
@@ -237,143 +268,3 @@ def _numbers_of_turns(nodes: int, hinged: set[int]) -> NDArray[np.int64]:
         turns[node] = number, number + (node in hinged)
         number = int(turns[node, 1]) + 1
     return turns
-
-
-@dataclass(frozen=True)
-class Line:
-    """A beam under its loads, at rest.
-
-    Parameters
-    ----------
-    beam : Beam
-    loads : Loads
-    reactions_n : array of shape (supports,)
-        What each support gives, upwards [N].
-    heights_mm : array of shape (supports,)
-        Where the beam lies at its supports [mm].
-    """
-
-    beam: Beam
-    loads: Loads
-    reactions_n: Floats
-    heights_mm: Floats
-
-    @cached_property
-    def _moves(self) -> Floats:
-        frame = self.beam.frame
-        return frame.all_of(self.heights_mm, frame.forces(self.loads))
-
-    def moment_n_mm(self, places_mm: ArrayLike) -> Floats:
-        """Return the bending moment, positive where the beam sags [N mm]."""
-        at = np.asarray(places_mm, dtype=float)[..., None]
-        found = _ramp(at, self._up[0], 1) @ self._up[1]
-        start, end, each = self._patches
-        return np.asarray(found - (_ramp(at, start, 2) - _ramp(at, end, 2)) @ each / 2)
-
-    def shear_n(self, places_mm: ArrayLike, *, left: bool = False) -> Floats:
-        """Return the shear just right of each place, or just left of it [N]."""
-        at = np.asarray(places_mm, dtype=float)[..., None]
-        passed = at > self._up[0] if left else at >= self._up[0]
-        start, end, each = self._patches
-        return np.asarray(passed @ self._up[1] - (_ramp(at, start, 1) - _ramp(at, end, 1)) @ each)
-
-    @cached_property
-    def _up(self) -> tuple[Floats, Floats]:
-        """Places and sizes of all that pushes up at a point; loads push up negatively."""
-        places = [*self.beam.supports_mm, *(place for place, _ in self.loads.points)]
-        forces = [*self.reactions_n, *(-force for _, force in self.loads.points)]
-        return np.array(places, dtype=float), np.array(forces, dtype=float)
-
-    @cached_property
-    def _between(self) -> tuple[Floats, Floats]:
-        """Places and sizes of the point loads beside the nodes."""
-        nodes = set(self.beam.frame.nodes_mm.tolist())
-        beside = [one for one in self.loads.points if one[0] not in nodes]
-        rows = np.array(beside, dtype=float).reshape(-1, 2)
-        return rows[:, 0], rows[:, 1]
-
-    @cached_property
-    def _patches(self) -> tuple[Floats, Floats, Floats]:
-        rows = np.array(self.loads.patches, dtype=float).reshape(-1, 3)
-        return rows[:, 0], rows[:, 1], rows[:, 2]
-
-    def height_mm(self, places_mm: ArrayLike) -> Floats:
-        """Return how high the beam lies [mm].
-
-        Eq. (1): EI w'' = M; w' = turn - V/GA, integrated from the left end of each element.
-        """
-        frame, beam = self.beam.frame, self.beam
-        at = np.asarray(places_mm, dtype=float)
-        number = np.clip(
-            np.searchsorted(frame.nodes_mm, at, side="right") - 1, 0, len(frame.nodes_mm) - 2
-        )
-        origin = frame.nodes_mm[number]
-        s = at - origin
-        moment, shear = self.moment_n_mm(origin), self.shear_n(origin)
-        places, forces = self._between
-        here = origin[..., None]
-        twice = moment * s**2 / 2 + shear * s**3 / 6
-        twice -= (_ramp(at[..., None], places, 3) * (here < places)) @ forces / 6
-        start, end, each = self._patches
-        begun = _ramp(at[..., None], np.maximum(start, here), 4)
-        ended = _ramp(at[..., None], np.maximum(end, here), 4)
-        twice -= (begun - ended) @ each / 24
-        turn = self._moves[frame.turns[number, 1]]
-        by_shear = (self.moment_n_mm(at) - moment) / beam.ga_n
-        return np.asarray(self._moves[number] + turn * s + twice / beam.ei_n_mm2 - by_shear)
-
-    @cached_property
-    def turning_places_mm(self) -> Floats:
-        """Places where the bending moment may be greatest: points, ends of patches, no shear."""
-        loads = self.loads
-        marks = {*self.beam.supports_mm, *(place for place, _ in loads.points)}
-        marks |= {edge for start, end, _ in loads.patches for edge in (start, end)}
-        marks |= {self.beam.start_mm, self.beam.end_mm}
-        places = np.array(sorted(marks))
-        here, there = self.shear_n(places[:-1]), self.shear_n(places[1:], left=True)
-        through = here * there < 0
-        a, b = places[:-1][through], places[1:][through]
-        share = here[through] / (here[through] - there[through])
-        return np.concatenate([places, a + share * (b - a)])
-
-    @property
-    def greatest_moment_n_mm(self) -> float:
-        """Greatest bending moment, without its sign [N mm]; exact."""
-        return float(np.abs(self.moment_n_mm(self.turning_places_mm)).max())
-
-    @property
-    def greatest_shear_n(self) -> float:
-        """Greatest shear, without its sign [N]; exact."""
-        places = self.turning_places_mm
-        both = np.concatenate([self.shear_n(places), self.shear_n(places, left=True)])
-        return float(np.abs(both).max())
-
-
-def _ramp(at: Floats, mark: Floats, power: int) -> Floats:
-    return np.asarray(np.maximum(at - mark, 0.0) ** power)
-
-
-def held(beam: Beam, loads: Loads, heights_mm: ArrayLike) -> Line:
-    """Find the line of a beam that its supports hold both ways.
-
-    Parameters
-    ----------
-    beam : Beam
-    loads : Loads
-    heights_mm : array_like of shape (supports,)
-        Heights of the supports [mm].
-
-    Returns
-    -------
-    Line
-        With reactions that pull where they are negative.
-
-    Raises
-    ------
-    Refusal
-        Where a load lies beyond the beam.
-    """
-    heights = np.array(heights_mm, dtype=float)
-    frame = beam.frame
-    pressed = frame.condensed(frame.forces(loads))
-    return Line(beam, loads, frame.stiffness @ heights - pressed, heights)

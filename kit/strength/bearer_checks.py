@@ -9,9 +9,9 @@ from itertools import pairwise
 
 from kit.base.checks import CLOSED_MM, Check
 from kit.job import Floor, Stock
-from kit.strength.beam import held
 from kit.strength.bearers import PieceAtRest, Rocking
 from kit.strength.bearing import Contact, bearing_ratio, pressure
+from kit.strength.line import held
 from kit.strength.pieces import Piece, Pieces
 from kit.strength.section import bending_ratio, shear_ratio
 from kit.strength.timber import GAMMA_G, GAMMA_Q, TimberClass, kmod, timber_class

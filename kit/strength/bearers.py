@@ -7,12 +7,13 @@ down it lies on whatever is highest, and bends only as far as its load bends it.
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 from itertools import pairwise
 
 import numpy as np
 
+from kit.job import Refusal
 from kit.strength.beam import Floats, Loads
 from kit.strength.contact import Rest, rest_on
 from kit.strength.pieces import Piece, Pieces
@@ -206,7 +207,16 @@ def lay_bearers(
         Where a piece would tip off its stacks.
     """
     creep = kdef(service_class)
-    return tuple(_at_rest(piece, error_mm, creep) for piece in pieces.pieces)
+    return tuple(_named(piece, error_mm, creep) for piece in pieces.pieces)
+
+
+def _named(piece: Piece, error_mm: Mapping[str, float], creep: float) -> PieceAtRest:
+    try:
+        return _at_rest(piece, error_mm, creep)
+    except Refusal as refusal:
+        raise Refusal(
+            *(replace(one, where=f"bearer {piece.name}") for one in refusal.problems)
+        ) from refusal
 
 
 def _at_rest(piece: Piece, error_mm: Mapping[str, float], creep: float) -> PieceAtRest:

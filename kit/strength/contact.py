@@ -13,8 +13,9 @@ from dataclasses import dataclass
 import numpy as np
 from numpy.typing import ArrayLike
 
-from kit.job import refuse
-from kit.strength.beam import Beam, Floats, Frame, Line, Loads
+from kit.job import Refusal, refuse
+from kit.strength.beam import Beam, Floats, Frame, Loads
+from kit.strength.line import Line
 
 #: Parts of the largest force or stiffness that round-off may leave.
 ROUND_OFF = 1e-9
@@ -58,15 +59,15 @@ def rest(beam: Beam, loads: Loads, tops_mm: ArrayLike) -> Rest:
     -------
     Rest
         Where it may lie in more than one way without bending anew (it rocks on one support), it
-        lies balanced: as far above the support next to the left as above that to the right.
+        lies balanced: turned half way between touching on its left and touching on its right.
 
     Raises
     ------
     Refusal
         Where the loads would tip it off its supports.
     """
-    tops = np.array(tops_mm, dtype=float)
     frame = beam.frame
+    tops = frame.heights(tops_mm)
     pressed = frame.condensed(frame.forces(loads))
     return rest_on(frame, loads, pressed, tops)
 
@@ -91,8 +92,8 @@ def rest_on(frame: Frame, loads: Loads, pressed_n: Floats, tops_mm: Floats) -> R
     """
     stiffness = frame.stiffness
     needed = stiffness @ tops_mm - pressed_n
-    if needed.min() >= 0:
-        gaps, reactions = np.zeros(len(tops_mm)), needed
+    if needed.min() >= -ROUND_OFF * loads.total_n:
+        gaps, reactions = np.zeros(len(tops_mm)), np.maximum(needed, 0.0)
     else:
         gaps = _gaps(stiffness, needed)
         gaps = _balanced(frame, gaps, stiffness @ gaps + needed)
@@ -103,6 +104,8 @@ def rest_on(frame: Frame, loads: Loads, pressed_n: Floats, tops_mm: Floats) -> R
 def _gaps(stiffness: Floats, needed_n: Floats) -> Floats:
     """Return the gaps z of r = S z + q, r >= 0, z >= 0, r z = 0 [mm]."""
     scale = float(np.abs(stiffness).max())
+    if scale == 0.0:
+        raise _tips()
     lifted = _lemke(stiffness / scale, needed_n / scale)
     gaps = np.zeros(len(needed_n))
     if lifted.any():
@@ -127,7 +130,7 @@ def _lemke(matrix: Floats, vector: Floats) -> np.ndarray:
         [np.eye(size), -matrix, -np.ones((size, 1)), vector[:, None]]
     )  # reactions, gaps, the artificial one, right-hand side
     artificial, basis = 2 * size, np.arange(size)
-    row, entering = int(np.argmin(vector)), artificial
+    row, entering = size - 1 - int(np.argmin(vector[::-1])), artificial
     while True:
         leaving = int(basis[row])
         _pivot(table, row, entering)
@@ -138,15 +141,19 @@ def _lemke(matrix: Floats, vector: Floats) -> np.ndarray:
         row = _leaving_row(table, entering, basis, artificial)
 
 
+def _tips() -> Refusal:
+    return refuse(
+        "beam on its supports",
+        "loads that would tip it off",
+        "loads whose middle lies between its outer supports",
+    )
+
+
 def _leaving_row(table: Floats, entering: int, basis: np.ndarray, artificial: int) -> int:
     column = table[:, entering]
     rows = np.flatnonzero(column > ROUND_OFF * max(1.0, float(np.abs(column).max())))
     if not len(rows):
-        raise refuse(
-            "beam on its supports",
-            "loads that would tip it off",
-            "loads whose middle lies between its outer supports",
-        )
+        raise _tips()
     ratios = table[rows, -1] / column[rows]
     nearest = ratios.min()
     tied = rows[ratios <= nearest + ROUND_OFF * max(abs(nearest), 1e-6)]

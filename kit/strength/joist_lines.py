@@ -1,7 +1,7 @@
 """All joists at once: how alike beams bend under point loads at given places.
 
 `kit.strength.beam` finds what one newton at each place brings to the bearings; sag, moment and
-shear of every joist are then sums over its loads. This gives what `kit.strength.beam.held` gives
+shear of every joist are then sums over its loads. This gives what `kit.strength.line.held` gives
 joist by joist, in a fraction of the time.
 """
 

@@ -11,10 +11,11 @@ import numpy as np
 from numpy.typing import ArrayLike
 
 from kit.job import Joists, refuse
-from kit.strength.beam import Beam, Floats, Loads, held
+from kit.strength.beam import Beam, Floats, Loads
 from kit.strength.joist_places import Grid, grid_of
 from kit.strength.joist_settlement import Settlement, StackSag
 from kit.strength.joist_stress import Governing
+from kit.strength.line import held
 
 
 @dataclass(frozen=True)

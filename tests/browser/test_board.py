@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import csv
+import json
 import re
 import subprocess
 import sys
@@ -135,7 +136,7 @@ def test_drag_refuse_undo_save_and_the_headless_answer_is_the_same(
     page.get_by_role("button", name="save to job.toml").click()
     page.locator(".ufk-notice", has_text="Saved").wait_for(timeout=10_000)
     shown = {}
-    for row in page.locator(".ufk-row").all():
+    for row in page.locator(".ufk-elevation .ufk-row").all():
         row.click()
         settle(page)
         shown |= piles(page)
@@ -418,6 +419,58 @@ def test_voila_shows_no_code_and_works_by_touch(voila: Any, watched: Any) -> Non
     shoot(page, "voila")
     # What Voila asks for from outside are icons that the board does not use.
     assert [url for url in watched.outside if not re.search(r"fontawesome.*\.css", url)] == []
+    assert watched.errors == []
+
+
+#: What the picture of loads shows of each stack, by its name.
+LOADS = """() => Object.fromEntries([...document.querySelectorAll('.ufk-loads .ufk-stack')]
+    .map(one => [one.dataset.support, one.querySelector('title')?.textContent ?? '']))"""
+
+
+def test_what_carries_is_seen_and_the_joists_give_the_lift(
+    lab: Any, watched: Any, tmp_path: Path
+) -> None:
+    page = open_board(lab, watched)
+    loads = page.locator(".ufk-loads")
+    assert "What carries bearer B, back row: units full" in loads.inner_text()
+    said = page.evaluate(LOADS)
+    assert list(said) == [f"B{number}" for number in range(1, 11)]
+    assert "idle" in said["B6"]
+    assert "idle" not in said["B3"]
+    assert "approves no floor" in loads.inner_text()
+    assert "ufk-idle" in support(page, "B6").get_attribute("class")
+    assert "ufk-idle" not in support(page, "B3").get_attribute("class")
+    # Stacks stand at the same places as in the elevation above.
+    same_place = """name => ['.ufk-elevation', '.ufk-loads'].map(where => {
+        const box = document.querySelector(`${where} .ufk-stack[data-support="${name}"]`)
+            .getBoundingClientRect();
+        return (box.left + box.right) / 2; })"""
+    above, below = page.evaluate(same_place, "B8")
+    assert above == pytest.approx(below, abs=12)  # marks beside the names, not the stacks' middle
+    page.get_by_role("radio", name="bearer alone").check()
+    settle(page)
+    assert "back row: bearer alone" in loads.inner_text()
+    shoot(page, "loads-bearer-alone")
+    page.get_by_role("radio", name="units full").check()
+    page.get_by_label("leave the front lift to the joists").check()
+    settle(page)
+    lift = float(page.get_by_label("front lift", exact=True).input_value())
+    assert lift == pytest.approx(0.10, abs=0.02)
+    for name in ("What carries it", "How units stand"):
+        page.get_by_role("tab", name=name).click()
+        settle(page)
+        shoot(page, f"sheet-{name.replace(' ', '-').lower()}")
+    assert "low bookcase 1" in page.locator(".ufk-sheets").inner_text()
+    page.get_by_role("button", name="save to job.toml").click()
+    page.locator(".ufk-notice", has_text="Saved").wait_for(timeout=10_000)
+    folder = lab.folder / "data" / "reading-room"
+    assert 'front_lift_mm = "settlement"' in (folder / "job.toml").read_text()
+    out = tmp_path / "answer"
+    solve_headless(folder, out)
+    summary = json.loads((out / "summary.json").read_text())
+    assert summary["front_lift_mm"] == pytest.approx(lift, abs=0.005)
+    shown = {name for name, words in page.evaluate(LOADS).items() if "idle" in words}
+    assert {one["support"] for one in summary["idle"] if one["support"][0] == "B"} == shown
     assert watched.errors == []
 
 

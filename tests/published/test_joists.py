@@ -12,9 +12,10 @@ import numpy as np
 import pytest
 
 from kit.job import Joists
-from kit.strength.beam import Beam, Loads, held
+from kit.strength.beam import Beam, Loads
 from kit.strength.joist_lines import JoistLines
 from kit.strength.joists import JoistWork, Pressed, beam_of, joists_under
+from kit.strength.line import held
 from kit.strength.section import Rectangle, bending_ratio, bending_stress
 from kit.strength.timber import KSYS, kmod, timber_class
 

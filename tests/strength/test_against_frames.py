@@ -11,7 +11,8 @@ import numpy as np
 import pytest
 from Pynite import FEModel3D
 
-from kit.strength.beam import Beam, Loads, held
+from kit.strength.beam import Beam, Loads
+from kit.strength.line import held
 
 CASES = 200
 

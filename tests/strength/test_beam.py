@@ -8,7 +8,8 @@ import numpy as np
 import pytest
 
 from kit.job import Refusal
-from kit.strength.beam import Beam, Line, Loads, held
+from kit.strength.beam import Beam, Loads
+from kit.strength.line import Line, held
 
 #: Closed forms and the kit differ by round-off alone.
 ROUND_OFF = 1e-9
@@ -160,7 +161,7 @@ def clear_places(margin_mm: float) -> np.ndarray:
     marks += [edge for start, end, _ in ON_IT.patches for edge in (start, end)]
     places = np.arange(BUSY.start_mm + 5, BUSY.end_mm - 5, 7.3)
     near = np.abs(places[:, None] - np.array(marks)).min(axis=1)
-    return places[near > margin_mm]
+    return np.asarray(places[near > margin_mm])
 
 
 def test_the_line_lies_on_its_supports(line: Line) -> None:

@@ -11,8 +11,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from kit.job import Refusal
-from kit.strength.beam import Beam, Loads, held
+from kit.strength.beam import Beam, Loads
 from kit.strength.contact import Rest, rest
+from kit.strength.line import held
 
 #: Closed forms and the kit differ by round-off: parts of all loads, and mm.
 PART, MM = 1e-9, 1e-8
@@ -40,7 +41,7 @@ def lies_on(beam: Beam, loads: Loads, tops: np.ndarray, chosen: tuple[int, ...])
     length, right, on = at[-1] - at[0], at[-1], list(chosen)
 
     def line(force: np.ndarray, power: int) -> np.ndarray:
-        return bracket(at[:, None], at, power) @ force / math.factorial(power)
+        return np.asarray(bracket(at[:, None], at, power) @ force / math.factorial(power))
 
     def pressed(power: int) -> np.ndarray:
         found = np.zeros(len(at))
@@ -131,7 +132,7 @@ def test_growing_load_along_the_whole_path() -> None:
     beam = Beam((0.0, 300.0, 720.0, 1000.0, 1480.0, 1800.0), -60.0, 1890.0, 1.3e9, 4e5)
     tops = np.array([0.6, -0.9, 0.8, -1.4, 0.4, -0.3])
     growing = Loads(((510.0, 60.0), (1150.0, 110.0), (-60.0, 4.0)), ((0.0, 1800.0, 0.05),))
-    seen = []
+    seen: list[tuple[bool, ...]] = []
     for factor in np.geomspace(0.02, 300, 45):
         loads = growing.scaled(float(factor))
         found = rest(beam, loads, tops)
@@ -263,6 +264,30 @@ def test_load_right_over_an_outer_support(place: float) -> None:
     expected = [75.0, 0.0] if place == 0 else [0.0, 75.0]
     assert found.line.reactions_n == pytest.approx(expected, abs=1e-9)
     assert found.gaps_mm == pytest.approx([0, 0], abs=MM)
+
+
+@pytest.mark.parametrize(
+    ("places", "tops", "ei"),
+    [
+        ((0.0, 100.0, 200.0, 300.0), [0.25, -1.0, -1.0, 0.25], 1e8),
+        ((0.0, 100.0, 200.0, 300.0), [0.0, 0.0, 0.0, 0.0], 1e8),
+        ((0.0, 256.0, 512.0), [0.0, 1.0, 0.0], 1e10),
+    ],
+)
+@pytest.mark.parametrize("end", [0, -1])
+def test_all_load_over_one_end_of_several(
+    places: tuple[float, ...], tops: list[float], ei: float, end: int
+) -> None:
+    """Many ties: nothing else has anything to carry. Pivots without a rule for them go astray."""
+    beam = Beam(places, -50.0, places[-1] + 50, ei)
+    found = rest(beam, Loads(((places[end], 75.0),)), tops)
+    expected = np.zeros(len(places))
+    expected[end] = 75.0
+    assert found.line.reactions_n == pytest.approx(expected, abs=PART * 75)
+    assert found.gaps_mm[end] == 0
+    # Nothing bends it: it lies straight over, or on, all tops.
+    heights = np.array(tops) + found.gaps_mm
+    assert np.diff(heights, 2) == pytest.approx(np.zeros(len(places) - 2), abs=MM)
 
 
 @pytest.mark.parametrize("seed", range(12))

@@ -9,8 +9,9 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from kit.strength.beam import Beam, Line, Loads, held
+from kit.strength.beam import Beam, Loads
 from kit.strength.joist_lines import JoistLines
+from kit.strength.line import Line, held
 
 EI, GA = 2.3e11, 3.7e6
 

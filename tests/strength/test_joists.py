@@ -11,8 +11,9 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from kit.job import Joists, Refusal
-from kit.strength.beam import Loads, held
+from kit.strength.beam import Loads
 from kit.strength.joists import JoistWork, Pressed, beam_of, joists_under
+from kit.strength.line import held
 
 JOISTS = Joists(
     along="y",

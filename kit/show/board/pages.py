@@ -14,7 +14,7 @@ from kit.show.table import Page
 PAGE_PX = 960.0
 
 #: What makes a stack something to be pressed; on paper there is nothing to press.
-_BUTTON, _DRAWN = 'role="button" tabindex="0"', 'role="img"'
+_BUTTON, _DRAWN, _LOOSE = 'role="button" tabindex="0"', 'role="img"', ' aria-pressed="false"'
 
 
 def elevations(answer: Answer, width_px: float = PAGE_PX) -> Page:
@@ -33,7 +33,7 @@ def elevations(answer: Answer, width_px: float = PAGE_PX) -> Page:
         The numbers are those of `stack_table`.
     """
     drawn = [
-        elevation_picture(answer, part, width_px).svg.replace(_BUTTON, _DRAWN)
+        _still(elevation_picture(answer, part, width_px).svg)
         for run in answer.job.runs
         for part in sections(answer, run.name)
     ]
@@ -58,9 +58,13 @@ def load_pictures(answer: Answer, width_px: float = PAGE_PX, case: str = "full")
         The numbers are those of `stack_load_table`.
     """
     return _paper(
-        load_picture(answer, row.name, width_px, case=case).svg.replace(_BUTTON, _DRAWN)
+        _still(load_picture(answer, row.name, width_px, case=case).svg)
         for row in answer.layout.rows
     )
+
+
+def _still(svg: str) -> str:
+    return svg.replace(_BUTTON, _DRAWN).replace(_LOOSE, "")
 
 
 def _paper(drawn: Iterable[str]) -> Page:
