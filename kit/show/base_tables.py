@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+import pandas as pd
+
 from kit.answer import Answer
 from kit.show.lengths import (
     NOTHING,
@@ -19,6 +21,7 @@ from kit.show.lengths import (
 from kit.show.table import Head, Page, Table, records, sentences
 from kit.show.words import VERDICTS, stacks_sentence
 
+_NEED = ("fail", "refer", "not_checked", "ok")
 _REASON_WORDS = {"by_hand": "by hand"}
 
 
@@ -173,7 +176,11 @@ def check_table(answer: Answer) -> Table:
     answer : Answer
         From `kit.solve`.
     """
-    units = answer.job.units
+    return checks_shown(answer.checks, answer.job.units)
+
+
+def checks_shown(checks: pd.DataFrame, units: Units) -> Table:
+    """Return rows of checks as a table, the ones that want a decision first."""
     heads = (
         Head("verdict"),
         Head("check"),
@@ -184,7 +191,9 @@ def check_table(answer: Answer) -> Table:
         Head("source", wide=True),
     )
     rows, bad = [], set()
-    for place, one in enumerate(records(answer.checks)):
+    # What wants a decision stands first; the file keeps the order of the work.
+    by_need = sorted(records(checks), key=lambda one: _NEED.index(str(one["verdict"])))
+    for place, one in enumerate(by_need):
         verdict = str(one["verdict"])
         bad |= {place} if verdict in {"fail", "refer"} else set()
         value, limit, unit = _as_shown(one["value"], one["limit"], str(one["unit"]), units)
@@ -199,7 +208,7 @@ def check_table(answer: Answer) -> Table:
                 str(one["source"]),
             )
         )
-    counts = answer.checks["verdict"].value_counts()
+    counts = checks["verdict"].value_counts()
     note = ", ".join(f"{counts.get(v, 0)} {' '.join(VERDICTS[v])}" for v in VERDICTS)
     return Table(
         "Checks", heads, tuple(rows), f"{note}. Refer: ask who may decide.", frozenset(bad)

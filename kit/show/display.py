@@ -6,16 +6,18 @@ from collections.abc import Callable
 from typing import Any
 
 from kit.answer import Answer, Ground, Survey
+from kit.base.cautions import NO_APPROVAL
+from kit.base.checks import check_table as check_frame
 from kit.base.cuts import CutPlan
 from kit.base.datum import Datum
 from kit.floor import HighPoint, Plane, Surface
 from kit.job import Job, Refusal
 from kit.readings import BookingSheet, Heights, ReversalTest, TwoPegTest, TwoWallTest
-from kit.show.base_tables import caution_list, check_table, stack_table
+from kit.show.base_tables import caution_list, check_table, checks_shown, stack_table
 from kit.show.booking_page import booking_page
 from kit.show.high_point_table import high_point_page
 from kit.show.instrument_tables import reversal_table, two_peg_table, two_wall_table
-from kit.show.lengths import length, plan_length
+from kit.show.lengths import length, number, plan_length, small
 from kit.show.survey_tables import (
     job_table,
     plane_table,
@@ -25,6 +27,7 @@ from kit.show.survey_tables import (
 from kit.show.suspect_tables import suspect_page
 from kit.show.table import Head, Page, Table, page, records, sentences
 from kit.show.words import datum_sentence, high_point_sentence, stacks_sentence
+from kit.strength.carry import Strength
 
 
 def answer_page(answer: Answer) -> Page:
@@ -50,6 +53,25 @@ def datum_page(datum: Datum) -> Page:
     )
     note = f"Lower end: {datum.binding_low}. Upper end: {datum.binding_high}."
     return page(sentences([datum_sentence(datum, "mm")]), Table("Height window", heads, rows, note))
+
+
+def strength_part(strength: Strength) -> Page:
+    """Return what carries a base: stacks, units and checks [mm, N]."""
+    stacks = tuple(
+        (one.support, small(one.error_mm, "mm"), number(one.full_n, 0), small(one.gap_mm, "mm"))
+        for one in strength.stacks
+    )
+    heads = (
+        Head("support"),
+        Head("top too high by", "mm"),
+        Head("carries, units full", "N"),
+        Head("gap over it", "mm"),
+    )
+    return page(
+        sentences([*strength.cautions, NO_APPROVAL], "What carries it"),
+        Table("Stacks under load", heads, stacks, strength.joists.said),
+        checks_shown(check_frame(strength.checks), "mm"),
+    )
 
 
 def cut_plan_table(plan: CutPlan) -> Table:
@@ -103,6 +125,7 @@ SHOWN: dict[type, Callable[[Any], Page | Table]] = {
     Refusal: refusal_page,
     ReversalTest: reversal_table,
     Surface: surface_table,
+    Strength: strength_part,
     Survey: survey_page,
     TwoPegTest: two_peg_table,
     TwoWallTest: two_wall_table,

@@ -8,7 +8,7 @@ from typing import Any
 
 import pytest
 
-from kit.show.board.pages import elevations
+from kit.show.board.pages import elevations, load_pictures
 from kit.show.chart import CONFIG
 from kit.show.display import SHOWN, html_of, register
 from kit.show.floor_map import floor_map
@@ -26,6 +26,7 @@ def test_every_part_of_an_answer_is_shown(answer: Any) -> None:
         answer.high_point,
         answer.datum,
         answer.cuts,
+        answer.strength,
     ]
     for part in parts:
         assert "<div" in html_of(part)
@@ -51,6 +52,21 @@ def test_registered_formatters_are_used() -> None:
     register(shell)
     assert set(shell.formatter.known) == set(SHOWN)
     register(None)
+
+
+def test_what_carries_a_base_says_that_it_approves_nothing(answer: Any) -> None:
+    html = html_of(answer.strength)
+    assert "approves no floor" in html
+    for one in answer.strength.stacks:
+        assert f">{one.support}<" in html
+
+
+def test_pictures_of_loads_are_one_a_bearer_with_nothing_to_press(answer: Any) -> None:
+    html = load_pictures(answer, 620.0, "empty").html
+    assert html.count("<svg") == len(answer.layout.rows)
+    assert "units empty" in html
+    assert 'role="button"' not in html
+    assert "aria-pressed" not in html
 
 
 def test_a_chart_is_shown_without_buttons_that_lead_away(answer: Any) -> None:

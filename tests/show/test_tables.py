@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import Any
 
 import pytest
@@ -56,6 +57,19 @@ def test_verdicts_have_a_sign_and_a_word(answer: Any) -> None:
     rows = check_table(answer).rows
     assert len(rows) == len(answer.checks)
     assert {row[0] for row in rows} <= {"✓ ok", "⚠ refer", "✗ fail", "– not checked"}
+
+
+def test_what_wants_a_decision_stands_first(answer: Any) -> None:
+    checks = answer.checks.copy()
+    checks.loc[3, "verdict"] = "fail"
+    table = check_table(replace(answer, checks=checks))
+    order = [row[0].split(" ", 1)[1] for row in table.rows]
+    need = ["fail", "refer", "not checked", "ok"]
+    assert order == sorted(order, key=need.index)
+    assert order[0] == "fail"
+    assert table.rows[0][1] == checks["check"].iloc[3]
+    assert table.bad == frozenset(range(order.count("fail") + order.count("refer")))
+    assert len(table.rows) == len(checks)
 
 
 def test_heights_carry_the_residual_of_the_plane(answer: Any) -> None:

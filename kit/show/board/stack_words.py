@@ -11,6 +11,8 @@ from kit.show.board.elevation_frame import zero_name
 from kit.show.board.stack_facts import Screw, StackFacts, stack_facts
 from kit.show.lengths import Units, length_with_unit, nominal, signed_small, small
 from kit.show.section import BAND_SD
+from kit.show.strength_tables import newtons
+from kit.show.strength_words import shim_words
 
 
 def stack_words(answer: Answer, support: str) -> tuple[str, ...]:
@@ -37,6 +39,7 @@ def stack_words(answer: Answer, support: str) -> tuple[str, ...]:
     return (
         *_why(facts),
         _load(facts),
+        *_carries(facts),
         floor_words(facts),
         f"From the floor up [mm]: {pile_words(facts)}.",
         height_words(facts),
@@ -82,6 +85,20 @@ def _load(facts: StackFacts) -> str:
     if not facts.load_N:
         return "Its load: 0 N; by the lever rule the units' weight comes down on other stacks."
     return f"Its load: {facts.load_N:.0f} N, as of {facts.load_N / GRAVITY_N_PER_KG:.0f} kg."
+
+
+def _carries(facts: StackFacts) -> Iterator[str]:
+    """Say what it carries by the way the bearer lies on its stacks."""
+    answer = facts.answer
+    one = next((s for s in answer.strength.stacks if s.support == facts.name), None)
+    if one is None:  # a bearer on a single stack is no beam
+        return
+    carried = (
+        f"Before it is screwed down it carries {newtons(one.full_n)} N with the units full,"
+        f" {newtons(one.empty_n)} N with them empty, {newtons(one.laid_n)} N of the bearer alone."
+    )
+    idle = f" It is idle: {shim_words(one.gap_mm, answer.job.units)}." if one.idle else ""
+    yield carried + idle
 
 
 def floor_words(facts: StackFacts) -> str:

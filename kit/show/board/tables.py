@@ -55,11 +55,15 @@ def figures_line(answer: Answer, *, last_good: bool = False) -> str:
     units, datum = answer.job.units, answer.datum
     verdicts = answer.checks["verdict"].value_counts()
     checks = ", ".join(f"{verdicts.get(v, 0)} {' '.join(VERDICTS[v])}" for v in VERDICTS)
+    idle = sum(one.idle for one in answer.strength.stacks)
+    rocks = sum(bool(one.rocking) for one in answer.strength.laid)
     lines = {
         "base height, above the high point": length_with_unit(datum.base_height_mm, units),
         f"bearer's underside, above {zero_name(answer)}": length_with_unit(datum.datum_mm, units),
         "packers": f"{answer.pieces} in {len(answer.supports)} stacks",
         "worst stack": f"{small(answer.worst_error_mm, units)} {units} off",
+        "carried": f"{idle} of {len(answer.supports)} stacks idle"
+        + f", {rocks} pieces of bearer rock" * bool(rocks),
         "checks": checks,
     }
     rows = "".join(

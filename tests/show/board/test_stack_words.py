@@ -123,3 +123,13 @@ def test_moved_by_hand(reading_room: Answer) -> None:
 def test_an_unknown_stack_is_refused(reading_room: Answer) -> None:
     with pytest.raises(Refusal, match="'Q1'"):
         stack_words(reading_room, "Q1")
+
+
+def test_what_it_carries_before_it_is_screwed_down(reading_room: Answer) -> None:
+    loads = {one.support: one for one in reading_room.strength.stacks}
+    said = " ".join(stack_words(reading_room, "B3"))
+    assert f"it carries {loads['B3'].full_n:.0f} N with the units full" in said
+    assert "idle" not in said
+    idle = next(name for name, one in loads.items() if one.idle)
+    gap = loads[idle].gap_mm
+    assert f"It is idle: shim {gap:.2f} mm" in " ".join(stack_words(reading_room, idle))
