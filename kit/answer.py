@@ -11,7 +11,7 @@ from kit.base.checks import (
     base_checks,
     check_table,
     clearance_checks,
-    load_check,
+    load_checks,
     no_approval,
     survey_checks,
 )
@@ -125,7 +125,7 @@ def build(job: Job, survey: Survey, ground: Ground, base: Base) -> Answer:
             *survey_checks(high.certainty, high.sd_mm, heights.global_test_p, heights.redundancy),
             *base_checks(job, base, layout, datum, screws, plinth),
             *clearance_checks(base, clearance, ground.under),
-            load_check(layout),
+            *load_checks(layout),
             *strength.checks,
             no_approval(),
         ]

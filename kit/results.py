@@ -11,6 +11,7 @@ import math
 import os
 import tempfile
 from pathlib import Path
+from statistics import fmean
 from typing import Any
 
 import pandas as pd
@@ -147,13 +148,19 @@ def summary(answer: Answer) -> dict[str, Any]:
 
 
 def _settlement(answer: Answer) -> dict[str, Any]:
-    """Return how far back and front row go down with the joists, null where it is not known."""
+    """Return how far back and front rows go down with the joists, null where it is not known.
+
+    ``back_mm`` and ``front_mm`` are the means of the runs' means, ``runs`` has each of those.
+    """
     joists = answer.strength.joists
     if isinstance(joists, NoJoists):
-        return {"back_mm": None, "front_mm": None, "said": joists.said}
-    found = joists.settlement
-    rows = {"back_mm": found.back.mean_inst_mm, "front_mm": found.front.mean_inst_mm}
-    return {**rows, "said": joists.said}
+        return {"back_mm": None, "front_mm": None, "said": joists.said, "runs": []}
+    runs: list[dict[str, Any]] = [
+        {"run": one.run, "back_mm": one.back.mean_inst_mm, "front_mm": one.front.mean_inst_mm}
+        for one in joists.settlements
+    ]
+    means = {key: fmean(one[key] for one in runs) for key in ("back_mm", "front_mm")}
+    return {**means, "said": joists.said, "runs": runs}
 
 
 def _plain(value: Any) -> Any:

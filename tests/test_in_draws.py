@@ -14,7 +14,7 @@ DATA = Path(__file__).parents[1] / "data"
 
 @pytest.fixture(scope="module")
 def answer():
-    return kit.solve(kit.read_job(DATA / "reading-room"))
+    return kit.solve(kit.read_job(DATA / "boot-room"))
 
 
 def test_what_is_idle_on_the_likeliest_floor_is_so_on_most(answer):

@@ -3,11 +3,13 @@
 import csv
 import io
 import json
+import math
 import os
 import re
 import shutil
 import subprocess
 import sys
+from dataclasses import replace
 from pathlib import Path
 
 import pandas as pd
@@ -17,6 +19,7 @@ import kit
 from kit.__main__ import main
 from kit.readings.formulas import is_formula
 from kit.results import _csv as results_csv
+from kit.results import summary
 
 DATA = Path(__file__).parents[1] / "data"
 
@@ -90,15 +93,37 @@ def test_what_carries_the_base_is_written(out: Path) -> None:
     assert joists["sag_final_mm"].max() > 0
     back = reactions["settlement_mm"][reactions["bearer"] == "B"].mean()
     assert summary["settlement"]["back_mm"] == pytest.approx(back, rel=1e-9)
+    (run,) = summary["settlement"]["runs"]
+    assert run["back_mm"] == summary["settlement"]["back_mm"]
+    assert run["front_mm"] == summary["settlement"]["front_mm"]
+    assert run["run"] == answer.layout.rows[0].run
     units = pd.read_csv(out / "units.csv")
     assert list(units["unit"]) == [placed.unit.name for placed in answer.layout.units]
     assert units["gap_after_mm"].isna().to_list() == [False, False, False, True]
+
+
+def test_several_runs_settle_each_for_itself() -> None:
+    answer = kit.solve(kit.read_job(DATA / "reading-room"))
+    joists = answer.strength.joists
+    (one,) = joists.settlements
+    nan = math.nan
+    back = replace(one.back, inst_mm=(3.0, 2.5, 3.5))
+    unknown = replace(one.front, inst_mm=(nan, nan, nan), unknown=("C-F2",))
+    other = replace(one, run="C", back=back, front=unknown)
+    work = replace(joists, settlements=(one, other))
+    found = summary(replace(answer, strength=replace(answer.strength, joists=work)))["settlement"]
+    assert found["back_mm"] == pytest.approx((one.back.mean_inst_mm + 3.0) / 2)
+    assert found["front_mm"] is None
+    assert found["runs"][1] == {"run": "C", "back_mm": 3.0, "front_mm": None}
+    assert found["runs"][0]["front_mm"] == one.front.mean_inst_mm
+    assert "run C: settlement not known: front row: C-F2 stands" in found["said"]
 
 
 def test_without_joists_settlement_is_null_and_said(tmp_path: Path) -> None:
     assert main(["solve", str(DATA / "boot-room"), "--out", str(tmp_path)]) == 0
     settlement = json.loads((tmp_path / "summary.json").read_text())["settlement"]
     assert settlement["front_mm"] is None
+    assert settlement["runs"] == []
     assert "solid floor" in settlement["said"]
     assert len(pd.read_csv(tmp_path / "joists.csv")) == 0
 

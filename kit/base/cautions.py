@@ -11,7 +11,7 @@ import pandas as pd
 
 from kit.base.cuts import CutPlan
 from kit.base.datum import Datum, ceiling_height_mm
-from kit.base.layout import Layout, footprint_loads
+from kit.base.layout import Layout, footprint_loads, massless
 from kit.floor import HighPoint
 from kit.job import Floor, Job, Unit
 
@@ -156,14 +156,18 @@ def _load_cautions(layout: Layout) -> Iterator[str]:
     name, worst = max(loads.items(), key=lambda item: item[1])
     above = sum(load > REFER_LOAD_KN_PER_M2 for load in loads.values())
     if above:
-        others = f", and {above - 1} more units lie above the limit too" if above > 1 else ""
+        more = "more unit lies" if above == 2 else "more units lie"
+        others = f", and {above - 1} {more} above the limit too" if above > 1 else ""
         yield (
             f"Unit {name!r} puts {worst:.2f} kN/m2 on its footprint, above"
             f" {REFER_LOAD_KN_PER_M2:g}{others}: have a structural engineer look at the floor."
         )
-    empty = [name for name, load in loads.items() if load == 0]
+    empty = massless(placed.unit for placed in layout.units)
     if empty:
-        yield f"No mass is given for {_listed(empty)}: their loads are written as 0."
+        yield (
+            f"No mass_kg is given for {_listed(empty)}: only their contents, if any, are in the"
+            " loads, and what carries them is not checked."
+        )
 
 
 def _unit_cautions(job: Job, layout: Layout, datum: Datum) -> Iterator[str]:
@@ -185,10 +189,10 @@ def _tilt_caution(unit: Unit, reach_mm: float, datum: Datum) -> Iterator[str]:
     if datum.high_point_mm + diagonal <= reach_mm:
         how = "stand it up on the floor, then lift it on"
     else:
-        how = "nor on the floor beside it: carry it in upright or build it in place"
+        how = "nor on the floor beside it; carry it in upright or build it in place"
     yield (
-        f"Unit {unit.name!r} cannot be tilted up on the base under the ceiling (diagonal"
-        f" {diagonal:.0f} mm): {how}."
+        f"Unit {unit.name!r} cannot be tilted up on the base under the ceiling, its diagonal is"
+        f" {diagonal:.0f} mm; {how}."
     )
 
 

@@ -14,7 +14,7 @@ import pandas as pd
 
 from kit.base.cautions import NO_APPROVAL, REFER_LOAD_KN_PER_M2
 from kit.base.datum import Datum
-from kit.base.layout import Layout, footprint_loads
+from kit.base.layout import Layout, footprint_loads, massless
 from kit.job import Base, Job
 from kit.readings import GLOBAL_TEST_LEVEL
 
@@ -98,11 +98,33 @@ def clearance_checks(base: Base, clearance: pd.DataFrame, under: pd.DataFrame) -
         yield Check("least room under bearer", subject, float(least), limit, "mm", verdict, source)
 
 
-def load_check(layout: Layout) -> Check:
-    """Return whether the heaviest unit stays below the load at which the floor is referred."""
-    name, load = max(footprint_loads(layout).items(), key=lambda item: item[1])
+def load_checks(layout: Layout) -> Iterator[Check]:
+    """Yield whether the heaviest unit stays below the load at which the floor is referred.
+
+    Units of which no mass is given weigh something too: they are not checked, by name.
+    """
+    loads = footprint_loads(layout)
+    weightless = massless(placed.unit for placed in layout.units)
+    unknown = [
+        name
+        for (name, load), placed in zip(loads.items(), layout.units, strict=True)
+        if placed.unit.name in weightless and load <= REFER_LOAD_KN_PER_M2
+    ]
+    if unknown:
+        yield Check(
+            "imposed load on the footprint",
+            ", ".join(unknown),
+            math.nan,
+            REFER_LOAD_KN_PER_M2,
+            "kN/m2",
+            "not_checked",
+            "no mass_kg given",
+        )
+    name, load = max(loads.items(), key=lambda item: item[1])
+    if name in unknown:
+        return
     above = load > REFER_LOAD_KN_PER_M2
-    return Check(
+    yield Check(
         "imposed load on the footprint",
         name,
         load,

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
@@ -16,7 +16,7 @@ from kit.base.no_go import centres_closed, closed_stretches
 from kit.base.overlaps import refuse_overlaps
 from kit.base.runs import Floats, Frame, PlacedUnit, Row, lay_out_rows, place_units
 from kit.base.supports import REASONS, Stand, stand_row
-from kit.job import Base, Job, Problem, Refusal
+from kit.job import Base, Job, Problem, Refusal, Unit
 
 #: Standard gravity as the trade rounds it [N/kg].
 GRAVITY_N_PER_KG = 9.81
@@ -191,7 +191,7 @@ def _support_table(
 ) -> pd.DataFrame:
     counts: dict[tuple[str, str], int] = {}
     table = []
-    shares = {(p.run, p.unit.name): row_shares(p, rows) for p in units}
+    shares = {(p.run, p.unit.name): _row_shares(p, rows) for p in units}
     weights = {(p.run, p.unit.name): _weight_n(p) for p in units}
     for row, of_row in zip(rows, stands, strict=True):
         for stand in of_row:
@@ -242,7 +242,12 @@ def footprint_loads(layout: Layout) -> dict[str, float]:
     }
 
 
-def row_shares(placed: PlacedUnit, rows: Sequence[Row]) -> dict[str, float]:
+def massless(units: Iterable[Unit]) -> list[str]:
+    """Return the names of units of which no mass is given: what they weigh is not known."""
+    return [unit.name for unit in units if unit.mass_kg == 0]
+
+
+def _row_shares(placed: PlacedUnit, rows: Sequence[Row]) -> dict[str, float]:
     """Divide a unit's load between the two rows beside its centre of gravity, by the lever rule."""
     under = sorted(
         (row for row in rows if row.run == placed.run and placed in row.units),

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from kit.base.layout import GRAVITY_N_PER_KG, Layout, row_shares
-from kit.base.runs import Row
+from kit.base.layout import GRAVITY_N_PER_KG, Layout
+from kit.base.row_shares import rigid_shares, rows_under
+from kit.base.runs import PlacedUnit, Row
 
 
 @dataclass(frozen=True)
@@ -47,12 +48,14 @@ def panel_loads(layout: Layout, row: Row) -> tuple[PanelLoad, ...]:
     Returns
     -------
     tuple of PanelLoad
-        Units share their load out to panels by tributary width, and to rows by the lever rule
-        about their centre of gravity; a row that gets nothing of a unit has its panels with 0.
+        Units share their load out to panels by tributary width, and to rows as rigid bodies
+        (`kit.base.row_shares.rigid_shares`): on two rows that is the lever rule about their
+        centre of gravity, on three none is left out as it is in the tributary loads of
+        `Layout.supports`.
     """
     found = []
     for placed in row.units:
-        of_row = row_shares(placed, layout.rows).get(row.name, 0.0) * GRAVITY_N_PER_KG
+        of_row = _share_of(placed, row, layout) * GRAVITY_N_PER_KG
         unit = placed.unit
         stored = unit.contents_are == "stored"
         for panel in placed.panels:
@@ -68,3 +71,9 @@ def panel_loads(layout: Layout, row: Row) -> tuple[PanelLoad, ...]:
                 )
             )
     return tuple(sorted(found, key=lambda load: load.x_mm))
+
+
+def _share_of(placed: PlacedUnit, row: Row, layout: Layout) -> float:
+    under = rows_under(placed, layout.rows)
+    shares = rigid_shares([one.y_mm for one in under], placed.unit.centre_of_gravity_from_back_mm)
+    return next(share for one, share in zip(under, shares, strict=True) if one.name == row.name)

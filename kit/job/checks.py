@@ -107,15 +107,21 @@ def _not_built(tree: Tree) -> Iterator[Issue]:
     for key, label, what in (("survey", "kind", "readings"), ("base", "method", "bases")):
         yield from _words_not_built(tree, key, label, what)
     for index, base in _members(tree, "base"):
-        if base.get("front_lift_mm") == "settlement" and not _has_joists(tree):
-            found = '"settlement", which joists give, and no [floor.joists]'
-            allowed = "a number from -50 to 50 mm, or [floor.joists] in the job"
-            yield Issue(("base", index, "front_lift_mm"), found, allowed)
+        if base.get("front_lift_mm") == "settlement":
+            yield from _without_joists(tree, index)
 
 
-def _has_joists(tree: Tree) -> bool:
+def _without_joists(tree: Tree, index: int) -> Iterator[Issue]:
+    """Refuse a lift by settlement where nothing is said of what settles."""
     floor = tree.get("floor")
-    return isinstance(floor, Mapping) and "joists" in floor
+    if not isinstance(floor, Mapping) or "joists" in floor:
+        return
+    place, number = ("base", index, "front_lift_mm"), "a number from -50 to 50 mm"
+    if floor.get("kind") == "solid":
+        yield Issue(place, '"settlement", which joists give, and a solid floor has none', number)
+        return
+    found = '"settlement", which joists give, and no [floor.joists]'
+    yield Issue(place, found, f"{number}, or [floor.joists] in the job")
 
 
 def _words_not_built(tree: Tree, key: str, label: str, what: str) -> Iterator[Issue]:

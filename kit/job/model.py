@@ -10,7 +10,7 @@ from itertools import pairwise
 from pathlib import Path
 from typing import Annotated, Literal, Self
 
-from pydantic import AfterValidator, BaseModel, ConfigDict, Field, model_validator
+from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Field, model_validator
 
 #: Nothing in a room that a base is built in is longer than this [mm]: 200 m.
 LONGEST_MM = 200_000.0
@@ -47,6 +47,13 @@ def _on_one_line(text: str) -> str:
     if not text.strip() or not text.isprintable():
         raise ValueError("a name stands on one line, and something can be seen of it")
     return text
+
+
+def _no_truth(value: object) -> object:
+    """Refuse true for 1, which Python takes for the same."""
+    if isinstance(value, bool):
+        raise ValueError("a number, not true or false")
+    return value
 
 
 Length = Annotated[float, Field(gt=0, le=LONGEST_MM)]
@@ -236,7 +243,7 @@ class Room(Part):
 
     ceiling_mm: Length | None = None
     #: EN 1995-1-1 2.3.1.3: 1 heated, 2 under a roof, 3 in the weather.
-    service_class: Literal[1, 2, 3] = 1
+    service_class: Annotated[Literal[1, 2, 3], BeforeValidator(_no_truth)] = 1
 
 
 class Bearer(Part):

@@ -3,30 +3,27 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterator
 
 from kit.answer import Answer
 from kit.base.cautions import TALL_MM
-from kit.show.lengths import NOTHING, Units, number, plan_length, small
-from kit.show.strength_words import (
-    NO_APPROVAL_IN_SHORT,
-    along_words,
-    out_words,
-    unit_names,
-    way_words,
-)
+from kit.base.checks import CLOSED_MM
+from kit.job.units import MM_PER_INCH
+from kit.show.lengths import NOTHING, Units, number, plan_length
+from kit.show.strength_words import NO_APPROVAL_IN_SHORT, unit_names
 from kit.show.table import Head, Table
-from kit.strength.furniture import Gap
-from kit.strength.standing import CHILD_KG, FRICTION, PUSH_HEIGHT_MM, TiltUp, Tipping
-
-#: The checks that the columns of `unit_table` show, from the second column on.
-_CHECKS = (
-    "lean along the run",
-    "lean into the room",
-    "lean into the room, with lift and settlement",
-    "wind of the base",
-    "taper of a door's gap",
-    "gap to the next unit at the top",
+from kit.strength.furniture import Consequence, Gap
+from kit.strength.standing import (
+    CHILD_KG,
+    FRICTION,
+    PERSON_KG,
+    PUSH_HEIGHT_MM,
+    PUSH_N,
+    TiltUp,
+    Tipping,
 )
+from kit.strength.tipping_checks import tipped_by_a_person
+from kit.strength.unit_checks import AS_LAID, GAP, LIFTED, SETTLED, SETTLED_GAP
 
 
 def unit_table(answer: Answer) -> Table:
@@ -36,55 +33,99 @@ def unit_table(answer: Answer) -> Table:
     ----------
     answer : Answer
         From `kit.solve`.
+
+    Returns
+    -------
+    Table
+        A row for each unit, and a second one below it where what the joists give is known
+        ("settled") or where there is a lift ("with the lift", of which only the lean across is
+        known). Narrow: one decimal, and which way in one word.
     """
-    units, strength = answer.job.units, answer.strength
+    units = answer.job.units
     heads = (
-        Head("unit"),
+        Head("unit", wide=True),
         Head(f"top leans along [{units}]"),
         Head(f"top leans across [{units}]"),
-        Head(f"with lift and settlement [{units}]"),
-        Head(f"wind of the base [{units}]"),
+        Head(f"wind: high back corner [{units}]"),
         Head("taper of a door's gap", units),
-        Head(f"gap to the next at the top [{units}]", wide=True),
+        Head(f"gap at the top (meant) [{units}]"),
     )
-    gaps = {(gap.run, gap.left): gap for gap in strength.gaps}
     amiss = {
         (check.subject, check.check)
-        for check in strength.checks
+        for check in answer.strength.checks
         if check.verdict in ("refer", "fail")
     }
-    rows, bad = [], set()
-    for place, (name, one) in enumerate(zip(unit_names(answer), strength.units, strict=True)):
-        gap = gaps.get((one.run, one.unit))
-        cells = (
-            along_words(one.lean_along_mm, units),
-            out_words(one.lean_out_mm, units),
-            out_words(one.settled_lean_mm, units),
-            _wind_words(one.wind_mm, units),
-            small(one.door_taper_mm, units),
-            NOTHING if gap is None else _gap_words(gap, units),
-        )
-        wrong = [(name, check) in amiss for check in _CHECKS]
-        bad |= {place} if any(wrong) else set()
+    rows: list[tuple[str, ...]] = []
+    bad: set[int] = set()
+    for name, which, checks, cells in _stands(answer):
+        wrong = [(name, check) in amiss for check in checks]
+        bad |= {len(rows)} if any(wrong) else set()
         marked = (f"⚠ {text}" if is_ else text for text, is_ in zip(cells, wrong, strict=True))
-        rows.append((name, *marked))
+        rows.append((f"{name}{which}", *marked))
     note = (
-        "On its bearers with the units full, before anything is planed or shimmed; the third"
-        " adds the front lift and what the joists give. ⚠: refer, see the checks. The taper is"
-        f" that of a carcass that gives by the whole wind. {NO_APPROVAL_IN_SHORT}"
+        "On its bearers as they lie, before anything is planed or shimmed; settled: with the front"
+        " lift and what the joists give at once with all units full. Leans: left or right along"
+        " the wall, out into the room or back to the wall. Wind: the back corner that stands high"
+        " together with the front one across from it. The taper is that of a carcass that gives by"
+        f" the whole wind. ⚠: refer, see the checks. {NO_APPROVAL_IN_SHORT}"
     )
     return Table("How the units stand", heads, tuple(rows), note, frozenset(bad))
 
 
-def _wind_words(wind_mm: float, units: Units) -> str:
-    high = "back left and front right high", "back right and front left high"
-    return way_words(wind_mm, units, *high, "flat")
+def _stands(answer: Answer) -> Iterator[tuple[str, str, tuple[str, ...], tuple[str, ...]]]:
+    """Yield name, which stand, the check of each cell, the cells; one or two of each unit."""
+    units, strength = answer.job.units, answer.strength
+    gaps, later = (
+        {(gap.run, gap.left): gap for gap in of} for of in (strength.gaps, strength.settled.gaps)
+    )
+    for name, one, settled in zip(
+        unit_names(answer), strength.units, strength.settled.units, strict=True
+    ):
+        gap, then = (of.get((one.run, one.unit)) for of in (gaps, later))
+        yield name, "", (*AS_LAID, GAP), _cells(one, gap, units)
+        if not math.isnan(settled.lean_out_mm):
+            # A gap that settlement leaves alone has one row of checks for both.
+            moves = gap and then and abs(gap.top_mm - then.top_mm) > CLOSED_MM
+            checks = (*SETTLED, SETTLED_GAP if moves else GAP)
+            yield name, ", settled", checks, _cells(settled, then, units)
+        elif one.lifted_lean_mm != 0:
+            lean = _way(one.lean_out_mm + one.lifted_lean_mm, units, "out", "back")
+            dash = NOTHING
+            yield name, ", with the lift", ("", LIFTED, "", "", ""), (dash, lean, dash, dash, dash)
+
+
+def _cells(one: Consequence, gap: Gap | None, units: Units) -> tuple[str, ...]:
+    return (
+        _way(one.lean_along_mm, units, "right", "left"),
+        _way(one.lean_out_mm, units, "out", "back"),
+        _way(one.wind_mm, units, "left", "right"),
+        _tenths(one.door_taper_mm, units),
+        NOTHING if gap is None else _gap_words(gap, units),
+    )
+
+
+def _tenths(mm: float, units: Units) -> str:
+    """Return a length without its sign: tenths of a millimetre, hundredths of an inch."""
+    return number(abs(mm), 1) if units == "mm" else number(abs(mm) / MM_PER_INCH, 2)
+
+
+def _way(mm: float, units: Units, plus: str, minus: str, none: str = "") -> str:
+    """Return a length without its sign and which way it goes; no way where it rounds to 0."""
+    text = _tenths(mm, units)
+    if text == NOTHING:
+        return NOTHING
+    way = (plus if mm > 0 else minus) if text.strip("0.") else none
+    return f"{text} {way}".rstrip()
+
+
+def _meant(mm: float, units: Units) -> str:
+    """Return a gap that was meant, without zeros at its end."""
+    return _tenths(mm, units).rstrip("0").rstrip(".")
 
 
 def _gap_words(gap: Gap, units: Units) -> str:
-    meant = f", meant {small(gap.before_mm, units)}"
-    text = way_words(gap.top_mm, units, "open", "too tight, they press on each other", "they touch")
-    return text if text == NOTHING else f"{text}{meant}, to '{gap.right}'"
+    text = _way(gap.top_mm, units, "open", "press", "touch")
+    return text if text == NOTHING else f"{text} ({_meant(gap.before_mm, units)})"
 
 
 def standing_table(answer: Answer) -> Table:
@@ -99,13 +140,12 @@ def standing_table(answer: Answer) -> Table:
     heads = (
         Head("unit"),
         Head("its diagonal", units),
-        Head("room on the base", units),
-        Head("room on the floor", units),
+        Head("room on base", units),
+        Head("room on floor", units),
         Head("can be tilted up"),
-        Head("push that tips it, empty", "N"),
-        Head("and full", "N"),
-        Head("push that slides it, empty", "N"),
-        Head("wall fixing must take", "N"),
+        Head("push that tips it, empty / full [N]", right=True),
+        Head("push that slides it", "N"),
+        Head("wall fixing", "N"),
     )
     names = unit_names(answer)
     rows = tuple(
@@ -126,10 +166,12 @@ def standing_table(answer: Answer) -> Table:
     ]
     fix = f"Fix to the wall at the top before loading, whatever stands here: {', '.join(tall)}. "
     note = (
-        f"{fix * bool(tall)}Pushes are level, into the room, at the unit's top or"
-        f" {_push_height(answer)} up, the lower of the two, on a unit that nothing holds; sliding"
-        f" with a friction of {FRICTION:g} (from memory). The fixing holds the empty unit with a"
-        f" child of {CHILD_KG:.0f} kg hanging still on its front. {NO_APPROVAL_IN_SHORT}"
+        f"{fix * bool(tall)}{_person_words(answer)}Pushes are level, into the room, at the unit's"
+        f" top or {_push_height(answer)} up, the lower of the two, on a unit that nothing holds;"
+        f" sliding empty, with a friction of {FRICTION:g} (from memory). The wall fixing, at the"
+        f" unit's top, holds it empty with a child of {CHILD_KG:.0f} kg hanging still on its front"
+        f" or under a push of {PUSH_N:g} N, the greater, rounded up; {NOTHING}: these two ask for"
+        f" none, or no mass is given; fix it all the same. {NO_APPROVAL_IN_SHORT}"
     )
     bad = frozenset(
         place
@@ -139,6 +181,19 @@ def standing_table(answer: Answer) -> Table:
     return Table("Standing up, tipping, fixing", heads, rows, note, bad)
 
 
+def _person_words(answer: Answer) -> str:
+    """Return which units tip under a person on the front edge; empty where none does."""
+    tipped = [
+        f"'{name}'"
+        for name, placed, tip in zip(
+            unit_names(answer), answer.layout.units, answer.strength.tippings, strict=True
+        )
+        if tipped_by_a_person(placed, tip)
+    ]
+    on_edge = f"A person of {PERSON_KG:.0f} kg on the front edge tips {', '.join(tipped)}. "
+    return on_edge * bool(tipped)
+
+
 def _push_height(answer: Answer) -> str:
     units = answer.job.units
     return f"{plan_length(PUSH_HEIGHT_MM, units)} {units}"
@@ -146,21 +201,27 @@ def _push_height(answer: Answer) -> str:
 
 def _tilt_words(tilt: TiltUp) -> str:
     if not tilt.ceiling_known:
-        return "– no ceiling given"
+        return f"{NOTHING} no ceiling"
     if tilt.on_base:
-        return "✓ on the base"
-    return "⚠ on the floor, then lifted" if tilt.on_floor else "✗ nowhere"
+        return "✓ on base"
+    return "⚠ on floor" if tilt.on_floor else "✗ nowhere"
 
 
-def _forces(tip: Tipping) -> tuple[str, str, str, str]:
-    fixing = number(tip.fixing_N, 0)
+def _forces(tip: Tipping) -> tuple[str, str, str]:
+    empty, full = _tips(tip.tips_empty_N), _tips(tip.tips_full_N)
     return (
-        _tips(tip.tips_empty_N),
-        _tips(tip.tips_full_N),
+        empty if empty == full else f"{empty} / {full}",
         number(tip.slides_empty_N, 0),
-        fixing,
+        fixing_words(tip),
     )
 
 
 def _tips(push_n: float) -> str:
-    return "tips by itself" if push_n == 0 and not math.isnan(push_n) else number(push_n, 0)
+    return "by itself" if push_n == 0 else number(push_n, 0)
+
+
+def fixing_words(tip: Tipping) -> str:
+    """Return what a wall fixing must take [N], rounded up; a dash where the sums ask for none."""
+    if math.isnan(tip.fixing_N) or tip.fixing_N <= 0:
+        return NOTHING
+    return f"{math.ceil(tip.fixing_N - CLOSED_MM):d}"

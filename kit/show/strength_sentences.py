@@ -3,15 +3,17 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from kit.answer import Answer
 from kit.base.cautions import TALL_MM
 from kit.base.checks import CLOSED_MM
 from kit.show.lengths import Units, number, plan_length
+from kit.show.standing_tables import fixing_words
 from kit.show.strength_words import (
     along_words,
+    before_words,
     out_words,
     piece_bending,
     rocking_words,
@@ -28,7 +30,8 @@ from kit.strength.bearer_checks import SAG_SHARE
 from kit.strength.bearers import HAND_N, Span
 from kit.strength.furniture import Consequence
 from kit.strength.joists import JoistSag, JoistWork, NoJoists
-from kit.strength.standing import CHILD_KG
+from kit.strength.standing import CHILD_KG, PERSON_KG, PUSH_N, Tipping
+from kit.strength.tipping_checks import easiest_first, listed, tipped_by_a_person
 
 
 def strength_page(answer: Answer) -> Page:
@@ -48,7 +51,7 @@ def strength_sentences(answer: Answer) -> list[str]:
     -------
     list of str
         What is idle, what rocks, the bearers, the joists, their settlement, the worst lean, what
-        to fix to the wall: up to eight plain sentences, each with its figure.
+        to fix to the wall, what a person tips: up to nine plain sentences, each with its figure.
     """
     return [
         _idle(answer),
@@ -84,7 +87,7 @@ def _rocks(answer: Answer) -> str:
         hand = f"a hand of {HAND_N:.0f} N on its ends"
         return f"None of the {len(laid)} pieces of bearer rocks under {hand}."
     said = "; ".join(found)
-    return f"{said[0].upper()}{said[1:]}: shim the ends or lower the middle."
+    return f"{said[0].upper()}{said[1:]}; or lower the middle."
 
 
 @dataclass(frozen=True)
@@ -126,16 +129,27 @@ def _joists(answer: Answer) -> Iterator[str]:
         return
     loaded = [one for one in work.joists if one.carries]
     computed = [one for one in loaded if one.computed]
-    left_out = [plan_length(one.across_mm, units) for one in loaded if not one.computed]
+    left_out = [one for one in loaded if not one.computed]
     if computed:
         yield _worst_joist(work, computed, units)
     if left_out:
-        places = ", ".join(left_out)
-        yield (
-            f"Not worked out, with stacks beyond the outermost bearings: joists at"
-            f" {work.grid.across} = {places} {units}."
-        )
+        yield _left_out(work, left_out, units)
     yield settlement_words(work, units)
+
+
+def _left_out(work: JoistWork, joists: list[JoistSag], units: Units) -> str:
+    said, axis = [], work.grid.across
+    places = ", ".join(plan_length(one.across_mm, units) for one in joists if one.beyond)
+    if places:
+        said.append(
+            f"with stacks beyond the outermost bearings: joists at {axis} = {places} {units}"
+        )
+    said += [
+        f"joist at {axis} = {plan_length(one.across_mm, units)} {units}: {before_words(one, units)}"
+        for one in joists
+        if one.before
+    ]
+    return f"Not worked out, {'; '.join(said)}."
 
 
 def _worst_joist(work: JoistWork, computed: list[JoistSag], units: Units) -> str:
@@ -153,11 +167,13 @@ def _worst_joist(work: JoistWork, computed: list[JoistSag], units: Units) -> str
 
 
 def _lean(answer: Answer) -> Iterator[str]:
-    units = answer.job.units
+    units, strength = answer.job.units, answer.strength
     leans = [
         (abs(mm), name, text)
-        for name, one in zip(unit_names(answer), answer.strength.units, strict=True)
-        for mm, text in _leans(one, units)
+        for name, one, settled in zip(
+            unit_names(answer), strength.units, strength.settled.units, strict=True
+        )
+        for mm, text in _leans(one, settled, units)
         if math.isfinite(mm)
     ]
     if leans:
@@ -166,37 +182,52 @@ def _lean(answer: Answer) -> Iterator[str]:
         yield f"'{name}' leans most: its top goes {amount} {units} {which}."
 
 
-def _leans(one: Consequence, units: Units) -> Iterator[tuple[float, str]]:
+def _leans(one: Consequence, settled: Consequence, units: Units) -> Iterator[tuple[float, str]]:
     yield one.lean_along_mm, along_words(one.lean_along_mm, units)
     yield one.lean_out_mm, out_words(one.lean_out_mm, units)
-    settled = one.settled_lean_mm
-    yield settled, f"{out_words(settled, units)}, with lift and settlement"
+    along, out = settled.lean_along_mm, settled.lean_out_mm
+    yield along, f"{along_words(along, units)}, with settlement"
+    yield out, f"{out_words(out, units)}, with lift and settlement"
+    if math.isnan(out) and one.lifted_lean_mm != 0:
+        lifted = one.lean_out_mm + one.lifted_lean_mm
+        yield (
+            lifted,
+            f"{out_words(lifted, units)}, with the lift: what the floor or its joists give back is"
+            " not known",
+        )
 
 
 def _to_the_wall(answer: Answer) -> Iterator[str]:
-    tall = [
-        (name, tip)
-        for name, placed, tip in zip(
-            unit_names(answer), answer.layout.units, answer.strength.tippings, strict=True
+    named = list(
+        zip(unit_names(answer), answer.layout.units, answer.strength.tippings, strict=True)
+    )
+    tall = easiest_first(
+        [(name, tip) for name, placed, tip in named if placed.unit.height_mm >= TALL_MM]
+    )
+    if tall:
+        names = listed([f"'{name}'" for name, _ in tall])
+        said = f"Fix to the wall at the top before loading: {names}"
+        yield f"{said}{_easiest(tall, answer.job.units)}."
+    tipped = [f"'{name}'" for name, placed, tip in named if tipped_by_a_person(placed, tip)]
+    if tipped:
+        yield (
+            f"A person of {PERSON_KG:.0f} kg on the front edge tips {listed(tipped)}: fix it to the"
+            " wall, or set the front bearer forward."
         )
-        if placed.unit.height_mm >= TALL_MM
-    ]
-    if not tall:
-        return
-    names = ", ".join(f"'{name}'" for name, _ in tall)
-    said = f"Fix to the wall at the top before loading: {names}"
-    known = [(tip.tips_empty_N, name, tip) for name, tip in tall if tip.mass_known]
-    if known:
-        push, name, tip = min(known, key=lambda one: one[0])
-        units = answer.job.units
-        height = f"{plan_length(tip.push_height_mm, units)} {units}"
-        said += f"; unfixed, '{name}' empty tips " + (
-            f"at a push of {number(push, 0)} N, {height} up" if push else "by itself"
+
+
+def _easiest(tall: Sequence[tuple[str, Tipping]], units: Units) -> str:
+    """Return what tips the first of these units, and what the fixing of any must take."""
+    name, tip = tall[0]
+    if not tip.mass_known:  # those without a mass come last: none has one
+        return ""
+    push = f"{number(tip.tips_empty_N, 0)} N, {plan_length(tip.push_height_mm, units)} {units} up"
+    tips = f"at a push of {push}" if tip.tips_empty_N else "by itself"
+    said = f"; unfixed, '{name}' empty tips {tips}"
+    most = max((one for _, one in tall if one.mass_known), key=lambda one: one.fixing_N)
+    if most.fixing_N > 0:
+        said += (
+            f"; with a child of {CHILD_KG:.0f} kg on its front or a push of {PUSH_N:g} N a unit's"
+            f" fixing must take up to {fixing_words(most)} N"
         )
-        pulls = max(tip.fixing_N for _, _, tip in known)
-        if pulls:
-            said += (
-                f"; with a child of {CHILD_KG:.0f} kg on its front a unit's fixing must take up to"
-                f" {number(pulls, 0)} N"
-            )
-    yield f"{said}."
+    return said

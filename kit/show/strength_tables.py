@@ -13,6 +13,7 @@ from kit.base.checks import CLOSED_MM
 from kit.show.lengths import NOTHING, Units, number, plan_length, small
 from kit.show.strength_words import (
     NO_APPROVAL_IN_SHORT,
+    left_out_words,
     piece_bending,
     rocking_words,
     sags_too_far,
@@ -25,11 +26,12 @@ from kit.show.strength_words import (
 from kit.show.table import Head, Table
 from kit.show.words import VERDICTS
 from kit.strength.beam import Loads
-from kit.strength.bearer_checks import SAG_SHARE
-from kit.strength.bearers import PieceAtRest, StackLoad
+from kit.strength.bearer_checks import IDLE_MM, SAG_SHARE
+from kit.strength.bearers import PieceAtRest
 from kit.strength.joist_work import Carried
 from kit.strength.joists import JoistSag, JoistWork, NoJoists
 from kit.strength.line import held
+from kit.strength.stack_loads import StackLoad
 
 #: What round-off may leave of a force of 0 [N].
 _NOTHING_N = 1e-6
@@ -84,10 +86,7 @@ def stack_load_table(answer: Answer, idle_odds: Mapping[str, float] = _UNKNOWN) 
             " The last column: on how many of the random floors that fit the readings it is idle;"
             " between, only a hand on the bearer tells."
         )
-    alone = answer.ground.pieces.on_one_stack
-    if alone:
-        note += f" Not listed: what lies on one stack alone, bearer {', '.join(alone)}."
-    idle = frozenset(place for place, one in enumerate(stacks) if one.idle)
+    idle = frozenset(place for place, one in enumerate(stacks) if one.gap_mm > IDLE_MM)
     return Table("Stacks under load", heads, rows, f"{note} {NO_APPROVAL_IN_SHORT}", idle)
 
 
@@ -107,6 +106,8 @@ def _carries(answer: Answer, one: StackLoad) -> str:
     # Under a joint one piece may bear on a stack and the other may not.
     under = ", ".join(str(number) for number in one.idle_pieces)
     which = f" under piece {under}" if len(pieces) > 1 else ""
+    if one.gap_mm <= IDLE_MM:
+        return f"idle{which}, let pass: {shim_words(one.gap_mm, answer.job.units)}"
     return f"⚠ idle{which}: {shim_words(one.gap_mm, answer.job.units)}"
 
 
@@ -161,7 +162,7 @@ def _bearer_row(answer: Answer, one: PieceAtRest) -> tuple[str, ...]:
         small(sag, units),
         small(limit, units),
         "; ".join(rocking_words(each, units) for each in one.rocking) or "no",
-        _REFER if amiss or one.rocking else _OK,
+        _REFER if amiss or any(each.worst_mm > IDLE_MM for each in one.rocking) else _OK,
     )
 
 
@@ -209,7 +210,7 @@ def _joist_row(work: JoistWork, joist: JoistSag, units: Units) -> tuple[str, ...
         small(_at_once_mm(work, joist), units),
         number(joist.bending.ratio, 2),
         number(joist.shear.ratio, 2),
-        _joist_verdict(joist),
+        _joist_verdict(joist, units),
     )
 
 
@@ -232,9 +233,8 @@ def _at_once_mm(work: JoistWork, joist: JoistSag) -> float:
     return -float(line.height_mm(np.array([joist.greatest_at_mm]))[0])
 
 
-def _joist_verdict(joist: JoistSag) -> str:
+def _joist_verdict(joist: JoistSag, units: Units) -> str:
     if not joist.computed:
-        stands = "stands" if len(joist.beyond) == 1 else "stand"
-        return f"{_NOT}: {', '.join(joist.beyond)} {stands} beyond its bearings"
+        return f"{_NOT}: {left_out_words(joist, units)}"
     beyond = too_much(joist)
     return f"{_REFER}: {', '.join(beyond)}" if beyond else _OK

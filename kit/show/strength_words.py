@@ -6,10 +6,11 @@ import math
 
 from kit.answer import Answer
 from kit.base.checks import CLOSED_MM
-from kit.show.lengths import NOTHING, Units, small
+from kit.show.lengths import NOTHING, Units, plan_length, small
 from kit.strength.bearer_checks import SAG_SHARE
 from kit.strength.bearers import PieceAtRest, Rocking, Span
 from kit.strength.joist_checks import SPAN_OVER
+from kit.strength.joist_settlement import said_of
 from kit.strength.joists import JoistSag, JoistWork, NoJoists
 from kit.strength.section import bending_ratio
 from kit.strength.timber import kmod
@@ -61,7 +62,8 @@ def rocking_words(rocking: Rocking, units: Units) -> str:
     """Return what a piece rocks on, and how far its ends are in the air."""
     return (
         f"rocks on {rocking.support}: {with_unit(rocking.left_mm, units)} over {rocking.left} or"
-        f" {with_unit(rocking.right_mm, units)} over {rocking.right}"
+        f" {with_unit(rocking.right_mm, units)} over {rocking.right}; shims as it lies: "
+        + ", ".join(f"{with_unit(mm, units)} at {name}" for name, mm in rocking.shims)
     )
 
 
@@ -103,7 +105,7 @@ def too_much(joist: JoistSag) -> list[str]:
 
 
 def settlement_words(work: JoistWork | NoJoists, units: Units) -> str:
-    """Return how far back and front row settle, and the front lift that answers it.
+    """Return how far back and front row settle, run by run, and the front lift that answers it.
 
     Parameters
     ----------
@@ -111,20 +113,36 @@ def settlement_words(work: JoistWork | NoJoists, units: Units) -> str:
     units : {"mm", "in"}
         What lengths are written in: what a `JoistWork` says itself is in millimetres.
     """
-    if isinstance(work, NoJoists) or not work.settled:
+    if isinstance(work, NoJoists):
         return f"{work.said[0].upper()}{work.said[1:]}."
-    found = work.settlement
-    rows = (
-        f"At full contents the front row settles {with_unit(found.front.mean_inst_mm, units)} and"
-        f" the back row {with_unit(found.back.mean_inst_mm, units)} (mean, at once, furniture"
-        " alone)"
-    )
-    drop = found.front_drop_mm
-    if drop <= CLOSED_MM:
-        return f"{rows}: the front does not drop, and a front lift of 0 answers it."
-    return (
-        f"{rows}: a front lift of {with_unit(drop, units)} answers the difference; one lift leaves"
-        f" the {with_unit(found.front.differs_mm, units)} by which stacks of the front row differ."
+    said = said_of(work.settlements, lambda mm: with_unit(mm, units))
+    return f"{said[0].upper()}{said[1:]}."
+
+
+def left_out_words(joist: JoistSag, units: Units) -> str:
+    """Return why a joist is not computed: what stands where it cannot carry it.
+
+    Parameters
+    ----------
+    joist : JoistSag
+        One that is not computed.
+    units : {"mm", "in"}
+        What lengths are written in.
+    """
+    said = []
+    if joist.beyond:
+        stands = "stands" if len(joist.beyond) == 1 else "stand"
+        said.append(f"{', '.join(joist.beyond)} {stands} beyond its outermost bearings")
+    if joist.before:
+        said.append(before_words(joist, units))
+    return "; ".join(said)
+
+
+def before_words(joist: JoistSag, units: Units) -> str:
+    """Return which stacks stand too far before the first joist; empty for any other."""
+    return ", ".join(
+        f"{name} stands {plan_length(mm, units)} {units} before the first joist"
+        for name, mm in joist.before
     )
 
 

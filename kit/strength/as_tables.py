@@ -21,7 +21,8 @@ JOISTS = [
 UNITS = [
     "run", "unit", "lean_along_mm", "lean_out_mm", "lifted_lean_mm", "settled_lean_mm", "wind_mm",
     "door_taper_mm", "gap_after_mm", "diagonal_mm", "tips_empty_N", "tips_full_N",
-    "slides_empty_N", "fixing_N",
+    "slides_empty_N", "fixing_N", "settled_along_mm", "settled_wind_mm", "settled_door_taper_mm",
+    "settled_gap_after_mm", "person_ratio",
 ]  # fmt: skip
 
 
@@ -100,9 +101,14 @@ def unit_table(strength: Strength) -> pd.DataFrame:
     -------
     DataFrame
         lean_along_mm: its top to the right; lean_out_mm: its top into the room; gap_after_mm: to
-        the next unit at the top, nan where there is none; forces on it while nothing holds it.
+        the next unit at the top, nan where there is none; settled_*: with the front lift and what
+        the joists give, nan where that is not known; forces on it while nothing holds it;
+        fixing_N: nan too where the sums ask for none, for it is fixed all the same.
     """
-    after = {(gap.run, gap.left): gap.top_mm for gap in strength.gaps}
+    after, settled_after = (
+        {(gap.run, gap.left): gap.top_mm for gap in gaps}
+        for gaps in (strength.gaps, strength.settled.gaps)
+    )
     rows = [
         (
             one.run,
@@ -110,7 +116,7 @@ def unit_table(strength: Strength) -> pd.DataFrame:
             one.lean_along_mm,
             one.lean_out_mm,
             one.lifted_lean_mm,
-            one.settled_lean_mm,
+            settled.lean_out_mm,
             one.wind_mm,
             one.door_taper_mm,
             after.get((one.run, one.unit), math.nan),
@@ -118,8 +124,19 @@ def unit_table(strength: Strength) -> pd.DataFrame:
             tip.tips_empty_N,
             tip.tips_full_N,
             tip.slides_empty_N,
-            tip.fixing_N,
+            tip.fixing_N or math.nan,
+            settled.lean_along_mm,
+            settled.wind_mm,
+            settled.door_taper_mm,
+            settled_after.get((one.run, one.unit), math.nan),
+            tip.person_ratio,
         )
-        for one, tilt, tip in zip(strength.units, strength.tilts, strength.tippings, strict=True)
+        for one, settled, tilt, tip in zip(
+            strength.units,
+            strength.settled.units,
+            strength.tilts,
+            strength.tippings,
+            strict=True,
+        )
     ]
     return pd.DataFrame(rows, columns=UNITS)

@@ -56,6 +56,8 @@ class Rocking:
         The stacks under its ends.
     left_mm, right_mm : float
         Gap over each of them while a hand presses on the other [mm].
+    shims : tuple of (stack, gap)
+        What brings its ends to bear as it lies untouched, balanced or on one of them [mm].
     """
 
     support: str
@@ -63,6 +65,12 @@ class Rocking:
     right: str
     left_mm: float
     right_mm: float
+    shims: tuple[tuple[str, float], ...]
+
+    @property
+    def worst_mm(self) -> float:
+        """The larger of both gaps [mm]."""
+        return max(self.left_mm, self.right_mm)
 
 
 @dataclass(frozen=True)
@@ -147,39 +155,6 @@ class PieceAtRest:
                 pairwise(names), lengths.tolist(), sags.tolist(), strict=True
             )
         )
-
-
-@dataclass(frozen=True)
-class StackLoad:
-    """What one stack carries.
-
-    Parameters
-    ----------
-    support, bearer : str
-        Its name, and that of the bearer on it.
-    error_mm : float
-        How much too high its top is [mm].
-    laid_n, empty_n, full_n : float
-        What it carries under the bearer alone, with the units on it, with the units full [N].
-    idle_pieces : tuple of int
-        Pieces of bearer that do not bear on it though the units are full.
-    gap_mm : float
-        The largest gap over it then [mm]; 0 where all bear.
-    """
-
-    support: str
-    bearer: str
-    error_mm: float
-    laid_n: float
-    empty_n: float
-    full_n: float
-    idle_pieces: tuple[int, ...]
-    gap_mm: float
-
-    @property
-    def idle(self) -> bool:
-        """Whether some piece of bearer does not bear on it."""
-        return bool(self.idle_pieces)
 
 
 def lay_bearers(
@@ -293,50 +268,9 @@ def _rocking(
     if left.carries[-1] or right.carries[0] or len(both) != 1:
         return ()
     gaps = float(right.gaps_mm[0]), float(left.gaps_mm[-1])
-    return (Rocking(both[0], names[0], names[-1], *gaps),)
-
-
-def stack_loads(laid: Sequence[PieceAtRest]) -> tuple[StackLoad, ...]:
-    """Gather what each stack carries; one under a joint carries both pieces.
-
-    Parameters
-    ----------
-    laid : sequence of PieceAtRest
-        From `lay_bearers`.
-
-    Returns
-    -------
-    tuple of StackLoad
-        Bearer by bearer, from left to right.
-    """
-    under: dict[str, list[tuple[PieceAtRest, int]]] = {}
-    for one in laid:
-        for place, name in enumerate(one.piece.supports):
-            under.setdefault(name, []).append((one, place))
-    return tuple(_stack_load(name, pieces) for name, pieces in under.items())
-
-
-def _stack_load(name: str, pieces: Sequence[tuple[PieceAtRest, int]]) -> StackLoad:
-    first, at = pieces[0]
-    carried = {
-        case: sum(float(one.cases[case].line.reactions_n[place]) for one, place in pieces)
-        for case in CASES
-    }
-    idle = [
-        (one.piece.number, float(one.cases["full"].gaps_mm[place]))
-        for one, place in pieces
-        if not one.cases["full"].carries[place]
-    ]
-    return StackLoad(
-        name,
-        first.piece.bearer,
-        float(first.tops_mm[at]),
-        carried["laid"],
-        carried["empty"],
-        carried["full"],
-        tuple(number for number, _ in idle),
-        max((gap for _, gap in idle), default=0.0),
-    )
+    lies = cases[case].gaps_mm
+    shims = tuple((names[end], float(lies[end])) for end in (0, -1) if lies[end] > 0)
+    return (Rocking(both[0], names[0], names[-1], *gaps, shims),)
 
 
 def tops_under(

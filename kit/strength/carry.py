@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator, Mapping, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
 
 import numpy as np
@@ -11,26 +11,30 @@ import pandas as pd
 
 from kit.base.checks import Check
 from kit.base.datum import Datum, ceiling_height_mm
-from kit.base.layout import Layout
-from kit.base.runs import PlacedUnit
+from kit.base.layout import Layout, massless
 from kit.job import Base, Job, Refusal
-from kit.strength.bearer_checks import bearer_checks, rocking_words, screw_checks, shim_words
-from kit.strength.bearers import (
-    CASES,
-    PieceAtRest,
-    StackLoad,
-    Weights,
-    lay_bearers,
-    lie,
-    stack_loads,
-    tops_under,
+from kit.strength.bearer_checks import (
+    IDLE_MM,
+    ROCKING,
+    bearer_checks,
+    rocking_words,
+    shim_words,
 )
-from kit.strength.furniture import Consequence, Gap, consequence, feet_of, gaps, outer_rows
+from kit.strength.bearers import CASES, PieceAtRest, Weights, lay_bearers, lie
+from kit.strength.furniture import Consequence, Gap, Together, together
 from kit.strength.joist_checks import joist_checks
 from kit.strength.joists import JoistWork, NoJoists, Pressed, joists_under
 from kit.strength.pieces import Pieces
+from kit.strength.screw_checks import screw_checks
+from kit.strength.stack_loads import StackLoad, stack_loads
 from kit.strength.standing import TiltUp, Tipping, pivot_mm, tilt_up, tipping
-from kit.strength.unit_checks import tipping_cautions, unit_checks
+from kit.strength.unit_checks import (
+    WITH_SETTLEMENT,
+    hanging_checks,
+    tipping_cautions,
+    unit_checks,
+)
+from kit.strength.unit_work import stand_units
 
 _NOTHING = (0.0, 0.0, 0.0)
 
@@ -40,6 +44,11 @@ _STEPS: tuple[Weights, ...] = (
     {**CASES["empty"], "stored": 1.0},
     CASES["full"],
 )
+
+
+#: How the names of checks begin that say what timber, boards and packers carry.
+_CARRY = ("joist ", "bearer bending", "bearer shear", "bearer sag", "bearing of", "bearing on",
+          "pressure on")  # fmt: skip
 
 
 @dataclass(frozen=True)
@@ -58,6 +67,8 @@ class Strength:
         How each unit leans and winds.
     gaps : tuple of Gap
         Between neighbouring units at the top.
+    settled : Together
+        Units and gaps with the front lift and what the joists give; nan where that is not known.
     tilts : tuple of TiltUp
         How each unit can be stood up.
     tippings : tuple of Tipping
@@ -73,6 +84,7 @@ class Strength:
     joists: JoistWork | NoJoists
     units: tuple[Consequence, ...]
     gaps: tuple[Gap, ...]
+    settled: Together
     tilts: tuple[TiltUp, ...]
     tippings: tuple[Tipping, ...]
     checks: tuple[Check, ...]
@@ -93,7 +105,7 @@ def press_on_joists(job: Job, pieces: Pieces, supports: pd.DataFrame) -> JoistWo
     pieces : Pieces
         The bearers as beams.
     supports : DataFrame
-        support, row, x_mm, y_mm.
+        support, row, x_mm, y_mm, run.
 
     Returns
     -------
@@ -101,10 +113,12 @@ def press_on_joists(job: Job, pieces: Pieces, supports: pd.DataFrame) -> JoistWo
         Of what bearers and units put on the floor; it does not hang on the height of the base.
     """
     forces = _by_kind(pieces)
-    columns = (supports[name] for name in ("support", "row", "x_mm", "y_mm"))
+    columns = (supports[name] for name in ("support", "row", "x_mm", "y_mm", "run"))
     pressed = [
-        Pressed(str(name), str(row), float(x), float(y), *forces.get(str(name), _NOTHING))
-        for name, row, x, y in zip(*columns, strict=True)
+        Pressed(
+            str(name), str(row), float(x), float(y), *forces.get(str(name), _NOTHING), run=str(run)
+        )
+        for name, row, x, y, run in zip(*columns, strict=True)
     ]
     return joists_under(job.floor.joists, job.floor.kind, pressed, job.room.service_class)
 
@@ -122,6 +136,8 @@ def _by_kind(pieces: Pieces) -> dict[str, tuple[float, float, float]]:
         for name, forces in zip(piece.supports, added.T.tolist(), strict=True):
             before = found.get(name, _NOTHING)
             found[name] = tuple(a + b for a, b in zip(before, forces, strict=True))
+    for one in pieces.alone:
+        found[one.support] = (one.own_n + one.units_n, one.stored_n, one.people_n)
     return found
 
 
@@ -132,14 +148,15 @@ def front_lift_mm(base: Base, joists: JoistWork | NoJoists) -> float:
     ----------
     base : Base
         A number, or "settlement": as much as the front row is expected to go down more than the
-        back row, at once, with the units full.
+        back row, at once, with the units full; the mean of all runs.
     joists : JoistWork or NoJoists
         From `press_on_joists`.
 
     Raises
     ------
     Refusal
-        For "settlement" where what the joists give is not known, or is no matter of packers.
+        For "settlement" where what the joists give is not known or is no matter of packers, or
+        where runs want lifts so far apart that one is wrong for each.
     """
     if base.front_lift_mm != "settlement":
         return float(base.front_lift_mm)
@@ -190,77 +207,54 @@ def carry(
     room_class = job.room.service_class
     errors = dict(zip(supports["support"], datum.plan.error_mm.tolist(), strict=True))
     laid = lay_bearers(pieces, errors, room_class)
-    units = tuple(_units(layout, laid, joists, supports, datum.front_lift_mm, errors))
-    between = gaps(layout.units, units)
+    stand = stand_units(layout, laid, joists, supports, datum.front_lift_mm, errors)
+    now = together(layout.units, [one.consequence for one in stand])
+    settled = together(layout.units, [one.settled for one in stand])
     tilts = tuple(_tilts(job, layout, datum))
     tippings = tuple(
         tipping(placed, pivot_mm(placed, layout.rows, layout.bearer_width_mm))
         for placed in layout.units
     )
     several = len(layout.frames) > 1
+    unknown = massless(placed.unit for placed in layout.units)
     points = _screw_points(job, screws, pieces.section.depth_mm)
     checks = (
-        *bearer_checks(pieces, laid, job.floor, job.stock, room_class),
+        *_with_mass(layout, bearer_checks(pieces, laid, job.floor, job.stock, room_class)),
         *screw_checks(laid, points, pieces.timber, job.stock.screw_diameter_mm, room_class),
-        *joist_checks(joists),
-        *unit_checks(layout.units, units, between, tilts, tippings, several_runs=several),
+        *(_taken_back(check, unknown) for check in joist_checks(joists, datum.front_lift_mm)),
+        *hanging_checks(layout.units, [one.hangs for one in stand], several_runs=several),
+        *(
+            _taken_back(check, unknown) if check.check in WITH_SETTLEMENT else check
+            for check in unit_checks(
+                layout.units, now, settled, tilts, tippings, several_runs=several
+            )
+        ),
     )
     cautions = (
+        *_overload_cautions(checks),
         *_bearer_cautions(laid),
         *tipping_cautions(layout.units, tippings, several_runs=several),
     )
-    stacks = stack_loads(laid)
-    return Strength(laid, stacks, joists, units, between, tilts, tippings, checks, cautions)
+    stacks = stack_loads(laid, pieces.alone, errors)
+    return Strength(
+        laid, stacks, joists, now.units, now.gaps, settled, tilts, tippings, checks, cautions
+    )
 
 
-def _units(
-    layout: Layout,
-    laid: Sequence[PieceAtRest],
-    joists: JoistWork | NoJoists,
-    supports: pd.DataFrame,
-    lift_mm: float,
-    errors: Mapping[str, float],
-) -> Iterator[Consequence]:
-    alone = {
-        str(bearer): errors[str(name)]
-        for bearer, name in zip(supports["bearer"], supports["support"], strict=True)
-    }
-    tops = {
-        row.name: tops_under(
-            laid, row.name, [panel.x_mm for placed in row.units for panel in placed.panels]
-        )
-        for row in layout.rows
-    }
-
-    def top_mm(bearer: str, place: float) -> float:
-        return tops[bearer][place] if tops[bearer] else alone[bearer]
-
-    settled = _settled_rows(joists, supports)
-    for placed in layout.units:
-        back, front = outer_rows(placed, layout.rows)
-        lifted = lift_mm * (layout.lift_share(front) - layout.lift_share(back))
-        down = settled(placed, front.name) - settled(placed, back.name)
-        yield consequence(placed, feet_of(placed, layout.rows, top_mm), lifted, down)
+def _with_mass(layout: Layout, checks: Iterable[Check]) -> Iterator[Check]:
+    """Take back what was found ok of a bearer under units of which no mass is given."""
+    unknown = {row.name: massless(placed.unit for placed in row.units) for row in layout.rows}
+    for check in checks:
+        units = unknown[check.subject.split(":")[0]]
+        yield check if check.check == ROCKING else _taken_back(check, units)
 
 
-def _settled_rows(
-    joists: JoistWork | NoJoists, supports: pd.DataFrame
-) -> Callable[[PlacedUnit, str], float]:
-    """Return how far a bearer goes down under a unit, units full, at once [mm]."""
-    columns = (supports[name] for name in ("bearer", "support", "own_x_mm"))
-    stacks = [(str(b), str(name), float(x)) for b, name, x in zip(*columns, strict=True)]
-
-    def settled(placed: PlacedUnit, bearer: str) -> float:
-        if isinstance(joists, NoJoists):
-            return math.nan
-        under = [
-            joists.stacks[name].inst_mm
-            for of, name, x in stacks
-            if of == bearer and placed.left_mm <= x <= placed.right_mm
-        ]
-        return math.fsum(under) / len(under) if under else math.nan
-
-    return settled
+def _taken_back(check: Check, units: Sequence[str]) -> Check:
+    """Return a check without its ok, where units weigh what nobody knows."""
+    if not units or check.verdict != "ok":
+        return check
+    source = f"no mass_kg given of {', '.join(units)}; {check.source}"
+    return replace(check, verdict="not_checked", source=source)
 
 
 def _tilts(job: Job, layout: Layout, datum: Datum) -> Iterator[TiltUp]:
@@ -282,10 +276,25 @@ def _screw_points(job: Job, screws: pd.DataFrame, bearer_mm: float) -> dict[str,
 def _bearer_cautions(laid: Sequence[PieceAtRest]) -> Iterator[str]:
     for one in laid:
         for rocking in one.rocking:
-            yield f"{rocking_words(one, rocking)}; shim the ends or lower the middle."
-    idle = [(name, gap, one.piece) for one in laid for name, gap in one.idle]
+            if rocking.worst_mm > IDLE_MM:
+                yield f"{rocking_words(one, rocking)}; or lower the middle."
+    idle = [(name, gap, one.piece) for one in laid for name, gap in one.idle if gap > IDLE_MM]
     if idle:
         said = "; ".join(
             f"{name} under bearer {piece.name}: {shim_words(gap)}" for name, gap, piece in idle
         )
         yield f"Stacks that carry nothing though the units are full: {said}."
+
+
+def _overload_cautions(checks: Iterable[Check]) -> Iterator[str]:
+    """Yield what is used beyond its strength, or bends beyond what is usual."""
+    over = [
+        f"{check.check} {check.value:.2f} of {check.limit:.4g} {check.unit}".replace(
+            " of 1 of design", " of 1"
+        ).replace(" of 1 ratio", " of 1")
+        + f" ({check.subject})"
+        for check in checks
+        if check.verdict == "refer" and check.check.startswith(_CARRY)
+    ]
+    if over:
+        yield f"Have a structural engineer look before anything is built: {'; '.join(over)}."

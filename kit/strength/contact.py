@@ -20,6 +20,9 @@ from kit.strength.line import Line
 #: Parts of the largest force or stiffness that round-off may leave.
 ROUND_OFF = 1e-9
 
+#: Part of the load by which reactions may miss it, and pivots for each support.
+_BALANCED, _MOST_PIVOTS = 1e-6, 50
+
 
 @dataclass(frozen=True)
 class Rest:
@@ -98,7 +101,25 @@ def rest_on(frame: Frame, loads: Loads, pressed_n: Floats, tops_mm: Floats) -> R
         gaps = _gaps(stiffness, needed)
         gaps = _balanced(frame, gaps, stiffness @ gaps + needed)
         reactions = np.where(gaps > 0, 0.0, np.maximum(stiffness @ gaps + needed, 0.0))
+    _refuse_unbalanced(frame, loads, pressed_n, reactions)
     return Rest(Line(frame.beam, loads, reactions, tops_mm + gaps), gaps)
+
+
+def _refuse_unbalanced(frame: Frame, loads: Loads, pressed_n: Floats, reactions: Floats) -> None:
+    """Refuse what round-off has spoilt: reactions balance the loads, force and moment."""
+    left = reactions + pressed_n
+    arms = np.array(frame.beam.supports_mm) - frame.beam.supports_mm[0]
+    off = max(abs(float(left.sum())), abs(float(left @ arms)) / max(float(arms[-1]), 1.0))
+    if off > _BALANCED * loads.total_n:
+        raise _too_unlike()
+
+
+def _too_unlike() -> Refusal:
+    return refuse(
+        "beam on its supports",
+        "spans or tops so unlike that round-off hides the answer",
+        "a stiffness, spans and heights as timber has them",
+    )
 
 
 def _gaps(stiffness: Floats, needed_n: Floats) -> Floats:
@@ -131,7 +152,7 @@ def _lemke(matrix: Floats, vector: Floats) -> np.ndarray:
     )  # reactions, gaps, the artificial one, right-hand side
     artificial, basis = 2 * size, np.arange(size)
     row, entering = size - 1 - int(np.argmin(vector[::-1])), artificial
-    while True:
+    for _ in range(_MOST_PIVOTS * size):
         leaving = int(basis[row])
         _pivot(table, row, entering)
         basis[row] = entering
@@ -139,6 +160,7 @@ def _lemke(matrix: Floats, vector: Floats) -> np.ndarray:
             return np.isin(np.arange(size) + size, basis)
         entering = leaving + size if leaving < size else leaving - size
         row = _leaving_row(table, entering, basis, artificial)
+    raise _too_unlike()
 
 
 def _tips() -> Refusal:

@@ -9,38 +9,13 @@ its foot and moves there neither along nor out.
 
 from __future__ import annotations
 
-import math
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
 from itertools import pairwise
 
-from kit.base.runs import PlacedUnit, Row
+from kit.base.runs import PlacedUnit
 from kit.job import refuse
-
-
-@dataclass(frozen=True)
-class Feet:
-    """Heights under the four corners of a unit, and where they are.
-
-    Parameters
-    ----------
-    back_left_mm, back_right_mm, front_left_mm, front_right_mm : float
-        Tops of the bearers against the level that was meant, positive = high [mm]; nan where a
-        height is not known.
-    back_y_mm, front_y_mm : float
-        Centre lines of the rearmost and the frontmost row under the unit [mm].
-    left_x_mm, right_x_mm : float
-        Centre lines of the unit's outer sides [mm].
-    """
-
-    back_left_mm: float
-    back_right_mm: float
-    front_left_mm: float
-    front_right_mm: float
-    back_y_mm: float
-    front_y_mm: float
-    left_x_mm: float
-    right_x_mm: float
+from kit.strength.feet import Feet
 
 
 @dataclass(frozen=True)
@@ -60,10 +35,8 @@ class Consequence:
     door_taper_mm : float
         How much the gap along a door tapers over the unit's height [mm].
     lifted_lean_mm : float
-        What a deliberate front lift adds to ``lean_out_mm``, negative = back to the wall [mm].
-    settled_lean_mm : float
-        ``lean_out_mm`` with the lift and with what the floor gives under load [mm]; nan where
-        that is not known.
+        What a deliberate front lift that is not in the feet adds to ``lean_out_mm``, negative =
+        back to the wall [mm].
     """
 
     run: str
@@ -73,7 +46,6 @@ class Consequence:
     wind_mm: float
     door_taper_mm: float
     lifted_lean_mm: float
-    settled_lean_mm: float
 
 
 @dataclass(frozen=True)
@@ -105,64 +77,33 @@ class Gap:
         return self.top_mm - self.before_mm
 
 
-def outer_rows(placed: PlacedUnit, rows: Sequence[Row]) -> tuple[Row, Row]:
-    """Return the rearmost and the frontmost row under a unit.
-
-    Raises
-    ------
-    Refusal
-        Where fewer than two of the rows are under it.
-    """
-    name = (placed.run, placed.unit.name)
-    under = sorted(
-        (row for row in rows if name in ((other.run, other.unit.name) for other in row.units)),
-        key=lambda row: row.y_mm,
-    )
-    if len(under) < 2:
-        raise refuse(_where(placed), f"{len(under)} rows of bearers under it", "two or more")
-    return under[0], under[-1]
-
-
-def feet_of(placed: PlacedUnit, rows: Sequence[Row], top_mm: Callable[[str, float], float]) -> Feet:
-    """Return the feet of a unit on bearers whose tops are known anywhere along them.
+@dataclass(frozen=True)
+class Together:
+    """How all units stand at one time, and the gaps between them.
 
     Parameters
     ----------
-    placed : PlacedUnit
-        The unit at its place.
-    rows : sequence of Row
-        The bearers; those under other units only are passed over.
-    top_mm : callable
-        Takes a bearer's name and a place along the run [mm], gives the height of its top there
-        against the level that was meant [mm].
-
-    Returns
-    -------
-    Feet
-
-    Raises
-    ------
-    Refusal
-        Where fewer than two of the rows are under the unit.
+    units : tuple of Consequence
+        Each of them, run by run, from left to right.
+    gaps : tuple of Gap
+        Between neighbours at the top.
     """
-    back, front = outer_rows(placed, rows)
-    panels = placed.panels
-    left, right = panels[0].x_mm, panels[-1].x_mm
-    return Feet(
-        top_mm(back.name, left),
-        top_mm(back.name, right),
-        top_mm(front.name, left),
-        top_mm(front.name, right),
-        back.y_mm,
-        front.y_mm,
-        left,
-        right,
-    )
+
+    units: tuple[Consequence, ...]
+    gaps: tuple[Gap, ...]
 
 
-def consequence(
-    placed: PlacedUnit, feet: Feet, lifted_mm: float = 0.0, settled_mm: float = math.nan
-) -> Consequence:
+def together(units: Sequence[PlacedUnit], found: Sequence[Consequence]) -> Together:
+    """Put what units do beside each other; parameters and refusals as for `gaps`."""
+    return Together(tuple(found), gaps(units, found))
+
+
+def subject_of(placed: PlacedUnit, *, several_runs: bool) -> str:
+    """Return the name of a unit as the checks write it, the run in front where there are more."""
+    return f"{placed.run}: " * several_runs + placed.unit.name
+
+
+def consequence(placed: PlacedUnit, feet: Feet, lifted_mm: float = 0.0) -> Consequence:
     """Work out how a unit leans and winds on its feet.
 
     Parameters
@@ -173,10 +114,8 @@ def consequence(
         What it stands on.
     lifted_mm : float
         How much higher than its rearmost row its frontmost row was meant to be [mm]: the front
-        lift times the difference of the two rows' `kit.base.layout.Layout.lift_share`.
-    settled_mm : float
-        How much more the frontmost row goes down under load than the rearmost one [mm]; nan
-        where it is not known.
+        lift times the difference of the two rows' `kit.base.layout.Layout.lift_share`; 0 where
+        it is in the feet already.
 
     Returns
     -------
@@ -199,8 +138,8 @@ def consequence(
         s_y = ((FL + FR) - (BL + BR)) / (2 * depth of the feet)     (2)
 
     A point at height h above the base goes by -h * s (3): a right side that stands high tips
-    the top to the left, a front that stands high tips it back to the wall. Lift and settlement
-    of the front row are slopes of the same kind, the one up, the other down.
+    the top to the left, a front that stands high tips it back to the wall. A lift of the front
+    row is a slope of the same kind.
 
     A carcass that gives by the whole wind has its front turned in its own plane against its
     back by wind / width of the unit; the door stays square, so that its gap tapers over the
@@ -216,7 +155,6 @@ def consequence(
     left, right = feet.back_left_mm + feet.front_left_mm, feet.back_right_mm + feet.front_right_mm
     back, front = feet.back_left_mm + feet.back_right_mm, feet.front_left_mm + feet.front_right_mm
     lean_out = -height * (front - back) / (2 * depth)  # Eqs. (2), (3)
-    lifted_lean = -height * lifted_mm / depth + 0.0  # + 0.0: no lift is 0, not -0
     wind = feet.back_left_mm + feet.front_right_mm - feet.back_right_mm - feet.front_left_mm
     return Consequence(
         placed.run,
@@ -225,8 +163,7 @@ def consequence(
         lean_out + 0.0,
         wind,
         abs(wind) * height / unit.width_mm,  # Eq. (4)
-        lifted_lean,
-        lean_out + lifted_lean + height * settled_mm / depth,
+        -height * lifted_mm / depth + 0.0,  # + 0.0: no lift is 0, not -0
     )
 
 

@@ -9,8 +9,10 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
+from numpy.typing import ArrayLike
 
 from kit.strength.beam import Beam, Floats, Loads
 
@@ -39,7 +41,7 @@ NOWHERE = Deepest(math.nan, math.nan, math.nan, math.nan)
 
 
 class JoistLines:
-    """What point loads at given places, and an even load, do to a beam.
+    """What point loads at given places, and an even load on each span, do to a beam.
 
     Parameters
     ----------
@@ -53,32 +55,34 @@ class JoistLines:
         self.beam, self.places_mm = beam, places_mm
         self.bearings_mm = np.array(beam.supports_mm)
         frame = beam.frame
-        first, last = beam.supports_mm[0], beam.supports_mm[-1]
         each = [Loads(points=((float(place), 1.0),)) for place in places_mm]
-        each.append(Loads(patches=((first, last, 1.0),)))
+        each += [Loads(patches=((*span, 1.0),)) for span in pairwise(beam.supports_mm)]
         forces = np.column_stack([frame.forces(loads) for loads in each])
-        #: Of one newton at each place, and last of 1 N/mm all along: shape (supports, places + 1).
+        #: Of one newton at each place, then of 1 N/mm on each span: shape (supports, places +
+        #: spans).
         self.reactions = -frame.condensed(forces)
         self.marks_mm = np.unique(np.concatenate([self.bearings_mm, places_mm]))
+        #: In which span each mark but the last begins a part.
+        self._span = np.searchsorted(self.bearings_mm, self.marks_mm[:-1], side="right") - 1
         self._moment = self._moments(self.marks_mm)
         self._shear = self._shears(self.marks_mm)
 
     def _moments(self, at_mm: Floats) -> Floats:
-        """Bending moments, shape (at, places + 1)."""
+        """Bending moments, shape (at, places + spans)."""
         down = _ramp(at_mm, self.places_mm, 1)
-        even = _ramp(at_mm, self.bearings_mm[:1], 2) / 2
+        even = -np.diff(_ramp(at_mm, self.bearings_mm, 2)) / 2
         return _ramp(at_mm, self.bearings_mm, 1) @ self.reactions - np.hstack([down, even])
 
     def _shears(self, at_mm: Floats) -> Floats:
-        """Shear just right of each place, shape (at, places + 1)."""
+        """Shear just right of each place, shape (at, places + spans)."""
         down = at_mm[:, None] >= self.places_mm
-        even = _ramp(at_mm, self.bearings_mm[:1], 1)
+        even = -np.diff(_ramp(at_mm, self.bearings_mm, 1))
         return (at_mm[:, None] >= self.bearings_mm) @ self.reactions - np.hstack([down, even])
 
     def _bent(self, at_mm: Floats, power: int) -> Floats:
         """EI times the bent line (power 3) or its slope (power 2), before it is turned in."""
         factor = 6.0 if power == 3 else 2.0
-        up = _ramp(at_mm, self.bearings_mm, power) @ self.reactions[:, :-1]
+        up = _ramp(at_mm, self.bearings_mm, power) @ self.reactions[:, : len(self.places_mm)]
         return np.asarray((up - _ramp(at_mm, self.places_mm, power)) / factor)
 
     @property
@@ -106,7 +110,8 @@ class JoistLines:
         """
         turned = (at_mm - self.bearings_mm[0])[:, None] * self._turn
         bent = (self._bent(at_mm, 3) + turned) / self.beam.ei_n_mm2
-        return np.asarray(self._moments(at_mm)[:, :-1] / self.beam.ga_n - bent)  # Eq. (1)
+        moments = self._moments(at_mm)[:, : len(self.places_mm)]
+        return np.asarray(moments / self.beam.ga_n - bent)  # Eq. (1)
 
     def deepest(self, forces_n: Floats) -> list[Deepest]:
         """Find where joists sag most under point loads; exact.
@@ -129,16 +134,15 @@ class JoistLines:
         marks, ei = self.marks_mm[:-1], self.beam.ei_n_mm2
         lengths = np.diff(self.marks_mm)
         low = forces_n @ self.sag_mm(marks).T
-        moment = forces_n @ self._moment[:-1, :-1].T
-        shear = forces_n @ self._shear[:-1, :-1].T
+        moment = forces_n @ self._moment[:-1, : len(self.places_mm)].T
+        shear = forces_n @ self._shear[:-1, : len(self.places_mm)].T
         slope = forces_n @ (self._bent(marks, 2) + self._turn).T - shear * ei / self.beam.ga_n
         steps = [np.zeros_like(low), *_flat_places(shear / 2, moment, slope, lengths)]
         sags = np.stack(
             [low - (slope * s + moment * s**2 / 2 + shear * s**3 / 6) / ei for s in steps]
         )
         places = np.stack([marks + s for s in steps])
-        number = np.searchsorted(self.bearings_mm, marks, side="right") - 1
-        spans = np.broadcast_to(np.diff(self.bearings_mm)[number], sags.shape)
+        spans = np.broadcast_to(np.diff(self.bearings_mm)[self._span], sags.shape)
         joists = np.arange(len(forces_n))
         sags, places, spans = (_joist_first(each) for each in (sags, places, spans))
         most, share = sags.argmax(axis=1), (np.abs(sags) / spans).argmax(axis=1)
@@ -152,31 +156,31 @@ class JoistLines:
         )
         return [Deepest(*each) for each in figures.tolist()]
 
-    def greatest(self, forces_n: Floats, each_n_per_mm: float) -> tuple[Floats, Floats]:
+    def greatest(self, forces_n: Floats, each_n_per_mm: ArrayLike) -> tuple[Floats, Floats]:
         """Find the greatest moment and shear of joists; exact.
 
         Parameters
         ----------
         forces_n : array of shape (joists, places)
             Downwards [N].
-        each_n_per_mm : float
-            Even load all along each joist, 0 or more [N/mm].
+        each_n_per_mm : array_like of shape () or (spans,)
+            Even load on every joist, all along it or span by span, 0 or more [N/mm].
 
         Returns
         -------
         moment_n_mm, shear_n : arrays of shape (joists,)
             Without their signs [N mm, N].
         """
-        loads = np.hstack([forces_n, np.full((len(forces_n), 1), each_n_per_mm)])
+        each = np.broadcast_to(np.asarray(each_n_per_mm, float), len(self.bearings_mm) - 1)
+        loads = np.hstack([forces_n, np.tile(each, (len(forces_n), 1))])
         moment, shear = loads @ self._moment.T, loads @ self._shear.T
-        left = shear[:, :-1]
-        right = left - each_n_per_mm * np.diff(self.marks_mm)
-        greatest = np.abs(moment).max(axis=1)
-        if each_n_per_mm > 0:
-            # Where the shear passes through zero between two marks.
-            inner = moment[:, :-1] + left**2 / (2 * each_n_per_mm)
-            inner = np.where((left > 0) & (right < 0), np.abs(inner), 0.0)
-            greatest = np.maximum(greatest, inner.max(axis=1))
+        here, left = each[self._span], shear[:, :-1]
+        right = left - here * np.diff(self.marks_mm)
+        # Where the shear passes through zero between two marks, which it can under a load only.
+        rise = left**2 / (2 * np.where(here > 0, here, 1.0))
+        passes = (here > 0) & (left > 0) & (right < 0)
+        inner = np.where(passes, np.abs(moment[:, :-1] + rise), 0.0)
+        greatest = np.maximum(np.abs(moment).max(axis=1), inner.max(axis=1))
         return greatest, np.maximum(np.abs(left), np.abs(right)).max(axis=1)
 
 

@@ -27,6 +27,9 @@ class Parts:
         Its place along the joist [mm].
     beyond : array of shape (parts,)
         Whether that lies beyond the outermost bearings.
+    before_mm : array of shape (parts,)
+        How far before the first joist it stands where that is too far for it to carry it, else
+        0 [mm].
     """
 
     stack: NDArray[np.int64]
@@ -34,13 +37,14 @@ class Parts:
     share: Floats
     along_mm: Floats
     beyond: NDArray[np.bool_]
+    before_mm: Floats
 
     @cached_property
     def computed(self) -> NDArray[np.bool_]:
-        """Whether each joist is computed, shape (joists,): no part of it lies beyond."""
-        beyond = np.zeros(1 + int(self.joist.max()), dtype=bool)
-        beyond[self.joist[self.beyond]] = True
-        return ~beyond
+        """Whether each joist is computed, shape (joists,): no part of it lies out."""
+        out = np.zeros(1 + int(self.joist.max()), dtype=bool)
+        out[self.joist[self.beyond | (self.before_mm > 0)]] = True
+        return ~out
 
     @cached_property
     def used(self) -> NDArray[np.bool_]:
@@ -81,6 +85,7 @@ def parts_of(grid: Grid, pressed: Sequence[Pressed], bearing_mm: tuple[float, ..
         for joist, share in grid.lever(across)
     ]
     stack, joist, share, places = zip(*parts, strict=True)
+    before = np.array([grid.too_far_before_mm(one) for one in pressed])
     along = np.array(places, dtype=float)
     first, last = bearing_mm[0], bearing_mm[-1]
     beyond = (along < first - ON_BEARING_MM) | (along > last + ON_BEARING_MM)
@@ -90,4 +95,5 @@ def parts_of(grid: Grid, pressed: Sequence[Pressed], bearing_mm: tuple[float, ..
         np.array(share),
         np.where(beyond, along, np.clip(along, first, last)),
         beyond,
+        before[np.array(stack)],
     )

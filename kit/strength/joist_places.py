@@ -42,6 +42,8 @@ class Pressed:
         Downwards [N]: units' own mass and bearer; stored contents; people. A part may be
         negative where the parts of a continuous bearer are given each for itself; their sum may
         not.
+    run : str
+        Name of its run; where there is one run it needs none.
 
     Raises
     ------
@@ -56,6 +58,7 @@ class Pressed:
     permanent_n: float
     stored_n: float = 0.0
     people_n: float = 0.0
+    run: str = ""
 
     def __post_init__(self) -> None:
         numbers = (self.x_mm, self.y_mm, self.permanent_n, self.stored_n, self.people_n)
@@ -102,9 +105,19 @@ class Grid:
         xy = stack.x_mm, stack.y_mm
         return xy if self.along == "x" else xy[::-1]
 
-    def is_before_first(self, stack: Pressed) -> bool:
-        """Tell whether a stack stands before the first joist, which then carries all of it."""
-        return self.place_of(stack)[1] < self.first_mm - _ON_JOIST_MM
+    def before_first_mm(self, stack: Pressed) -> float:
+        """Return how far a stack stands before the first joist, 0 where it does not [mm]."""
+        before = self.first_mm - self.place_of(stack)[1]
+        return before if before > _ON_JOIST_MM else 0.0
+
+    def too_far_before_mm(self, stack: Pressed) -> float:
+        """Return the same, 0 up to half the centres: so far the first joist carries all of it.
+
+        Further before it either another joist lies there or its place is wrong: nobody knows what
+        carries that stack (common practice, no source).
+        """
+        before = self.before_first_mm(stack)
+        return before if before > self.centres_mm / 2 + _ON_JOIST_MM else 0.0
 
     def lever(self, across_mm: float) -> tuple[tuple[int, float], ...]:
         """Divide a load between the joists beside it, by the lever rule.

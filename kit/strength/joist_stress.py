@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from functools import cache
 
 import numpy as np
 
@@ -67,28 +68,62 @@ def governing(
     Notes
     -----
     EN 1990 eq. (6.10) and EN 1995-1-1 3.1.3(2): 1.35 permanent alone; with 1.5 stored; with 1.5
-    people and imposed too. The floor's own weight and the imposed load lie all along the joist
-    and over one width of `centres_mm`; the imposed load is not taken off spans where it relieves.
+    people and imposed too. The floor's own weight lies all along the joist, over one width of
+    `centres_mm`; so does the imposed load, on those spans of `arrangements` where it asks most.
     """
     permanent, stored, people = on_joists_n
     dead = joists.dead_kn_per_m2 * joists.centres_mm * _N_PER_MM
     imposed = joists.imposed_kn_per_m2 * joists.centres_mm * _N_PER_MM
     always = GAMMA_G * permanent
+    spans = len(joists.bearing_mm) - 1
+    whole = arrangements(spans) if imposed > 0 else np.zeros((1, spans))
+    plain = GAMMA_G * dead * np.ones((1, spans))
     combinations = (
-        (always, GAMMA_G * dead),
-        (always + GAMMA_Q * stored, GAMMA_G * dead),
-        (always + GAMMA_Q * (stored + people), GAMMA_G * dead + GAMMA_Q * imposed),
+        (always, plain),
+        (always + GAMMA_Q * stored, plain),
+        (always + GAMMA_Q * (stored + people), plain + GAMMA_Q * imposed * whole),
     )
     section = Rectangle(joists.width_mm, joists.depth_mm)
     timber = timber_class(joists.strength_class)
     strengths = [kmod(service_class, duration) for duration in DURATIONS]
     bending, shear = [], []
-    for strength, (forces, each) in zip(strengths, combinations, strict=True):
-        moment, force = lines.greatest(forces, each)
+    for strength, (forces, rows) in zip(strengths, combinations, strict=True):
+        found = np.array([lines.greatest(forces, each) for each in rows])
+        moment, force = found.max(axis=0)
         # Both ratios are proportional to what acts: one call serves all joists.
         bending.append(moment * bending_ratio(1.0, section, timber, strength, ksys=KSYS))
         shear.append(force * shear_ratio(1.0, section, timber, strength, ksys=KSYS))
     return list(zip(_worst(bending, strengths), _worst(shear, strengths), strict=True))
+
+
+@cache
+def arrangements(spans: int) -> Floats:
+    """Return on which spans an imposed load lies: arrangements that may govern.
+
+    Parameters
+    ----------
+    spans : int
+        How many spans a joist runs over, 1 or more.
+
+    Returns
+    -------
+    array of shape (arrangements, spans)
+        1 where it lies, 0 where it does not, each arrangement once: all spans; every other one
+        from the first or the second on, for moments in the spans; any two neighbours, for the
+        moment over the bearing between them.
+
+    Notes
+    -----
+    EN 1991-1-1 6.2.1(1): an imposed load lies where it is least favourable. The arrangements are
+    those of EN 1992-1-1 5.1.3(1), alternate spans and any two adjacent ones (from memory).
+    """
+    number = np.arange(spans)
+    rows = [np.ones(spans), number % 2 == 0, number % 2 == 1]
+    rows += [(number == left) | (number == left + 1) for left in range(spans - 1)]
+    found = np.unique(np.array(rows, dtype=float), axis=0)
+    found = found[found.any(axis=1)]
+    found.flags.writeable = False  # kept for all callers
+    return found
 
 
 def _worst(ratios: list[Floats], strengths: list[float]) -> list[Governing]:

@@ -13,7 +13,7 @@ from numpy.typing import ArrayLike
 from kit.job import Joists, refuse
 from kit.strength.beam import Beam, Floats, Loads
 from kit.strength.joist_places import Grid, grid_of
-from kit.strength.joist_settlement import Settlement, StackSag
+from kit.strength.joist_settlement import Settlement, StackSag, lift_of, said_of
 from kit.strength.joist_stress import Governing
 from kit.strength.line import held
 
@@ -62,6 +62,9 @@ class JoistSag:
     beyond : tuple of str
         Stacks on it that stand beyond its outermost bearings: with any it is not computed, and
         all its figures are nan.
+    before : tuple of (str, float)
+        Of the first joist: stacks that stand too far before it, and how far [mm]. With any it is
+        not computed either.
     greatest_final_mm, greatest_at_mm : float
         Its greatest final sag, and the place of that along it [mm].
     span_sag_mm, span_mm : float
@@ -74,6 +77,7 @@ class JoistSag:
     across_mm: float
     carries: tuple[Carried, ...]
     beyond: tuple[str, ...]
+    before: tuple[tuple[str, float], ...]
     greatest_final_mm: float
     greatest_at_mm: float
     span_sag_mm: float
@@ -83,8 +87,16 @@ class JoistSag:
 
     @property
     def computed(self) -> bool:
-        """Whether all that stands on it stands between its outermost bearings."""
-        return not self.beyond
+        """Whether all that it is taken to carry stands where it can carry it."""
+        return not (self.beyond or self.before)
+
+
+@dataclass(frozen=True)
+class Unloaded:
+    """A joist under the floor's own loads alone, without any furniture."""
+
+    bending: Governing
+    shear: Governing
 
 
 @dataclass(frozen=True)
@@ -95,7 +107,7 @@ class NoJoists:
 
     @property
     def settled(self) -> bool:
-        """Whether the settlement of back and front row is known: it is not."""
+        """Whether the settlement of back and front rows is known: it is not."""
         return False
 
     @property
@@ -123,34 +135,37 @@ class JoistWork:
         From the first one to one at or beyond the last stack.
     stacks : mapping of str to StackSag
         Each stack's settlement, by its name.
-    settlement : Settlement
-        Of back and front row.
+    settlements : tuple of Settlement
+        Of back and front row of each run, in the order of the runs.
     before_first : tuple of str
         Stacks before the first joist, which carries all of them.
     off_joist : tuple of (str, float)
         The stack furthest from a joist's edge, and how far its middle is from it [mm].
     beam : Beam
         Any of the joists.
+    unloaded : Unloaded
+        What the floor's own loads ask of each, before the furniture comes.
     """
 
     given: Joists
     service_class: int
     joists: tuple[JoistSag, ...]
     stacks: Mapping[str, StackSag]
-    settlement: Settlement
+    settlements: tuple[Settlement, ...]
     before_first: tuple[str, ...]
     off_joist: tuple[str, float]
     beam: Beam
+    unloaded: Unloaded
 
     @property
     def settled(self) -> bool:
-        """Whether the settlement of back and front row is known."""
-        return self.settlement.known
+        """Whether the settlement of back and front row of all runs is known."""
+        return all(one.known for one in self.settlements)
 
     @property
     def said(self) -> str:
-        """What the settlement comes to, in a sentence."""
-        return self.settlement.said
+        """What the settlement comes to, run by run."""
+        return said_of(self.settlements)
 
     @cached_property
     def grid(self) -> Grid:
@@ -158,8 +173,8 @@ class JoistWork:
         return grid_of(self.given)
 
     def front_lift_mm(self) -> float:
-        """Return the front lift for the settlement: `Settlement.front_lift_mm`."""
-        return self.settlement.front_lift_mm()
+        """Return the front lift for the settlement: `kit.strength.joist_settlement.lift_of`."""
+        return lift_of(self.settlements)
 
     def sag_final_mm(self, joist: JoistSag, along_mm: ArrayLike) -> Floats:
         """Return the final sag of one of its joists, down positive, for a picture.

@@ -12,15 +12,16 @@ from functools import cached_property
 from typing import Literal
 
 import numpy as np
+from numpy.typing import NDArray
 
 from kit.job import Joists, refuse
 from kit.strength.beam import Beam, Floats
 from kit.strength.joist_lines import NOWHERE, JoistLines
 from kit.strength.joist_parts import Parts, parts_of
 from kit.strength.joist_places import Grid, Pressed, grid_of, why_not
-from kit.strength.joist_settlement import StackSag, settlement_of
+from kit.strength.joist_settlement import StackSag, settlements_of
 from kit.strength.joist_stress import NOT_STRESSED, governing
-from kit.strength.joist_work import Carried, JoistSag, JoistWork, NoJoists
+from kit.strength.joist_work import Carried, JoistSag, JoistWork, NoJoists, Unloaded
 from kit.strength.section import Rectangle
 from kit.strength.timber import kdef, psi2, timber_class
 
@@ -162,23 +163,33 @@ class _Case:
             self.service_class,
             tuple(self._joist_sags()),
             {stack.support: stack for stack in stacks},
-            settlement_of(stacks),
-            tuple(s.support for s in self.pressed if self.grid.is_before_first(s)),
+            settlements_of(stacks),
+            tuple(s.support for s in self.pressed if self._is_on_first(s)),
             max(off, key=lambda one: one[1]),
             self.beam,
+            self._unloaded(),
         )
+
+    def _unloaded(self) -> Unloaded:
+        nothing = np.zeros((3, 1, self.on_joists_n.shape[2]))
+        return Unloaded(*governing(self.joists, self.service_class, self.lines, nothing)[0])
+
+    def _is_on_first(self, stack: Pressed) -> bool:
+        """Tell whether a stack before the first joist is near enough for it to carry all of it."""
+        before, too_far = self.grid.before_first_mm(stack), self.grid.too_far_before_mm(stack)
+        return before > 0 and not too_far
 
     def _stack_sags(self) -> Iterator[StackSag]:
         """Yield each stack's settlement: what its joists sag there, by the same lever."""
         found = np.zeros((len(self.pressed), 2))
         np.add.at(found, self.parts.stack, self.parts.share[:, None] * self.sags_mm)
         for stack, (inst, final) in zip(self.pressed, found.tolist(), strict=True):
-            yield StackSag(stack.support, stack.row, inst, final)
+            yield StackSag(stack.support, stack.row, inst, final, stack.run)
 
     def _joist_sags(self) -> Iterator[JoistSag]:
         deepest = self.lines.deepest(self.crept_n)
         ratios = governing(self.joists, self.service_class, self.lines, self.on_joists_n)
-        carried, beyond = self._carried()
+        carried = self._carried()
         for joist, computed in enumerate(self.parts.computed.tolist()):
             deep = deepest[joist] if computed else NOWHERE
             bending, shear = ratios[joist] if computed else (NOT_STRESSED, NOT_STRESSED)
@@ -186,7 +197,8 @@ class _Case:
                 joist + 1,
                 self.grid.across_mm(joist + 1),
                 tuple(carried[joist]),
-                tuple(beyond[joist]),
+                tuple(self._names_at(joist, self.parts.beyond)),
+                tuple(self._too_far_before(joist)),
                 deep.sag_mm,
                 deep.at_mm,
                 deep.span_sag_mm,
@@ -195,29 +207,31 @@ class _Case:
                 shear,
             )
 
-    def _carried(self) -> tuple[list[list[Carried]], list[list[str]]]:
-        """Return what each joist carries, and which stacks on it stand beyond its bearings."""
-        parts, joists = self.parts, range(len(self.parts.computed))
-        carried: list[list[Carried]] = [[] for _ in joists]
-        beyond: list[list[str]] = [[] for _ in joists]
-        columns = zip(
-            parts.joist.tolist(),
-            parts.stack.tolist(),
-            parts.beyond.tolist(),
-            np.column_stack(
-                [
-                    parts.share,
-                    parts.along_mm,
-                    self.forces_n.sum(axis=1),
-                    self.forces_n @ self.factors,
-                    self.sags_mm,
-                ]
-            ).tolist(),
-            strict=True,
-        )
-        for joist, stack, is_beyond, figures in columns:
-            name = self.pressed[stack].support
-            carried[joist].append(Carried(name, *figures))
-            if is_beyond:
-                beyond[joist].append(name)
-        return carried, beyond
+    def _names_at(self, joist: int, which: NDArray[np.bool_]) -> Iterator[str]:
+        """Yield the names of some of the stacks on a joist."""
+        for stack in self.parts.stack[which & (self.parts.joist == joist)].tolist():
+            yield self.pressed[stack].support
+
+    def _too_far_before(self, joist: int) -> Iterator[tuple[str, float]]:
+        far = self.parts.before_mm
+        distances = far[(far > 0) & (self.parts.joist == joist)].tolist()
+        return zip(self._names_at(joist, far > 0), distances, strict=True)
+
+    def _carried(self) -> list[list[Carried]]:
+        """Return what each joist carries."""
+        parts = self.parts
+        carried: list[list[Carried]] = [[] for _ in range(len(parts.computed))]
+        figures = np.column_stack(
+            [
+                parts.share,
+                parts.along_mm,
+                self.forces_n.sum(axis=1),
+                self.forces_n @ self.factors,
+                self.sags_mm,
+            ]
+        ).tolist()
+        for joist, stack, row in zip(
+            parts.joist.tolist(), parts.stack.tolist(), figures, strict=True
+        ):
+            carried[joist].append(Carried(self.pressed[stack].support, *row))
+        return carried

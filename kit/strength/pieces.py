@@ -44,7 +44,8 @@ class Piece:
     units, stored, people : Loads
         Of the units' own mass; of contents that are stored; of people.
     panels : tuple of (place, thickness, permanent, stored, people)
-        Each side and division that stands on it, at its own place [mm, mm, N, N, N].
+        Each side and division that stands on it: its own place, or the bearer's end where it
+        stands beyond that; how much of its thickness is over the bearer; loads [mm, mm, N, N, N].
     """
 
     bearer: str
@@ -76,6 +77,26 @@ class Piece:
 
 
 @dataclass(frozen=True)
+class Alone:
+    """A bearer that lies on a single stack, which carries all of it.
+
+    Parameters
+    ----------
+    bearer, support : str
+        Names of both.
+    own_n, units_n, stored_n, people_n : float
+        The timber, the units on it, what is stored in them, people [N].
+    """
+
+    bearer: str
+    support: str
+    own_n: float
+    units_n: float
+    stored_n: float
+    people_n: float
+
+
+@dataclass(frozen=True)
 class Pieces:
     """All bearers of a base as beams.
 
@@ -89,7 +110,7 @@ class Pieces:
         What they are made of.
     packer_size_mm : tuple of float
         Of a packer, along the bearer and across it [mm].
-    on_one_stack : tuple of str
+    alone : tuple of Alone
         Bearers so short that a single stack carries them: nothing of theirs bends.
     """
 
@@ -97,7 +118,12 @@ class Pieces:
     section: Rectangle
     timber: TimberClass
     packer_size_mm: tuple[float, float]
-    on_one_stack: tuple[str, ...] = ()
+    alone: tuple[Alone, ...] = ()
+
+    @property
+    def on_one_stack(self) -> tuple[str, ...]:
+        """Names of the bearers that a single stack carries."""
+        return tuple(one.bearer for one in self.alone)
 
 
 def bearer_pieces(layout: Layout, cuts: pd.DataFrame, bearer: Bearer) -> Pieces:
@@ -123,14 +149,29 @@ def bearer_pieces(layout: Layout, cuts: pd.DataFrame, bearer: Bearer) -> Pieces:
     """
     section = Rectangle(bearer.width_mm, bearer.thickness_mm)
     timber = timber_class(bearer.strength_class)
-    short = tuple(row.name for row in layout.rows if len(layout.on_bearer(row.name)) < 2)
+    each = timber.rho_mean * 1e-9 * GRAVITY_N_PER_KG * section.area_mm2
+    stiff = timber.e0_mean * section.second_moment_mm4
+    short = [row for row in layout.rows if len(layout.on_bearer(row.name)) == 1]
     made = [
         piece
         for row in layout.rows
-        if row.name not in short
-        for piece in _of_row(layout, row, _ends(cuts, row.name), bearer, section, timber)
+        if row not in short
+        for piece in _of_row(layout, row, _ends(cuts, row.name), bearer, (stiff, each))
     ]
-    return Pieces(tuple(made), section, timber, layout.packer_size_mm, short)
+    alone = tuple(_alone(layout, row, each) for row in short)
+    return Pieces(tuple(made), section, timber, layout.packer_size_mm, alone)
+
+
+def _alone(layout: Layout, row: Row, each: float) -> Alone:
+    loads = panel_loads(layout, row)
+    return Alone(
+        row.name,
+        str(layout.on_bearer(row.name)["support"].iloc[0]),
+        each * row.length_mm,
+        math.fsum(load.own_n for load in loads),
+        math.fsum(load.stored_n for load in loads),
+        math.fsum(load.people_n for load in loads),
+    )
 
 
 def _ends(cuts: pd.DataFrame, bearer: str) -> list[tuple[float, float]]:
@@ -144,14 +185,13 @@ def _of_row(
     row: Row,
     ends: Sequence[tuple[float, float]],
     bearer: Bearer,
-    section: Rectangle,
-    timber: TimberClass,
+    timber: tuple[float, float],
 ) -> Iterator[Piece]:
+    """Yield the pieces of one bearer; of its timber EI [N mm2] and weight [N/mm]."""
+    stiff, each = timber
     on_row = layout.on_bearer(row.name)
     stacks = list(zip(on_row["own_x_mm"].astype(float), on_row["support"], strict=True))
     loads = panel_loads(layout, row)
-    ei = timber.e0_mean * section.second_moment_mm4
-    each = timber.rho_mean * 1e-9 * GRAVITY_N_PER_KG * section.area_mm2
     joints = [end for _, end in ends[:-1]]
     spans = [(ends[0][0], ends[-1][1])] if bearer.splice else list(ends)
     for number, (start, end) in enumerate(spans, start=1):
@@ -166,7 +206,7 @@ def _of_row(
             places,
             min(start, places[0]),
             max(end, places[-1]),
-            ei_n_mm2=ei,
+            ei_n_mm2=stiff,
             hinges=hinged,
         )
         cut = (
@@ -197,11 +237,12 @@ def _panels(
         left, right = max(load.x_mm - half, cut[0]), min(load.x_mm + half, cut[1])
         share = (right - left) / load.thickness_mm
         if share > _SAME_MM:
-            # A side beyond the bearer's end stands on that end.
+            # A side beyond the bearer's end presses on that end, as far as it overlaps it at all.
             place = min(max((left + right) / 2, beam.start_mm), beam.end_mm)
+            over = min(right, beam.end_mm) - max(left, beam.start_mm)
             yield (
                 place,
-                right - left,
+                max(over, 0.0),
                 share * load.own_n,
                 share * load.stored_n,
                 share * load.people_n,

@@ -15,7 +15,7 @@ from kit.base.checks import CLOSED_MM
 from kit.base.layout import GRAVITY_N_PER_KG
 from kit.base.runs import PlacedUnit, Row
 from kit.job import refuse
-from kit.strength.furniture import outer_rows
+from kit.strength.feet import outer_rows
 
 #: Highest place of the push that may tip a unit [mm]: 56 in, ASTM F2057, which leaves bookcases
 #: and built-ins out (from memory, weak).
@@ -27,6 +27,9 @@ PUSH_N = 44.5
 
 #: A child that hangs on a unit [kg]: 60 lb, ASTM F2057-23.
 CHILD_KG = 27.2
+
+#: A person who stands or sits on a unit's front edge [kg] (common practice, no source).
+PERSON_KG = 80.0
 
 #: Friction of timber on timber (from memory).
 FRICTION = 0.3
@@ -86,12 +89,16 @@ class Tipping:
     slides_empty_N, slides_full_N : float
         Horizontal push that slides it on bearers to which it is not screwed [N].
     fixing_N : float
-        Pull at the top, square to the wall, that holds it empty with a child on its front [N];
-        0 where it stands without.
+        Pull at the top, square to the wall, that holds it empty with a child on its front or
+        under a push of `PUSH_N`, the greater [N]; 0 where it stands without by both sums, which
+        is no leave to go without a fixing.
+    person_ratio : float
+        Moment of a person on its front edge over what the unit holds empty: it tips beyond 1;
+        inf where it tips by itself.
 
     Notes
     -----
-    All five forces are nan where no mass of the unit is given.
+    All five forces and the ratio are nan where no mass of the unit is given.
     """
 
     run: str
@@ -103,6 +110,7 @@ class Tipping:
     slides_empty_N: float  # noqa: N815
     slides_full_N: float  # noqa: N815
     fixing_N: float  # noqa: N815
+    person_ratio: float
 
     @property
     def mass_known(self) -> bool:
@@ -214,13 +222,17 @@ def tipping(placed: PlacedUnit, about_mm: float) -> Tipping:
     Slide: on loose bearers friction holds mu W (2), wherever the push acts. A unit that is
     screwed to its bearers does not slide on them.
 
-    Fixing: a child's weight W_c hangs on the open front edge, at the unit's depth d. It tips by
-    W_c (d - p), the empty unit holds by W (p - c), and a pull F at the top, at the height H,
-    holds the rest::
+    Fixing: the empty unit holds by W (p - c), a pull F at the top, at the height H, by F H. A
+    child's weight W_c on the open front edge, at the unit's depth d, tips by W_c (d - p); the
+    push P_0 = `PUSH_N` at h tips by P_0 h. Not both come at once, and the greater governs::
 
-        F = (W_c (d - p) - W (p - c)) / H        (3), 0 where that is negative
+        F = (max(W_c (d - p), P_0 h) - W (p - c)) / H        (3), 0 where that is negative
 
     Forces that come suddenly, and a fixing lower down, ask for more than F.
+
+    A person of weight W_p on the front edge tips by W_p (d - p)::
+
+        ratio = W_p (d - p) / (W (p - c))        (4), inf where the unit holds nothing
     """
     unit = placed.unit
     if not 0 < about_mm <= unit.depth_mm + CLOSED_MM:
@@ -233,17 +245,21 @@ def tipping(placed: PlacedUnit, about_mm: float) -> Tipping:
     full = empty + unit.contents_kg * GRAVITY_N_PER_KG
     lever = about_mm - unit.centre_of_gravity_from_back_mm
     height = min(unit.height_mm, PUSH_HEIGHT_MM)
-    child = CHILD_KG * GRAVITY_N_PER_KG * (unit.depth_mm - about_mm)
+    held = empty * lever
+    before = unit.depth_mm - about_mm
+    tips = max(CHILD_KG * GRAVITY_N_PER_KG * before, PUSH_N * height)
+    person = PERSON_KG * GRAVITY_N_PER_KG * before
     return Tipping(
         placed.run,
         unit.name,
         about_mm,
         height,
-        _at_least_none(empty * lever / height),  # Eq. (1)
+        _at_least_none(held / height),  # Eq. (1)
         _at_least_none(full * lever / height),
         FRICTION * empty,  # Eq. (2)
         FRICTION * full,
-        _at_least_none((child - empty * lever) / unit.height_mm),  # Eq. (3)
+        _at_least_none((tips - held) / unit.height_mm),  # Eq. (3)
+        math.inf if held <= 0 else person / held,  # Eq. (4)
     )
 
 

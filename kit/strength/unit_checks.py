@@ -1,4 +1,4 @@
-"""The checks of each unit, one row each: how it stands, how it is stood up, what tips it.
+"""The checks of each unit, one row each: how it stands, with its errors and once it has settled.
 
 Lean and wind are magnitudes; which way they go is said in the source. ok approves nothing: a tall
 unit is fixed to the wall before loading whatever its verdict.
@@ -10,11 +10,13 @@ import math
 from collections.abc import Iterator, Sequence
 from functools import partial
 
-from kit.base.cautions import TALL_MM
 from kit.base.checks import CLOSED_MM, Check
 from kit.base.runs import PlacedUnit
-from kit.strength.furniture import Consequence, Gap
-from kit.strength.standing import CHILD_KG, FRICTION, PUSH_N, TiltUp, Tipping
+from kit.strength.furniture import Consequence, Gap, Together, subject_of
+from kit.strength.standing import TiltUp, Tipping
+from kit.strength.tipping_checks import tipping_cautions, tipping_checks
+
+__all__ = ["hanging_checks", "subject_of", "tipping_cautions", "unit_checks"]
 
 #: Greatest lean of a unit for each metre of its height [mm] (common practice, no source).
 LEAN_MM_PER_M = 2.0
@@ -28,18 +30,44 @@ DOOR_TAPER_MM = 2.0
 #: Greatest change of the gap between two units [mm] (common practice, no source).
 GAP_CHANGE_MM = 2.0
 
+#: A unit may hang so far over one of its rows before a shim is wanted [mm].
+HANGING_MM = 0.5
+
 _PRACTICE = "common practice, no source"
 _FEET_UNKNOWN = "a height under the unit is not known"
-_FIX = "fix to the wall before loading whatever the verdict"
-_PUSH_SOURCE = (
-    "10 lbf at 56 in, ASTM F2057 (from memory, weak; it leaves built-ins and bookcases out)"
+_NOT_GIVEN_BACK = "what the floor or its joists give back is not known"
+_PER_METRE = f"{LEAN_MM_PER_M:g} mm per metre of height, {_PRACTICE}"
+
+#: Lean along, lean into the room, wind, taper: by the errors of the stacks alone.
+AS_LAID = (
+    "lean along the run",
+    "lean into the room",
+    "wind of the base",
+    "taper of a door's gap",
 )
+
+#: The same four with the front lift and what the joists give.
+SETTLED = (
+    "lean along the run, with settlement",
+    "lean into the room, with lift and settlement",
+    "wind of the base, with settlement",
+    "taper of a door's gap, with settlement",
+)
+
+#: Where there is a lift, and nobody knows what the joists give.
+LIFTED = "lean into the room, with the lift"
+
+GAP = "gap to the next unit at the top"
+SETTLED_GAP = f"{GAP}, with settlement"
+
+#: All checks that hang on what the joists give.
+WITH_SETTLEMENT = (*SETTLED, SETTLED_GAP)
 
 
 def unit_checks(
     units: Sequence[PlacedUnit],
-    found: Sequence[Consequence],
-    between: Sequence[Gap],
+    now: Together,
+    settled: Together,
     tilts: Sequence[TiltUp],
     tippings: Sequence[Tipping],
     *,
@@ -51,84 +79,92 @@ def unit_checks(
     ----------
     units : sequence of PlacedUnit
         All units, run by run, from left to right.
-    found, tilts, tippings : sequences
+    now, settled : Together
+        How they stand by the errors of the stacks alone, and with lift and settlement, nan where
+        that is not known.
+    tilts, tippings : sequences
         What was found for each of them, in the same order.
-    between : sequence of Gap
-        The gaps between neighbours.
     several_runs : bool
         Whether the subject names the run too.
 
     Yields
     ------
     Check
-        Lean along and into the room (a second row with lift and settlement where both are
-        known), wind, taper, the gap to the next unit where there is one, tilting up on the base
-        and on the floor, and for units of at least `kit.base.cautions.TALL_MM` the pushes that
-        tip and slide it.
+        Lean along and into the room, wind, taper; the same with lift and settlement where that
+        is known, or the lean with the lift alone; the gap to the next unit where there is one,
+        and with settlement where that changes it; tilting up on the base and on the floor; and
+        those of `kit.strength.tipping_checks.tipping_checks`.
     """
-    to_the_right = {(gap.run, gap.left): gap for gap in between}
-    for placed, one, tilt, tip in zip(units, found, tilts, tippings, strict=True):
-        subject = subject_of(placed, several_runs=several_runs)
-        yield from _lean_checks(subject, placed.unit.height_mm, one)
-        yield from _wind_checks(subject, one)
-        gap = to_the_right.get((placed.run, placed.unit.name))
-        if gap is not None:
-            yield _gap_check(subject, gap)
+    to_the_right = {
+        (gap.run, gap.left): (gap, later) for gap, later in zip(now.gaps, settled.gaps, strict=True)
+    }
+    for placed, one, later, tilt, tip in zip(
+        units, now.units, settled.units, tilts, tippings, strict=True
+    ):
+        subject, height = subject_of(placed, several_runs=several_runs), placed.unit.height_mm
+        yield from _stand_checks(subject, height, one, AS_LAID)
+        if not math.isnan(later.lean_out_mm):
+            yield from _stand_checks(subject, height, later, SETTLED)
+        elif one.lifted_lean_mm != 0:
+            yield _lifted_check(subject, height, one)
+        beside = to_the_right.get((placed.run, placed.unit.name))
+        if beside is not None:
+            yield from _gap_checks(subject, *beside)
         yield from _tilt_checks(subject, tilt)
-        if placed.unit.height_mm >= TALL_MM:
-            yield from _push_checks(subject, tip)
+        yield from tipping_checks(subject, placed, tip)
 
 
-def tipping_cautions(
-    units: Sequence[PlacedUnit], tippings: Sequence[Tipping], *, several_runs: bool
-) -> Iterator[str]:
-    """Yield one sentence for each tall unit: fix it, and what happens while it is not fixed.
+def hanging_checks(
+    units: Sequence[PlacedUnit],
+    hangs: Sequence[Sequence[tuple[str, float]]],
+    *,
+    several_runs: bool,
+) -> Iterator[Check]:
+    """Yield whether units of more than two rows stand on all of them.
 
     Parameters
     ----------
-    units, tippings : sequences
-        All units and what tips each of them, in the same order.
+    units : sequence of PlacedUnit
+        All units.
+    hangs : sequence of sequences of (bearer, gap)
+        The bearers that each of them does not touch [mm]; from `kit.strength.feet.hanging`.
     several_runs : bool
-        Whether the run is named too.
+        Whether the subject names the run too.
     """
-    for placed, tip in zip(units, tippings, strict=True):
-        if placed.unit.height_mm >= TALL_MM:
-            fix = f"Fix {subject_of(placed, several_runs=several_runs)!r} to the wall at its top"
-            yield f"{fix} before loading: {_what_tips(tip)}."
+    for placed, gaps_mm in zip(units, hangs, strict=True):
+        if gaps_mm:
+            bearer, gap = max(gaps_mm, key=lambda one: one[1])
+            yield _within(
+                "unit hanging over a row",
+                subject=subject_of(placed, several_runs=several_runs),
+                value=gap,
+                limit=HANGING_MM,
+                source=f"over bearer {bearer}, its sides taken as stiff; {_PRACTICE}",
+            )
 
 
-def subject_of(placed: PlacedUnit, *, several_runs: bool) -> str:
-    """Return the name of a unit as the checks write it, the run in front where there are more."""
-    return f"{placed.run}: " * several_runs + placed.unit.name
-
-
-def _what_tips(tip: Tipping) -> str:
-    if not tip.mass_known:
-        return "no mass is given for it, so that nobody knows what push tips it"
-    if tip.tips_empty_N == 0:
-        falls = "unfixed, it tips by itself: hold it until it is fixed"
-    else:
-        height = f"{tip.push_height_mm / 1000:.2f} m"
-        falls = f"unfixed, a push of {tip.tips_empty_N:.0f} N at {height} tips it"
-    if tip.fixing_N == 0:
-        child = f"a child of {CHILD_KG:.0f} kg"
-        return f"{falls}; {child} hanging still on its front does not, one that climbs may"
-    return f"{falls}, and the fixing must take {tip.fixing_N:.0f} N if a child hangs on its front"
-
-
-def _lean_checks(subject: str, height_mm: float, one: Consequence) -> Iterator[Check]:
+def _stand_checks(
+    subject: str, height_mm: float, one: Consequence, names: Sequence[str]
+) -> Iterator[Check]:
+    """Yield lean along and into the room, wind and taper, by the names given."""
+    lean_along, lean_out, wind, taper = names
     judged = partial(_within, subject=subject, limit=LEAN_MM_PER_M * height_mm / 1000)
-    per_metre = f"{LEAN_MM_PER_M:g} mm per metre of height, {_PRACTICE}"
     along, out = one.lean_along_mm, one.lean_out_mm
-    yield judged("lean along the run", value=along, source=f"{_to_side(along)}; {per_metre}")
-    yield judged("lean into the room", value=out, source=f"{_out_or_back(out)}; {per_metre}")
-    settled = one.settled_lean_mm
-    if not math.isnan(settled):
-        yield judged(
-            "lean into the room, with lift and settlement",
-            value=settled,
-            source=f"{_out_or_back(settled)}; {per_metre}",
-        )
+    yield judged(lean_along, value=along, source=f"{_to_side(along)}; {_PER_METRE}")
+    yield judged(lean_out, value=out, source=f"{_out_or_back(out)}; {_PER_METRE}")
+    yield from _wind_checks(subject, one, wind, taper)
+
+
+def _lifted_check(subject: str, height_mm: float, one: Consequence) -> Check:
+    """Judge the lean with a lift of which nobody knows how much the floor takes back."""
+    lean = one.lean_out_mm + one.lifted_lean_mm
+    return _within(
+        LIFTED,
+        subject=subject,
+        value=lean,
+        limit=LEAN_MM_PER_M * height_mm / 1000,
+        source=f"{_out_or_back(lean)}; {_NOT_GIVEN_BACK}; {_PER_METRE}",
+    )
 
 
 def _to_side(lean_mm: float) -> str:
@@ -141,17 +177,17 @@ def _out_or_back(lean_mm: float) -> str:
     return "top into the room" if lean_mm > 0 else "top back to the wall"
 
 
-def _wind_checks(subject: str, one: Consequence) -> Iterator[Check]:
+def _wind_checks(subject: str, one: Consequence, wind: str, taper: str) -> Iterator[Check]:
     high = "back left and front right" if one.wind_mm > 0 else "back right and front left"
     yield _within(
-        "wind of the base",
+        wind,
         subject=subject,
         value=one.wind_mm,
         limit=WIND_MM,
         source=f"{f'{high} stand high; ' if one.wind_mm else ''}{_PRACTICE}",
     )
     yield _within(
-        "taper of a door's gap",
+        taper,
         subject=subject,
         value=one.door_taper_mm,
         limit=DOOR_TAPER_MM,
@@ -159,7 +195,13 @@ def _wind_checks(subject: str, one: Consequence) -> Iterator[Check]:
     )
 
 
-def _gap_check(subject: str, gap: Gap) -> Check:
+def _gap_checks(subject: str, gap: Gap, settled: Gap) -> Iterator[Check]:
+    yield _gap_check(subject, gap, GAP)
+    if abs(settled.top_mm - gap.top_mm) > CLOSED_MM:  # never where either is nan
+        yield _gap_check(subject, settled, SETTLED_GAP)
+
+
+def _gap_check(subject: str, gap: Gap, check: str) -> Check:
     """Judge a gap against the near end of its range: 2 mm either way.
 
     A gap that was meant may not close; units that butt are screwed together and share it.
@@ -168,7 +210,6 @@ def _gap_check(subject: str, gap: Gap) -> Check:
     if gap.before_mm > CLOSED_MM:
         least = max(least, 0.0)
     top = gap.top_mm
-    check = "gap to the next unit at the top"
     if math.isnan(top):
         return _not_checked(check, subject, "mm", _FEET_UNKNOWN)
     within = least - CLOSED_MM <= top <= most + CLOSED_MM
@@ -208,27 +249,6 @@ def _tilt_checks(subject: str, tilt: TiltUp) -> Iterator[Check]:
         "ok" if tilt.on_floor else "fail",
         rule if tilt.on_floor else f"carry it in upright or build it in place; {rule}",
     )
-
-
-def _push_checks(subject: str, tip: Tipping) -> Iterator[Check]:
-    tips, slides = "push that tips it forward", "push that slides it"
-    if not tip.mass_known:
-        for check in (tips, slides):
-            yield _not_checked(check, subject, "N", f"no mass_kg given for the unit; {_FIX}")
-        return
-    at = f"empty, at {tip.push_height_mm:.0f} mm; full {tip.tips_full_N:.0f} N"
-    yield _push(tips, subject, tip.tips_empty_N, at)
-    loose = (
-        f"empty, friction {FRICTION:g} (from memory); full {tip.slides_full_N:.0f} N; does not"
-        " hold for a unit that is screwed to its bearers, which does not slide on them"
-    )
-    yield _push(slides, subject, tip.slides_empty_N, loose)
-
-
-def _push(check: str, subject: str, value: float, how: str) -> Check:
-    verdict = "ok" if value >= PUSH_N - CLOSED_MM else "refer"
-    source = f"{_FIX}; {how}; at least {_PUSH_SOURCE}"
-    return Check(check, subject, value, PUSH_N, "N", verdict, source)
 
 
 def _within(check: str, *, subject: str, value: float, limit: float, source: str) -> Check:

@@ -12,16 +12,20 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
-from typing import Literal
 
 from kit.job import refuse
 from kit.job.units import MM_PER_INCH
+from kit.strength.ranges import CLOSED, refuse_beyond, refuse_not_positive
 from kit.strength.timber import Duration, TimberClass, design_strength, kmod
-
-Screw = Literal["wood", "lag"]
-
-#: One pound-force in newtons: 0.45359237 kg exactly times the standard gravity 9.80665 m/s2.
-N_PER_POUND = 0.45359237 * 9.80665
+from kit.strength.withdrawal_nds import (
+    LEAST_DIAMETERS,
+    LEAST_MM,
+    N_PER_POUND,
+    PERMANENT,
+    nds_lb_per_in,
+    nds_penetration,
+    specific_gravity,
+)
 
 # EN 1995-1-1 8.7.2(4) with A1; the ranges of diameter and core are from memory.
 _EN_DIAMETER_MM = (6.0, 12.0)
@@ -30,14 +34,6 @@ _EN_LEAST_DIAMETERS = 6.0  # 8.7.2(3)
 _EN_LEAST_ANGLE_DEG = 30.0
 #: Core over outer diameter of a wood screw (common practice, no source: M6 and M8 have 0.66).
 CORE_RATIO = 0.65
-
-# NDS, chapter 12 in 2015 and 2018 (11 in 2005 and 2012).
-_NDS_LEAST_MM = 3.5  # No. 6, 0.138 in, the thinnest of the wood screw table (from memory)
-_NDS_DIAMETERS = {"wood": 6.0, "lag": 4.0}  # least penetration, with and without the tip
-#: Load duration factor of a permanent load, NDS table 2.3.2 (from memory): the least of all.
-PERMANENT = 0.9
-
-_CLOSED = 1e-9  # limits are closed: sums and products of decimals miss by less than this
 
 _EN_CLAUSE = "EN 1995-1-1 8.7.2(4), A1; core taken as {core:g} d"
 _NDS_CLAUSE = "NDS wood screw withdrawal, 2850 G^2 D, G {gravity:.3f} from rho_k, load duration 0.9"
@@ -101,9 +97,9 @@ def withdrawal_strength(diameter_mm: float, length_mm: float, rho_k: float) -> f
     -----
     Eq. (8.39) of EN 1995-1-1 with A1: f_ax,k = 0.52 d^-0.5 l_ef^-0.1 rho_k^0.8.
     """
-    _positive("penetration", length_mm, "mm")
-    _positive("density", rho_k, "kg/m3")
-    _within("screw diameter", diameter_mm, _EN_DIAMETER_MM, "mm, EN 1995-1-1 8.7.2(4)")
+    refuse_not_positive("penetration", length_mm, "mm")
+    refuse_not_positive("density", rho_k, "kg/m3")
+    refuse_beyond("screw diameter", diameter_mm, _EN_DIAMETER_MM, "mm, EN 1995-1-1 8.7.2(4)")
     return float(0.52 * diameter_mm**-0.5 * length_mm**-0.1 * rho_k**0.8)  # Eq. (8.39)
 
 
@@ -146,120 +142,15 @@ def withdrawal_resistance_N(  # noqa: N802
     kd = min(d / 8, 1).
     """
     strength = withdrawal_strength(diameter_mm, length_mm, rho_k)
-    _within("core over outer diameter", core_ratio, _EN_CORE_RATIO, "EN 1995-1-1 8.7.2(4)")
-    _within("angle to the grain", angle_deg, (_EN_LEAST_ANGLE_DEG, 90.0), "degrees")
+    refuse_beyond("core over outer diameter", core_ratio, _EN_CORE_RATIO, "EN 1995-1-1 8.7.2(4)")
+    refuse_beyond("angle to the grain", angle_deg, (_EN_LEAST_ANGLE_DEG, 90.0), "degrees")
     least = _EN_LEAST_DIAMETERS * diameter_mm
-    if length_mm < least - _CLOSED:
+    if length_mm < least - CLOSED:
         raise refuse("penetration", f"{length_mm:g} mm", f"{least:g} mm or more, 6 d (8.7.2(3))")
     a = math.radians(angle_deg)
     kd = min(diameter_mm / 8.0, 1.0)  # Eq. (8.40)
     grain = 1.2 * math.cos(a) ** 2 + math.sin(a) ** 2
     return strength * diameter_mm * length_mm * kd / grain  # Eq. (8.38)
-
-
-def specific_gravity(rho_12: float) -> float:
-    """Return the specific gravity that the NDS asks for, from a density at 12 % moisture.
-
-    Parameters
-    ----------
-    rho_12 : float
-        Mass over volume, both at 12 % moisture [kg/m3].
-
-    Returns
-    -------
-    float
-        G, mass and volume oven-dry.
-
-    Raises
-    ------
-    Refusal
-        A density that is not positive, or so high that no G gives it.
-
-    Notes
-    -----
-    With moisture m in per cent a piece of oven-dry volume 1 weighs 1000 G (1 + m/100) and has
-    swollen to 1 + 0.009 G m, so that rho = 1000 G (1 + m/100) / (1 + 0.009 G m). At m = 12 that
-    is rho (1 + 0.108 G) = 1120 G; solved for G:
-    Eq. (1): G = rho / (1120 - 0.108 rho).
-
-    References
-    ----------
-    NDS Supplement, section 3.1.3 (from memory); the relation in lb/ft3 was read at
-    engineeringtoolbox.com, wood-density-d_1616.
-    """
-    # Wood substance itself has 1500 kg/m3; far below the pole of the equation at 10370 kg/m3.
-    if not 0.0 < rho_12 <= 1500.0:
-        raise refuse("density", f"{rho_12:g} kg/m3", "more than 0, at most 1500 kg/m3")
-    return rho_12 / (1120.0 - 0.108 * rho_12)  # Eq. (1)
-
-
-def nds_lb_per_in(screw: Screw, gravity: float, diameter_in: float) -> float:
-    """Return the reference withdrawal value of one screw in side grain.
-
-    Parameters
-    ----------
-    screw : str
-        ``"wood"`` or ``"lag"`` (coach screw).
-    gravity : float
-        Specific gravity, oven-dry.
-    diameter_in : float
-        Nominal diameter [in].
-
-    Returns
-    -------
-    float
-        W [lb per in of thread, as `nds_penetration` counts it].
-
-    Raises
-    ------
-    Refusal
-        Another screw, or a gravity or diameter that is not positive.
-
-    Notes
-    -----
-    NDS 2018, equation numbers from memory. Eq. (12.2-2), wood screw: W = 2850 G^2 D.
-    Eq. (12.2-1), lag screw: W = 1800 G^1.5 D^0.75.
-    """
-    _known(screw)
-    _positive("specific gravity", gravity, "")
-    _positive("screw diameter", diameter_in, "in")
-    if screw == "wood":
-        return 2850.0 * gravity**2 * diameter_in  # Eq. (12.2-2)
-    return float(1800.0 * gravity**1.5 * diameter_in**0.75)  # Eq. (12.2-1)
-
-
-def nds_penetration(screw: Screw, diameter: float, thread: float, tip: float) -> float:
-    """Return the thread that counts for the NDS, all lengths in one unit.
-
-    Parameters
-    ----------
-    screw : str
-        ``"wood"`` counts its thread with the tip, ``"lag"`` without.
-    diameter, thread, tip : float
-        Diameter, thread with the tip in the piece that holds the point, and tapered tip.
-
-    Returns
-    -------
-    float
-        Length to multiply the reference value with.
-
-    Raises
-    ------
-    Refusal
-        Less than 6 D for a wood screw, 4 D for a lag screw (NDS 2018 12.1.5.6 and 12.1.4.6,
-        clause numbers from memory), or a length that cannot be.
-    """
-    _known(screw)
-    _positive("screw diameter", diameter, "")
-    if not 0.0 <= tip <= thread:
-        raise refuse("tip of the screw", f"{tip:g}", "0 or more, not longer than the thread")
-    counts = thread if screw == "wood" else thread - tip
-    least = _NDS_DIAMETERS[screw] * diameter
-    if counts < least - _CLOSED:
-        raise refuse(
-            "penetration", f"{counts:g}", f"{least:g} or more, {_NDS_DIAMETERS[screw]:g} D"
-        )
-    return counts
 
 
 def screw_holds_N(  # noqa: N802
@@ -309,7 +200,7 @@ def screw_holds_N(  # noqa: N802
     >>> screw_holds_N(5.0, 29.0, C16).reason
     'penetration of 29 mm is below 6 d = 30 mm, which NDS asks for'
     """
-    _positive("screw diameter", diameter_mm, "mm")
+    refuse_not_positive("screw diameter", diameter_mm, "mm")
     if not point_length_mm >= 0.0:
         raise refuse("penetration", f"{point_length_mm:g} mm", "0 mm or more")
     modification = kmod(service_class, duration)
@@ -333,32 +224,16 @@ def screw_holds_N(  # noqa: N802
 def _outside(diameter_mm: float, point_length_mm: float, service_class: int) -> str:
     """Return why no clause applies, empty if one does."""
     thin = diameter_mm < _EN_DIAMETER_MM[0]
-    if not _NDS_LEAST_MM <= diameter_mm <= _EN_DIAMETER_MM[1]:
+    if not LEAST_MM <= diameter_mm <= _EN_DIAMETER_MM[1]:
         return f"diameter of {diameter_mm:g} mm is outside 3.5 to 12 mm, as NDS and EN 1995 cover"
     if thin and service_class == 3:
         return "service class 3 below 6 mm wants the NDS wet service factor, which is not applied"
     code = "NDS" if thin else "EN 1995-1-1 8.7.2(3)"
-    diameters = _NDS_DIAMETERS["wood"] if thin else _EN_LEAST_DIAMETERS
+    diameters = LEAST_DIAMETERS["wood"] if thin else _EN_LEAST_DIAMETERS
     least = diameters * diameter_mm
-    if point_length_mm < least - _CLOSED:
+    if point_length_mm < least - CLOSED:
         return (
             f"penetration of {point_length_mm:g} mm is below {diameters:g} d = {least:g} mm, "
             f"which {code} asks for"
         )
     return ""
-
-
-def _known(screw: str) -> None:
-    if screw not in _NDS_DIAMETERS:
-        raise refuse("screw", repr(screw), " or ".join(_NDS_DIAMETERS))
-
-
-def _positive(where: str, value: float, unit: str) -> None:
-    if not (value > 0.0 and math.isfinite(value)):
-        raise refuse(where, f"{value:g} {unit}".strip(), "more than 0")
-
-
-def _within(where: str, value: float, limits: tuple[float, float], unit: str) -> None:
-    low, high = limits
-    if not low - _CLOSED <= value <= high + _CLOSED:
-        raise refuse(where, f"{value:g}", f"{low:g} to {high:g} {unit}")

@@ -12,7 +12,7 @@ from kit.base.checks import (
     base_checks,
     check_table,
     clearance_checks,
-    load_check,
+    load_checks,
     no_approval,
     survey_checks,
 )
@@ -174,14 +174,14 @@ def test_checks_tell_ok_from_fail_and_from_not_checked() -> None:
         [
             *base_checks(job, base, layout, datum, screws, plinth),
             *clearance_checks(base, clearance, under),
-            load_check(layout),
+            *load_checks(layout),
         ]
     )
     verdicts = dict(zip(rows["check"] + " " + rows["subject"], rows["verdict"], strict=True))
     assert verdicts["least room under bearer B"] == "fail"
     assert verdicts["least room under bearer F"] == "ok"
     assert verdicts["least room under bearer D"] == "not_checked"
-    assert verdicts["imposed load on the footprint case"] == "ok"
+    assert verdicts["imposed load on the footprint case"] == "not_checked"  # no mass is given
     assert verdicts["steps without a screw from stock base screws, first B2"] == "refer"
     assert verdicts["plinth board run A"] == "fail"
     assert no_approval().verdict == "not_checked"
@@ -226,14 +226,33 @@ def test_cautions_say_what_the_job_calls_for() -> None:
     assert "Lift with two, knees bent: case over 25 kg." in heavy
     # 160 kg * 9.81 / (0.9 m * 0.32 m) = 5.45 kN/m2
     assert "Unit 'case' puts 5.45 kN/m2 on its footprint" in heavy
-    assert "No mass is given for case" in cautions_of()
+    assert "No mass_kg is given for case" in cautions_of()
+
+
+@pytest.mark.parametrize(
+    ("units", "verdicts"),
+    [
+        # 0.9 m by 0.32 m: 44.03 kg make 1.5 kN/m2.
+        (({"mass_kg": 44.0},), ["ok case"]),
+        (({"mass_kg": 44.1},), ["refer case"]),
+        (({"mass_kg": 20.0, "contents_kg": 24.1},), ["refer case"]),
+        (({},), ["not_checked case"]),
+        (({"contents_kg": 50.0},), ["refer case"]),  # too much even without its own mass
+        (({"contents_kg": 20.0}, {"name": "other", "mass_kg": 9.0}), ["not_checked case"]),
+        (({"name": "other", "mass_kg": 40.0}, {}), ["not_checked case", "ok other"]),
+    ],
+)
+def test_loads_on_the_footprint(units: tuple[dict[str, Any], ...], verdicts: list[str]) -> None:
+    job = job_of(run=({"name": "A", "unit": tuple(UNIT | unit for unit in units)},))
+    rows = load_checks(lay_out(job, job.bases[0]))
+    assert [f"{row.verdict} {row.subject}" for row in rows] == verdicts
 
 
 def test_a_light_neighbour_does_not_hide_a_heavy_unit() -> None:
     heavy, light = UNIT | {"mass_kg": 60.0}, UNIT | {"name": "empty"}
     found = cautions_of(run=({"name": "A", "unit": (light, heavy)},))
     assert "Unit 'case' puts 2.04 kN/m2" in found
-    assert "No mass is given for empty" in found
+    assert "No mass_kg is given for empty" in found
 
 
 def test_a_unit_that_cannot_tilt_up_on_the_base_is_named() -> None:

@@ -69,6 +69,13 @@ def test_a_lift_by_settlement_wants_joists(boot_room, tmp_path):
     text = boot_room.replace("[[base]]", '[[base]]\nfront_lift_mm = "settlement"', 1)
     assert read_text(text, tmp_path).bases[0].front_lift_mm == "settlement"
     start, end = text.index("[floor.joists]"), text.index("[[survey]]")
+    solid = text[:start].replace('"boarded"\nboard_mm = 21', '"solid"') + text[end:]
+    with pytest.raises(Refusal) as caught:
+        read_text(solid, tmp_path)
+    assert str(caught.value).endswith(
+        'found "settlement", which joists give, and a solid floor has none; allowed: a number from'
+        " -50 to 50 mm"
+    )
     with pytest.raises(Refusal) as caught:
         read_text(text[:start] + text[end:], tmp_path)
     assert str(caught.value) == (
@@ -103,3 +110,5 @@ def test_a_room_is_heated_covered_or_in_the_weather(boot_room, tmp_path):
     with pytest.raises(Refusal) as caught:
         read_text(boot_room.replace("[stock]", room.format(4), 1), tmp_path)
     assert str(caught.value) == "job.toml, room.service_class: found 4; allowed: 1, 2 or 3"
+    with pytest.raises(Refusal, match="service_class: found true; allowed: 1, 2 or 3"):
+        read_text(boot_room.replace("[stock]", room.format("true"), 1), tmp_path)

@@ -14,6 +14,7 @@ import pytest
 from kit.job import Joists
 from kit.strength.beam import Beam, Loads
 from kit.strength.joist_lines import JoistLines
+from kit.strength.joist_stress import governing
 from kit.strength.joists import JoistWork, Pressed, beam_of, joists_under
 from kit.strength.line import held
 from kit.strength.section import Rectangle, bending_ratio, bending_stress
@@ -110,3 +111,41 @@ def test_two_spans_one_loaded_in_its_middle() -> None:
     even = lines.greatest(np.array([[0.0]]), 2.0)
     # Two equal spans under an even load: 1/8 q l² and 5/8 q l over the middle.
     assert (even[0][0], even[1][0]) == pytest.approx((2.0 * span**2 / 8, 2.0 * span * 5 / 8))
+
+
+def test_two_spans_an_even_load_on_one() -> None:
+    """AISC Manual, table 3-23 (F and C): 49/512 q l², where the span is 9/128 with both loaded.
+
+    The reactions of the same case, 7/16, 5/8 and -1/16 of q l, are among the beams' tests.
+    """
+    span, each = 3000.0, 1.3
+    beam = Beam((0.0, span, 2 * span), 0.0, 2 * span, 2.7e11)
+    lines = JoistLines(beam, np.array([7 / 16 * span]))
+    assert lines.reactions[:, 1] / span == pytest.approx([7 / 16, 5 / 8, -1 / 16], rel=1e-9)
+    nothing = np.zeros((1, 1))
+    moment, shear = lines.greatest(nothing, [each, 0.0])
+    assert moment[0] == pytest.approx(49 / 512 * each * span**2, rel=1e-9)
+    assert round(moment[0] / (each * span**2), 3) == 0.096  # as printed
+    assert shear[0] == pytest.approx(9 / 16 * each * span, rel=1e-9)
+
+
+def test_three_spans_the_worst_of_the_arrangements() -> None:
+    """Handbook factors of three equal spans (M and C): 0.101 in the ends, 0.117 over a bearing.
+
+    An even load on the outer two, 81/800; on two neighbours, 7/60; on all three 0.080 and 0.100.
+    """
+    span = 2000.0
+    bearings = (0.0, span, 2 * span, 3 * span)
+    floor = EXAMPLE.model_copy(update={"bearing_mm": bearings, "dead_kn_per_m2": 0.0})
+    # The handbook's beams are stiff in shear.
+    lines = JoistLines(Beam(bearings, 0.0, 3 * span, 2.7e11), np.array([0.45 * span]))
+    nothing = np.zeros((1, 1))
+    outer, _ = lines.greatest(nothing, [1.0, 0.0, 1.0])
+    assert outer[0] / span**2 == pytest.approx(81 / 800, rel=1e-9)
+    neighbours, _ = lines.greatest(nothing, [1.0, 1.0, 0.0])
+    assert neighbours[0] / span**2 == pytest.approx(7 / 60, rel=1e-9)
+    ((bending, _),) = governing(floor, 1, lines, np.zeros((3, 1, 1)))
+    timber, section = timber_class("C24"), Rectangle(75.0, 200.0)
+    moment = 7 / 60 * 1.5 * 0.75 * span**2
+    ratio = bending_ratio(moment, section, timber, kmod(1, "medium"), ksys=KSYS)
+    assert bending.ratio == pytest.approx(ratio, rel=1e-9)

@@ -26,15 +26,17 @@ from kit.strength.timber import (
     timber_class,
 )
 from kit.strength.withdrawal import (
-    N_PER_POUND,
     Holds,
     Outside,
-    nds_lb_per_in,
-    nds_penetration,
     screw_holds_N,
-    specific_gravity,
     withdrawal_resistance_N,
     withdrawal_strength,
+)
+from kit.strength.withdrawal_nds import (
+    N_PER_POUND,
+    nds_lb_per_in,
+    nds_penetration,
+    specific_gravity,
 )
 
 EXACT = 1e-12  # a table read off, or the same sum in another order: round-off only

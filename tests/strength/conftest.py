@@ -2,15 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from pathlib import Path
 from typing import Any
 
 import pytest
 
+from kit.base.checks import Check
 from kit.base.cuts import BearerLine, CutPlan, cut_bearers
 from kit.base.layout import Layout, lay_out
-from kit.job import Job
+from kit.job import Floor, Job, Stock
+from kit.strength.bearer_checks import bearer_checks
+from kit.strength.bearers import PieceAtRest, lay_bearers
+from kit.strength.pieces import Pieces, bearer_pieces
 
 UNIT = {
     "name": "case",
@@ -80,5 +84,35 @@ def laid_out(cut: Callable[[Job, Layout], CutPlan]) -> Callable[[Job], tuple[Lay
     def make(job: Job) -> tuple[Layout, CutPlan]:
         layout = lay_out(job, job.bases[0])
         return layout, cut(job, layout)
+
+    return make
+
+
+@pytest.fixture
+def laid_of(laid_out: Callable[[Job], tuple[Layout, CutPlan]]) -> Callable[..., Any]:
+    """Lay a job's bearers on stacks that are level but for the errors given [mm]."""
+
+    def make(job: Job, **errors: float) -> tuple[Pieces, tuple[PieceAtRest, ...]]:
+        layout, cuts = laid_out(job)
+        pieces = bearer_pieces(layout, cuts.cuts, job.bases[0].bearer)
+        names = [name for piece in pieces.pieces for name in piece.supports]
+        return pieces, lay_bearers(pieces, dict.fromkeys(names, 0.0) | errors, 1)
+
+    return make
+
+
+@pytest.fixture
+def rows_of() -> Callable[..., dict[tuple[str, str], Check]]:
+    """Judge bearers; the rows by check and bearer."""
+    stock = Stock(packers=({"mm": 18.0},))
+
+    def make(
+        pieces: Pieces,
+        laid: Sequence[PieceAtRest],
+        floor: Floor = Floor(kind="solid"),  # noqa: B008 - frozen
+        stock: Stock = stock,
+    ) -> dict[tuple[str, str], Check]:
+        rows = list(bearer_checks(pieces, laid, floor, stock, 1))
+        return {(row.check, row.subject.split(":")[0]): row for row in rows}
 
     return make

@@ -43,3 +43,12 @@ def test_what_stands_beyond_takes_its_joists_out_and_no_other() -> None:
     assert parts.used.tolist() == [False, False, False, False, True]
     assert parts.places_mm.tolist() == [800.0]
     assert parts.along_mm.tolist()[0] == 18.9
+
+
+def test_what_stands_too_far_before_takes_the_first_joist_out() -> None:
+    pressed = [at("B1", -100.0, 300.0), at("B2", -100.1, 300.0), at("B3", 500.0, 300.0)]
+    parts = parts_of(GRID, pressed, BEARINGS)
+    assert parts.joist.tolist() == [0, 0, 1]
+    assert parts.before_mm.round(6).tolist() == [0.0, 200.1, 0.0]
+    assert parts.computed.tolist() == [False, True]
+    assert parts.beyond.tolist() == [False, False, False]

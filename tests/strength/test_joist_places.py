@@ -73,10 +73,17 @@ def test_axes() -> None:
 
 
 def test_before_the_first() -> None:
-    assert ALONG_Y.is_before_first(stack(149.0, 60.0))
-    assert not ALONG_Y.is_before_first(stack(150.0, 60.0))
-    assert not ALONG_X.is_before_first(stack(149.0, 60.0))
-    assert ALONG_X.is_before_first(stack(149.0, -31.0))
+    assert ALONG_Y.before_first_mm(stack(149.0, 60.0)) == 1.0
+    assert ALONG_Y.before_first_mm(stack(150.0, 60.0)) == 0.0
+    assert ALONG_X.before_first_mm(stack(149.0, 60.0)) == 0.0
+    assert ALONG_X.before_first_mm(stack(149.0, -31.0)) == 1.0
+
+
+def test_too_far_before_the_first_is_more_than_half_the_centres() -> None:
+    assert ALONG_Y.too_far_before_mm(stack(-50.0, 60.0)) == 0.0  # 200 mm: closed
+    assert ALONG_Y.too_far_before_mm(stack(-50.5, 60.0)) == 200.5
+    assert ALONG_X.too_far_before_mm(stack(-50.5, -254.0)) == 0.0
+    assert ALONG_X.too_far_before_mm(stack(-50.5, -256.0)) == 226.0
 
 
 @pytest.mark.parametrize(

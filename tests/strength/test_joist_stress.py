@@ -4,11 +4,15 @@ from __future__ import annotations
 
 import numpy as np
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from kit.job import Joists
+from kit.strength.beam import Loads
 from kit.strength.joist_lines import JoistLines
-from kit.strength.joist_stress import governing
+from kit.strength.joist_stress import arrangements, governing
 from kit.strength.joists import beam_of
+from kit.strength.line import held
 
 SPAN, AT = 3300.0, 1200.0
 
@@ -27,10 +31,10 @@ def joists(dead: float = 0.0, imposed: float = 0.0, depth: float = 170.0) -> Joi
     )
 
 
-def found(given: Joists, service_class: int, *forces: tuple[float, float, float]):
+def found(of: Joists, service_class: int, *forces: tuple[float, float, float]):
     """Governing bending and shear of joists, each under (permanent, stored, people) at AT."""
-    lines = JoistLines(beam_of(given), np.array([AT]))
-    return governing(given, service_class, lines, np.array(forces).T[:, :, None])
+    lines = JoistLines(beam_of(of), np.array([AT]))
+    return governing(of, service_class, lines, np.array(forces).T[:, :, None])
 
 
 def by_hand(force: float, factor: float, depth: float = 170.0) -> tuple[float, float]:
@@ -90,6 +94,53 @@ def test_a_shallow_joist_is_stronger_by_its_depth() -> None:
     ((bending, _),) = found(joists(depth=120.0), 1, (3000.0, 0.0, 0.0))
     plain, _ = by_hand(1.35 * 3000, 0.6, depth=120.0)
     assert bending.ratio == pytest.approx(plain / (150 / 120) ** 0.2, rel=1e-9)  # eq. (3.1)
+
+
+def test_arrangements_of_one_to_four_spans() -> None:
+    assert arrangements(1).tolist() == [[1]]
+    assert arrangements(2).tolist() == [[0, 1], [1, 0], [1, 1]]
+    rows = {"".join(str(int(on)) for on in row) for row in arrangements(4)}
+    assert rows == {"1111", "1010", "0101", "1100", "0110", "0011"}
+
+
+@given(
+    spans=st.lists(st.floats(900.0, 4000.0), min_size=1, max_size=4),
+    share=st.floats(0.0, 1.0),
+    force=st.floats(0.0, 4000.0),
+)
+def test_the_worst_arrangement_governs(spans, share, force) -> None:
+    """Each arrangement laid on the beam by itself: furniture and floor always, its use in part."""
+    bearings = tuple(np.cumsum([0.0, *spans]).tolist())
+    many = joists(0.6, 1.9).model_copy(update={"bearing_mm": bearings})
+    at, beam = share * bearings[-1], beam_of(many)
+    lines = JoistLines(beam, np.array([at]))
+    ((bending, shear),) = governing(many, 1, lines, np.array([0.0, 0.0, force])[:, None, None])
+    moments, shears = [], []
+    for row in arrangements(len(spans)):
+        each = 0.35 * (1.35 * 0.6 + 1.5 * 1.9 * row)
+        patches = tuple(zip(bearings, bearings[1:], each.tolist(), strict=False))
+        line = held(beam, Loads(((at, 1.5 * force),), patches), np.zeros(len(bearings)))
+        moments.append(line.greatest_moment_n_mm)
+        shears.append(line.greatest_shear_n)
+    stress = max(moments) / (45 * 170**2 / 6) / (24 * 0.8 * 1.1 / 1.3)
+    # Round-off; the floor's own load sees to it that there is always something to bend.
+    assert bending.ratio == pytest.approx(stress, rel=1e-7)
+    stress = 1.5 * max(shears) / (0.67 * 45 * 170) / (4 * 0.8 * 1.1 / 1.3)
+    assert shear.ratio == pytest.approx(stress, rel=1e-7)
+
+
+def test_use_of_the_other_span_does_not_relieve_a_heavy_stack() -> None:
+    """A stack in a long span: the imposed load on the short one would lift what it presses."""
+    two = joists(0.0, 2.4).model_copy(update={"bearing_mm": (0.0, SPAN, SPAN + 2400.0)})
+    lines = JoistLines(beam_of(two), np.array([AT]))
+    forces = np.array([0.0, 0.0, 9000.0])[:, None, None]
+    ((bending, _),) = governing(two, 1, lines, forces)
+    each = 1.5 * 2.4 * 0.35
+    whole, _ = lines.greatest(1.5 * forces[2], each)
+    one, _ = lines.greatest(1.5 * forces[2], [each, 0.0])
+    assert one[0] > 1.01 * whole[0]
+    stress = one[0] / (45 * 170**2 / 6) / (24 * 0.8 * 1.1 / 1.3)
+    assert bending.ratio == pytest.approx(stress, rel=1e-9)
 
 
 def test_each_joist_has_its_own() -> None:

@@ -40,7 +40,7 @@ BASE = (
 ANY = st.lists(
     st.tuples(
         st.sampled_from("BMFD"),
-        st.floats(-300.0, 4000.0),
+        st.floats(-50.0, 4000.0),  # 200 mm before the first joist, half the centres
         st.floats(-60.0, 3700.0),
         st.floats(0.0, 900.0),
         st.floats(0.0, 2500.0),
@@ -141,10 +141,11 @@ def test_rows_settle_as_their_stacks_do() -> None:
     work = work_of(BASE)
     front = [work.stacks[name].inst_mm for name in ("F1", "F2", "F3")]
     back = [work.stacks[name].inst_mm for name in ("B1", "B2", "B3")]
-    assert work.settlement.front.inst_mm == (math.fsum(front) / 3, min(front), max(front))
+    (settlement,) = work.settlements
+    assert settlement.front.inst_mm == (math.fsum(front) / 3, min(front), max(front))
     assert work.front_lift_mm() == pytest.approx(sum(front) / 3 - sum(back) / 3, rel=1e-12)
     assert work.front_lift_mm() > 0  # the back row stands near the bearings
-    assert work.said == work.settlement.said
+    assert work.said == settlement.said_in("{:.2f} mm".format)
 
 
 def test_a_room_the_other_way_round_is_the_same_room() -> None:
@@ -240,6 +241,80 @@ def test_all_stacks_beyond_the_bearings() -> None:
     work = work_of([replace(stack, y_mm=-500.0) for stack in BASE])
     assert not any(joist.computed for joist in work.joists if joist.carries)
     assert all(math.isnan(sag.final_mm) for sag in work.stacks.values())
+
+
+def test_too_far_before_the_first_joist() -> None:
+    """Up to 200 mm, half the centres, the first joist carries it; 3 m before it nobody knows."""
+    joists = JOISTS.model_copy(update={"first_mm": 3000.0})
+    near = Pressed("F4", "F", 2800.0, 720.0, 120.0)
+    pressed = [
+        Pressed("B1", "B", 100.0, 67.0, 110.0),
+        near,
+        Pressed("F5", "F", 3400.0, 720.0, 50.0),
+    ]
+    work = work_of(pressed, joists)
+    first, second = work.joists
+    assert (first.computed, first.before, first.beyond) == (False, (("B1", 2900.0),), ())
+    assert (second.computed, second.before) == (True, ())
+    assert work.before_first == ("F4",)
+    unknown = {name for name, sag in work.stacks.items() if math.isnan(sag.inst_mm)}
+    assert unknown == {"B1", "F4"}  # F4 on the same joist, as beyond a bearing
+    with pytest.raises(Refusal, match="back row: B1 stands on joists that are not computed"):
+        work.front_lift_mm()
+    alone = work_of([near], joists)
+    assert alone.joists[0].computed
+    assert alone.stacks["F4"].inst_mm > 0
+    further = work_of([replace(near, x_mm=2799.9)], joists)
+    assert further.joists[0].before == (("F4", pytest.approx(200.1)),)
+
+
+def test_what_stands_out_on_both_axes_is_named_for_both() -> None:
+    work = work_of([*BASE, Pressed("D1", "D", -51.0, -61.1, 5.0)])
+    assert (work.joists[0].beyond, work.joists[0].before) == (("D1",), (("D1", 201.0),))
+
+
+def test_each_run_settles_by_itself() -> None:
+    """Two runs on other parts of the same joists, with unequal counts of stacks."""
+    own = [replace(stack, run="A") for stack in BASE]
+    deeper = [
+        replace(stack, support=f"b{stack.support}", run="B", y_mm=stack.y_mm + 900.0)
+        for stack in BASE
+        if stack.support not in ("B3", "F3", "M1")
+    ]
+    both = work_of([*own, *deeper])
+    assert [one.run for one in both.settlements] == ["A", "B"]
+    for one, label in zip(both.settlements, ("", "b"), strict=True):
+        names = [f"{label}F1", f"{label}F2"] + ["F3"] * (not label)
+        mean = sum(both.stacks[name].inst_mm for name in names) / len(names)
+        assert one.front.mean_inst_mm == pytest.approx(mean, rel=1e-12)
+    a, b = (one.front_drop_mm for one in both.settlements)
+    assert abs(a - b) > 0.02  # each goes down its own way
+    assert both.said.startswith("run A: at full contents")
+    assert "; run B: at full contents" in both.said
+
+
+def test_two_runs_alike_and_mirrored_want_the_lift_of_one() -> None:
+    """The other run stands across the room, its front towards this one: by symmetry the same."""
+    joists = SIMPLE.model_copy(update={"first_mm": -50.0})
+    here = [replace(stack, run="A") for stack in BASE]
+    there = [
+        replace(stack, support=f"b{stack.support}", run="B", y_mm=3600.0 - stack.y_mm)
+        for stack in BASE
+    ]
+    a, b = work_of([*here, *there], joists).settlements
+    assert b.front_drop_mm == pytest.approx(a.front_drop_mm, rel=1e-9)
+    assert b.front_drop_final_mm == pytest.approx(a.front_drop_final_mm, rel=1e-9)
+    assert a.front_drop_mm > 0
+
+
+def test_rows_between_load_the_joists_and_settle_no_row() -> None:
+    """A middle row adds to what back and front go down; heights of its own stacks do not count."""
+    with_middle, without = work_of(BASE), work_of([one for one in BASE if one.row != "M"])
+    (one,), (other,) = with_middle.settlements, without.settlements
+    assert one.front.mean_inst_mm > other.front.mean_inst_mm
+    idle = [replace(s, permanent_n=0.0, stored_n=0.0) if s.row == "M" else s for s in BASE]
+    (unloaded,) = work_of(idle).settlements
+    assert unloaded.front_drop_mm == pytest.approx(other.front_drop_mm, rel=1e-12)
 
 
 def test_within_a_millimetre_of_the_bearing_is_on_it() -> None:

@@ -38,7 +38,8 @@ def test_one_unit_stands_on_two_beams(job_of, laid_out):
 def test_people_are_no_stored_goods(job_of, laid_out):
     _, pieces = pieces_of(job_of({"contents_are": "people"}), laid_out)
     assert pieces.pieces[0].stored.points == ()
-    assert pieces.pieces[0].people.total_n == pytest.approx(60 * G / 2, rel=0.2)
+    to_back = 82.5 / 175  # rows at 67.5 and 242.5 mm, centre of gravity at 160 mm
+    assert pieces.pieces[0].people.total_n == pytest.approx(60 * G * to_back)
 
 
 def test_what_stands_over_a_packer_goes_straight_into_its_stack(job_of, laid_out):
@@ -78,7 +79,8 @@ def test_a_side_beyond_the_bearer_stands_on_its_end(job_of, laid_out):
     _, pieces = pieces_of(job_of(base={"end_inset_mm": 40.0}), laid_out)
     back = pieces.pieces[0]
     assert back.beam.start_mm == 40.0
-    assert back.panels[0][0] == 40.0
+    # The side reaches from 0 to 20 mm: it touches the bearer nowhere, and presses on its end.
+    assert back.panels[0][:2] == (40.0, 0.0)
     assert back.units.points[0][0] == 77.5  # the middle of the packer under that end
 
 
@@ -130,3 +132,27 @@ def test_a_bearer_on_one_stack_is_no_beam(job_of, laid_out):
     _, pieces = pieces_of(job, laid_out)
     assert pieces.pieces == ()
     assert pieces.on_one_stack == ("B", "F")
+    back, front = pieces.alone
+    assert (back.support, front.support) == ("B1", "F1")
+    assert back.units_n + front.units_n == pytest.approx(30 * G)
+    assert back.stored_n + front.stored_n == pytest.approx(60 * G)
+    assert back.own_n == pytest.approx(370e-9 * G * 900 * 75)
+
+
+def test_a_side_that_overlaps_the_bearer_in_part_bears_on_that_part(job_of, laid_out):
+    _, pieces = pieces_of(job_of(base={"end_inset_mm": 15.0}), laid_out)
+    back = pieces.pieces[0]
+    assert back.panels[0][:2] == (15.0, 5.0)  # 20 mm thick, 15 of them beyond the end
+    assert back.panels[-1][:2] == (885.0, 5.0)
+
+
+def test_a_unit_on_three_rows_presses_on_all_of_them(job_of, laid_out):
+    """900 mm deep: back, middle and front row; all of its weight, about its own middle."""
+    job = job_of({"depth_mm": 900.0, "centre_of_gravity_mm": 400.0})
+    layout, pieces = pieces_of(job, laid_out)
+    loads = {piece.bearer: piece.units.total_n for piece in pieces.pieces}
+    assert list(loads) == ["B", "M", "F"]
+    assert min(loads.values()) > 0.1 * 30 * G
+    assert sum(loads.values()) == pytest.approx(30 * G)
+    moment = sum(loads[row.name] * row.y_mm for row in layout.rows)
+    assert moment == pytest.approx(30 * G * 400.0)

@@ -13,6 +13,7 @@ from kit.job import Base, Refusal, Run, Unit
 from kit.strength.standing import (
     CHILD_KG,
     FRICTION,
+    PERSON_KG,
     PUSH_HEIGHT_MM,
     PUSH_N,
     pivot_mm,
@@ -93,15 +94,46 @@ def test_closed_form_by_hand() -> None:
     assert found.tips_full_N == pytest.approx(1471.5 * 120 / 1150, rel=ROUND_OFF)
     assert found.slides_empty_N == pytest.approx(0.3 * 392.4, rel=ROUND_OFF)
     assert found.slides_full_N == pytest.approx(0.3 * 1471.5, rel=ROUND_OFF)
-    # the child: 266.832 N, 60 mm in front: 16,010 of the 47,088 that the unit holds
-    assert found.fixing_N == 0.0
+    # the child: 266.832 N, 60 mm in front: 16,010 N mm; the push: 44.5 * 1150 = 51,175 N mm, of
+    # which the unit holds 392.4 * 120 = 47,088
+    assert found.fixing_N == pytest.approx((51175 - 47088) / 1150, rel=ROUND_OFF)
+    # 80 * 9.81 = 784.8 N, 60 mm in front: one and no more
+    assert found.person_ratio == pytest.approx(1.0, rel=ROUND_OFF)
+
+
+def test_a_person_on_the_edge_of_a_bench_by_hand() -> None:
+    # 29 kg, 420 deep, tipping about 360 mm, its middle at 210: 80 * 60 over 29 * 150
+    bench = placed(mass_kg=29.0, depth_mm=420.0, height_mm=430.0)
+    assert tipping(bench, 360.0).person_ratio == pytest.approx(4800 / 4350, rel=ROUND_OFF)
+    # a front bearer 20 mm further out: 80 * 40 over 29 * 170
+    assert tipping(bench, 380.0).person_ratio == pytest.approx(3200 / 4930, rel=ROUND_OFF)
+    assert tipping(bench, 420.0).person_ratio == 0.0  # nothing stands out before the bearer
+
+
+def test_a_heavy_unit_asks_for_no_fixing_by_the_sums() -> None:
+    # 392.4 * 131 = 51,404 N mm, just over the 51,175 of the push
+    one = placed(mass_kg=40.0, centre_of_gravity_mm=129.0)
+    assert tipping(one, 260.0).fixing_N == 0.0
+
+
+def test_the_greater_of_child_and_push_governs() -> None:
+    # depth 700, about 300 mm: the child tips by 266.832 * 400 = 106,733 N mm, the push by
+    # 44.5 * 900 = 40,050; 20 kg about 100 mm hold 19,620
+    deep = placed(mass_kg=20.0, depth_mm=700.0, height_mm=900.0, centre_of_gravity_mm=200.0)
+    found = tipping(deep, 300.0)
+    assert found.fixing_N == pytest.approx((106732.8 - 19620) / 900, rel=ROUND_OFF)
+    # about 600 mm: the child's moment is 26,683, the push's is greater; 196.2 * 50 = 9,810 hold
+    found = tipping(placed(mass_kg=20.0, depth_mm=700.0, height_mm=900.0,
+                           centre_of_gravity_mm=550.0), 600.0)  # fmt: skip
+    assert found.fixing_N == pytest.approx((40050 - 9810) / 900, rel=ROUND_OFF)
 
 
 def test_a_light_unit_needs_its_fixing() -> None:
     one = placed(mass_kg=9.0, depth_mm=400.0, height_mm=2000.0, centre_of_gravity_mm=180.0)
     found = tipping(one, 300.0)
-    # (27.2 * 9.81 * 100 - 9 * 9.81 * 120) / 2000 = (26683.2 - 10594.8) / 2000
-    assert found.fixing_N == pytest.approx(8.0442, rel=ROUND_OFF)
+    # the child: 27.2 * 9.81 * 100 = 26,683 N mm; the push: 44.5 * 1422 = 63,279, of which the
+    # unit holds 9 * 9.81 * 120 = 10,594.8
+    assert found.fixing_N == pytest.approx((63279 - 10594.8) / 2000, rel=ROUND_OFF)
     assert found.push_height_mm == 1422.0  # the push is not higher, the fixing is at the top
     assert found.tips_empty_N == pytest.approx(10594.8 / 1422, rel=ROUND_OFF)
 
@@ -145,26 +177,36 @@ def test_the_push_balances_the_unit_on_its_pivot(
 
 
 @given(masses, st.floats(50, 320), st.floats(700, 2400), st.floats(150, 320))
-def test_the_fixing_balances_a_hanging_child(
+def test_the_fixing_balances_a_hanging_child_or_a_push(
     mass: float, gravity: float, height: float, pivot: float
 ) -> None:
     one = placed(mass_kg=mass, centre_of_gravity_mm=gravity, height_mm=height)
-    loads = [
-        (gravity, height / 3, 0.0, -mass * 9.81),
-        (320.0, height / 2, 0.0, -27.2 * 9.81),
-    ]
-    pull, *_ = balance(loads, (0.0, height), pivot)
+    own = (gravity, height / 3, 0.0, -mass * 9.81)
+    child = (320.0, height / 2, 0.0, -27.2 * 9.81)
+    push = (320.0, min(height, 1422.0), 44.5, 0.0)
     # the solved force is positive into the room: negative = pull to the wall
+    pulls = [-balance([own, load], (0.0, height), pivot)[0] for load in (child, push)]
     # 1e-7 N: differences of moments of up to 6e5 N mm over 700 mm, solved in double precision
-    assert tipping(one, pivot).fixing_N == pytest.approx(max(-pull, 0.0), abs=1e-7)
+    assert tipping(one, pivot).fixing_N == pytest.approx(max(*pulls, 0.0), abs=1e-7)
+
+
+@given(masses, st.floats(50, 240))
+def test_a_person_at_the_ratio_is_in_balance(mass: float, gravity: float) -> None:
+    """A person lighter by the ratio: the push that tips the unit then is none."""
+    one = placed(mass_kg=mass, centre_of_gravity_mm=gravity)
+    lighter = PERSON_KG * 9.81 / tipping(one, 265.0).person_ratio
+    loads = [(gravity, 400.0, 0.0, -mass * 9.81), (320.0, 0.0, 0.0, -lighter)]
+    # moments of up to 5e5 N mm over 1150 mm, solved in double precision
+    assert balance(loads, (0.0, 1150.0), 265.0)[0] == pytest.approx(0.0, abs=1e-7)
 
 
 def test_a_unit_beyond_its_pivot_tips_by_itself() -> None:
     one = placed(mass_kg=25.0, contents_kg=60.0, centre_of_gravity_mm=280.0)
     found = tipping(one, 265.0)
     assert (found.tips_empty_N, found.tips_full_N) == (0.0, 0.0)
-    # nothing holds: the child's and the unit's own moment both go to the fixing
-    moment = 27.2 * 9.81 * (320 - 265) + 25 * 9.81 * (280 - 265)
+    # nothing holds: the push (more than the child) and the unit's own moment go to the fixing
+    moment = 44.5 * 1150 + 25 * 9.81 * (280 - 265)
+    assert found.person_ratio == math.inf
     assert found.fixing_N == pytest.approx(moment / 1150, rel=ROUND_OFF)
     assert found.slides_empty_N == pytest.approx(FRICTION * 25 * 9.81, rel=ROUND_OFF)
 
@@ -180,6 +222,7 @@ def test_no_mass_gives_no_force() -> None:
             found.slides_empty_N,
             found.slides_full_N,
             found.fixing_N,
+            found.person_ratio,
         )
     )
 

@@ -11,13 +11,15 @@ from kit.base.checks import Check
 from kit.base.layout import footprint_loads, lay_out
 from kit.base.runs import PlacedUnit
 from kit.job import Job, Unit, read_job
-from kit.strength.furniture import Consequence, Gap, consequence, feet_of, gaps
+from kit.strength.feet import feet_of
+from kit.strength.furniture import Consequence, Gap, Together, consequence, together
 from kit.strength.standing import TiltUp, Tipping, pivot_mm, tilt_up, tipping
-from kit.strength.unit_checks import subject_of, tipping_cautions, unit_checks
+from kit.strength.unit_checks import WITH_SETTLEMENT, subject_of, unit_checks
 
-PLUMB = Consequence("A", "case", 0.0, 0.0, 0.0, 0.0, 0.0, math.nan)
+PLUMB = Consequence("A", "case", 0.0, 0.0, 0.0, 0.0, 0.0)
+UNKNOWN = Consequence("A", "case", *[math.nan] * 4, 0.0)
 FITS = TiltUp("A", "case", 1194.0, 2600.0, 2660.0)
-HEAVY = Tipping("A", "case", 265.0, 1150.0, 61.0, 190.0, 112.0, 350.0, 0.0)
+HEAVY = Tipping("A", "case", 265.0, 1150.0, 61.0, 190.0, 112.0, 350.0, 0.0, 0.4)
 
 
 def case(**changes: object) -> PlacedUnit:
@@ -31,8 +33,12 @@ def checked(
     tip: Tipping = HEAVY,
     unit: PlacedUnit | None = None,
     between: tuple[Gap, ...] = (),
+    settled: Consequence = UNKNOWN,
+    then: tuple[Gap, ...] = (),
 ) -> dict[str, Check]:
-    found = unit_checks((unit or case(),), (one,), between, (tilt,), (tip,), several_runs=False)
+    now = Together((one,), between)
+    later = Together((settled,), then or tuple(replace(gap, top_mm=math.nan) for gap in between))
+    found = unit_checks((unit or case(),), now, later, (tilt,), (tip,), several_runs=False)
     return {check.check: check for check in found}
 
 
@@ -59,7 +65,6 @@ def test_all_rows_of_a_unit_that_stands_well() -> None:
     [
         ("lean_along_mm", "lean along the run", 2.3),  # 2 mm/m at 1150 mm
         ("lean_out_mm", "lean into the room", 2.3),
-        ("settled_lean_mm", "lean into the room, with lift and settlement", 2.3),
         ("wind_mm", "wind of the base", 2.0),
         ("door_taper_mm", "taper of a door's gap", 2.0),
     ],
@@ -77,20 +82,76 @@ def test_limits_are_closed_and_two_sided(field: str, check: str, limit: float, s
     assert {row.verdict for row in others} == {"ok"}
 
 
+@pytest.mark.parametrize(
+    ("field", "check", "limit"),
+    [
+        ("lean_along_mm", "lean along the run, with settlement", 2.3),
+        ("lean_out_mm", "lean into the room, with lift and settlement", 2.3),
+        ("wind_mm", "wind of the base, with settlement", 2.0),
+        ("door_taper_mm", "taper of a door's gap, with settlement", 2.0),
+    ],
+)
+@pytest.mark.parametrize("sign", [1, -1])
+def test_what_has_settled_has_the_same_limits(
+    field: str, check: str, limit: float, sign: int
+) -> None:
+    at = checked(settled=replace(PLUMB, **{field: sign * limit}))
+    assert at[check].verdict == "ok"
+    assert (at[check].value, at[check].limit) == pytest.approx((limit, limit), abs=1e-12)
+    beyond = checked(settled=replace(PLUMB, **{field: sign * (limit + 1e-6)}))
+    assert [name for name, row in beyond.items() if row.verdict == "refer"] == [check]
+
+
+def test_what_is_not_known_to_settle_has_no_rows() -> None:
+    gap = Gap("A", "case", "next", 1150.0, 3.0, 3.5)
+    assert not set(checked(between=(gap,))) & set(WITH_SETTLEMENT)
+    rows = checked(between=(gap,), settled=PLUMB, then=(replace(gap, top_mm=3.6),))
+    assert [name for name in rows if name in WITH_SETTLEMENT] == list(WITH_SETTLEMENT)
+
+
+def test_a_gap_that_settlement_changes_has_a_row_of_its_own() -> None:
+    gap = Gap("A", "case", "next", 1150.0, 3.0, 3.5)
+    name = "gap to the next unit at the top, with settlement"
+    row = checked(between=(gap,), settled=PLUMB, then=(replace(gap, top_mm=5.2),))[name]
+    assert (row.value, row.limit, row.verdict) == (5.2, 5.0, "refer")
+    same = checked(between=(gap,), settled=PLUMB, then=(replace(gap, top_mm=3.5 + 1e-12),))
+    assert name not in same
+
+
+@pytest.mark.parametrize(("lifted", "verdict"), [(-2.7, "ok"), (-2.8, "refer")])
+def test_a_lift_counts_where_settlement_is_not_known(lifted: float, verdict: str) -> None:
+    """0.4 mm out less 2.7 is 2.3 mm back, which is 2 mm/m of 1150 mm."""
+    one = replace(PLUMB, lean_out_mm=0.4, lifted_lean_mm=lifted)
+    row = checked(one)["lean into the room, with the lift"]
+    assert (row.value, row.limit) == pytest.approx((-lifted - 0.4, 2.3), abs=1e-12)
+    assert row.verdict == verdict
+    assert row.source.startswith("top back to the wall; what the floor or its joists give back")
+    assert "not known" in row.source
+    assert checked(one)["lean into the room"].value == 0.4
+
+
+def test_a_lift_has_no_row_of_its_own_where_settlement_is_known_or_there_is_none() -> None:
+    lifted = replace(PLUMB, lifted_lean_mm=-45.7)
+    assert "lean into the room, with the lift" not in checked(lifted, settled=PLUMB)
+    assert "lean into the room, with the lift" not in checked(PLUMB)
+    assert "lean into the room, with the lift" in checked(lifted)
+
+
 def test_the_source_says_which_way() -> None:
-    one = replace(PLUMB, lean_along_mm=-1.0, lean_out_mm=0.4, wind_mm=0.3, settled_lean_mm=-0.2)
-    rows = checked(one)
+    one = replace(PLUMB, lean_along_mm=-1.0, lean_out_mm=0.4, wind_mm=0.3)
+    rows = checked(one, settled=replace(PLUMB, lean_out_mm=-0.2, lean_along_mm=0.1))
     assert rows["lean along the run"].source.startswith("top to the left")
     assert rows["lean into the room"].source.startswith("top into the room")
     settled = rows["lean into the room, with lift and settlement"]
     assert settled.source.startswith("top back to the wall")
+    assert rows["lean along the run, with settlement"].source.startswith("top to the right")
     assert rows["wind of the base"].source.startswith("back left and front right stand high")
     assert checked()["lean along the run"].source.startswith("plumb")
 
 
 def test_unknown_heights_are_not_checked() -> None:
     rows = checked(
-        Consequence("A", "case", *[math.nan] * 4, 0.0, math.nan),
+        UNKNOWN,
         between=(Gap("A", "case", "next", 1150.0, 3.0, math.nan),),
     )
     open_ = [name for name, row in rows.items() if row.verdict == "not_checked"]
@@ -149,54 +210,11 @@ def test_tilting_up_without_a_ceiling_is_not_checked() -> None:
         assert "ceiling_mm" in rows[name].source
 
 
-def test_pushes_of_a_tall_unit() -> None:
-    light = replace(HEAVY, tips_empty_N=44.4, slides_empty_N=44.5)
-    rows = checked(tip=light)
-    tips, slides = rows["push that tips it forward"], rows["push that slides it"]
-    assert (tips.value, tips.limit, tips.unit, tips.verdict) == (44.4, 44.5, "N", "refer")
-    assert (slides.value, slides.limit, slides.verdict) == (44.5, 44.5, "ok")  # closed
-    for row in (tips, slides):
-        assert row.source.startswith("fix to the wall before loading whatever the verdict")
-        assert "from memory" in row.source
-
-
-def test_a_low_unit_has_no_push_rows_and_one_at_the_limit_has() -> None:
-    low, tall = checked(unit=case(height_mm=685.9)), checked(unit=case(height_mm=686.0))
-    assert not [name for name in low if name.startswith("push")]
-    assert len([name for name in tall if name.startswith("push")]) == 2
-
-
-def test_a_unit_without_mass_is_not_checked() -> None:
+def test_what_tips_it_comes_last() -> None:
+    """`kit.strength.tipping_checks` says more of these rows."""
     rows = checked(tip=tipping(case(mass_kg=0.0), 265.0))
-    for name in ("push that tips it forward", "push that slides it"):
-        assert rows[name].verdict == "not_checked"
-        assert math.isnan(rows[name].limit)
-        assert "mass_kg" in rows[name].source
-
-
-def test_a_unit_that_tips_by_itself_is_referred_at_nothing() -> None:
-    row = checked(tip=tipping(case(centre_of_gravity_mm=300.0), 265.0))["push that tips it forward"]
-    assert (row.value, row.verdict) == (0.0, "refer")
-
-
-def said(tip: Tipping, **changes: object) -> list[str]:
-    return list(tipping_cautions((case(**changes),), (tip,), several_runs=False))
-
-
-def test_cautions_in_words() -> None:
-    assert said(replace(HEAVY, tips_empty_N=31.2, fixing_N=120.4)) == [
-        "Fix 'case' to the wall at its top before loading: unfixed, a push of 31 N at 1.15 m"
-        " tips it, and the fixing must take 120 N if a child hangs on its front."
-    ]
-    assert said(HEAVY) == [
-        "Fix 'case' to the wall at its top before loading: unfixed, a push of 61 N at 1.15 m"
-        " tips it; a child of 27 kg hanging still on its front does not, one that climbs may."
-    ]
-    (alone,) = said(replace(HEAVY, tips_empty_N=0.0, fixing_N=15.0))
-    assert "tips by itself: hold it until it is fixed, and the fixing must take 15 N" in alone
-    (unknown,) = said(tipping(case(mass_kg=0.0), 265.0))
-    assert unknown.startswith("Fix 'case' to the wall at its top before loading: no mass is given")
-    assert said(HEAVY, height_mm=600.0) == []
+    assert list(rows)[-2:] == ["push that tips it forward", "push that slides it"]
+    assert rows["push that tips it forward"].verdict == "not_checked"
 
 
 @pytest.fixture(scope="module")
@@ -222,8 +240,8 @@ def test_a_whole_room_takes_no_time(boot_room: Job) -> None:
         pivots = [pivot_mm(one, layout.rows, base.bearer.width_mm) for one in layout.units]
         tips = [tipping(*pair) for pair in zip(layout.units, pivots, strict=True)]
         tilts = [tilt_up(one, 60.0, 0.0, 2400.0) for one in layout.units]
-        between = gaps(layout.units, found)
-        return list(unit_checks(layout.units, found, between, tilts, tips, several_runs=True))
+        now = together(layout.units, found)
+        return list(unit_checks(layout.units, now, now, tilts, tips, several_runs=True))
 
     rows = whole()
     assert {row.subject for row in rows} == set(footprint_loads(layout))

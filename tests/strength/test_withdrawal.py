@@ -11,13 +11,11 @@ from kit.strength.timber import C16, C24
 from kit.strength.withdrawal import (
     Holds,
     Outside,
-    nds_lb_per_in,
-    nds_penetration,
     screw_holds_N,
-    specific_gravity,
     withdrawal_resistance_N,
     withdrawal_strength,
 )
+from kit.strength.withdrawal_nds import nds_lb_per_in, nds_penetration, specific_gravity
 
 
 def held(*args, **more) -> Holds:

@@ -117,10 +117,17 @@ def _settle(desk: Desk) -> dict[str, object]:
 
 
 def _drop(joists: JoistWork | NoJoists, units: Units) -> str:
-    """Say what the joists give, units full."""
+    """Say what the joists give, units full; run by run where there are several."""
     if isinstance(joists, NoJoists) or not joists.settled:
         return "what they give is not known"
-    drop = joists.settlement.front_drop_mm
+    drops = {one.run: one.front_drop_mm for one in joists.settlements}
+    if len(drops) > 1:
+        each = (
+            f"{run} {small(abs(drop), units)} {units}{' less' if drop < 0 else ''}"
+            for run, drop in drops.items()
+        )
+        return f"the front row settles more than the back row: {', '.join(each)}"
+    (drop,) = drops.values()
     further, other = ("front", "back") if drop >= 0 else ("back", "front")
     return f"the {further} row settles {small(abs(drop), units)} {units} more than the {other} row"
 

@@ -20,6 +20,7 @@ from kit.show.board.sag_bands import SagBands, sag_bands
 from kit.show.board.svg import box, element, line
 from kit.show.escape import html_text
 from kit.show.lengths import Units, plan_length, small
+from kit.show.strength_words import left_out_words
 from kit.strength.joists import JoistSag, JoistWork, NoJoists
 
 #: Between places at which a joist's sag is looked at [px].
@@ -166,9 +167,7 @@ def joist_words(work: JoistWork, number: int, units: Units) -> str:
     if joist is None or not joist.carries:
         return f"{where}: carries nothing of the furniture"
     if not joist.computed:
-        stands = "stands" if len(joist.beyond) == 1 else "stand"
-        names = ", ".join(joist.beyond)
-        return f"{where}: not computed, {names} {stands} beyond its outermost bearings"
+        return f"{where}: not computed, {left_out_words(joist, units)}"
     sags = f"sags {small(joist.greatest_final_mm, units)} {units} at most"
     return f"{where}: {sags} (final, furniture alone)"
 

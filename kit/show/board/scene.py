@@ -77,7 +77,7 @@ def _same(one: object, other: object) -> bool:
 
 def _drawn_of(job: Job) -> tuple[object, ...]:
     """Return what the plan shows of a job besides its layout."""
-    return job.no_go, job.services, job.doorways, job.floor, job.runs
+    return job.no_go, job.services, job.doorways, job.floor, job.runs, job.units
 
 
 class Scene:
@@ -134,7 +134,7 @@ class Scene:
         answer = self.desk.answer
         # Names that moved over it do not change a map; to draw that of a long hall takes seconds.
         lies = (frame.left_mm, frame.top_mm, frame.px_per_mm, frame.width_px, frame.height_px)
-        given = (answer.survey, lies)
+        given = (answer.survey, lies, answer.job.units)
         return self._kept.of("map", given, lambda: map_layer(answer, frame))
 
     def _plan(self, frame: PlanFrame) -> State:

@@ -1,7 +1,9 @@
 """The board without a browser: what the hand says is done, what is shown follows."""
 
 import shutil
+from dataclasses import replace
 from pathlib import Path
+from types import SimpleNamespace
 from typing import Any
 
 import pytest
@@ -9,6 +11,7 @@ import pytest
 import kit
 from kit.job import Job
 from kit.show.board.board import Board
+from kit.show.board.controls import _settle
 from kit.show.board.problems import place_of
 from kit.show.board.scene import PACKERS, SHEETS, UNITS
 
@@ -342,7 +345,8 @@ def test_the_loads_of_the_row_drawn_follow_every_touch(board: Board) -> None:
     assert board.widget.loads["svg"] != before
 
 
-def test_idle_stacks_are_told_in_the_plan(board: Board) -> None:
+def test_idle_stacks_are_told_in_the_plan() -> None:
+    board = Board(kit.read_job(DATA / "boot-room"))
     idle = {one.support for one in board.answer.strength.stacks if one.idle}
     shown = board.widget.supports["list"]
     assert {one["name"] for one in shown if one["idle"]} == idle != set()
@@ -352,7 +356,8 @@ def test_idle_stacks_are_told_in_the_plan(board: Board) -> None:
 
 def test_the_front_lift_may_be_left_to_the_joists(board: Board) -> None:
     settle = board.widget.controls["settle"]
-    drop = board.answer.strength.joists.settlement.front_drop_mm
+    (settlement,) = board.answer.strength.joists.settlements
+    drop = settlement.front_drop_mm
     assert (settle["on"], settle["able"]) == (False, True)
     assert settle["words"] == (
         f"leave the front lift to the joists: the front row settles {drop:.2f} mm more than the"
@@ -374,11 +379,31 @@ def test_the_front_lift_may_be_left_to_the_joists(board: Board) -> None:
     assert not board.widget.controls["settle"]["on"]
 
 
+def test_several_runs_each_say_what_the_joists_give(board: Board) -> None:
+    joists = board.answer.strength.joists
+    (one,) = joists.settlements
+    settlements = []
+    for run, drop in (("A", 0.19), ("B", 0.99), ("C", -0.3)):
+        front = replace(one.back, inst_mm=tuple(mm + drop for mm in one.back.inst_mm))
+        settlements.append(replace(one, run=run, front=front))
+    work = replace(joists, settlements=tuple(settlements))
+    strength = replace(board.answer.strength, joists=work)
+    desk = SimpleNamespace(
+        answer=replace(board.answer, strength=strength), base=board.job.bases[0], job=board.job
+    )
+    settle = _settle(desk)  # type: ignore[arg-type]
+    assert settle["able"]  # what is refused is refused with its reason
+    assert settle["words"] == (
+        "leave the front lift to the joists: the front row settles more than the back row: A 0.19"
+        " mm, B 0.99 mm, C 0.30 mm less"
+    )
+
+
 def test_without_joists_nothing_can_be_left_to_them() -> None:
     board = Board(kit.read_job(DATA / "boot-room"))
     settle = board.widget.controls["settle"]
     assert (settle["on"], settle["able"]) == (False, False)
     assert settle["words"].endswith("what they give is not known")
     say(board, "settle", on=True)
-    assert "no [floor.joists]" in board.widget.said["notice"]
+    assert "which joists give" in board.widget.said["notice"]
     assert board.job.bases[0].front_lift_mm == 0.0

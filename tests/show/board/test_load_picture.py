@@ -23,7 +23,8 @@ from kit.show.board.load_forces import rocking_words
 from kit.show.board.load_picture import load_picture
 from kit.show.board.svg import letters_px
 from kit.show.section import sections
-from kit.strength.bearers import lay_bearers, stack_loads
+from kit.strength.bearers import lay_bearers
+from kit.strength.stack_loads import stack_loads
 
 Touching = Callable[[str], list[tuple[str, str]]]
 Element = ElementTree.Element
@@ -93,8 +94,10 @@ def counter(folder: Path, bays: int, wide: int, **given: object) -> Answer:
 
 def with_errors(answer: Answer, error_mm: Mapping[str, float]) -> Answer:
     """Return an answer whose stacks came out as told."""
-    laid = lay_bearers(answer.ground.pieces, error_mm, 1)
-    strength = dataclasses.replace(answer.strength, laid=laid, stacks=stack_loads(laid))
+    pieces = answer.ground.pieces
+    laid = lay_bearers(pieces, error_mm, 1)
+    stacks = stack_loads(laid, pieces.alone, error_mm)
+    strength = dataclasses.replace(answer.strength, laid=laid, stacks=stacks)
     return dataclasses.replace(answer, strength=strength)
 
 

@@ -284,7 +284,7 @@ def test_marks_say_how_certain_and_where_next(reading_room: Answer) -> None:
     assert said[0] == f"high point, {round(high.certainty * 100)} % certain"
     assert said[1] == "read here next"
     assert said[2:-1] == [f"{share * 100:.0f} %" for share in high.rivals["share"]]
-    assert said[-1].startswith("sags 0.95 mm")
+    assert said[-1].startswith("sags 0.94 mm")
     drawn = svg(mark_layer(reading_room, frame))
     (star,) = by_class(drawn, "ufk-high-point")
     middle = np.mean(points(star), axis=0)

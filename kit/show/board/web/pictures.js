@@ -1,19 +1,24 @@
 // What Python draws in full: the elevation of a row, one stack large, what cannot be, the figures.
 
-function elevation(model, post) {
-  const rows = h("div", { class: "ufk-rows", role: "radiogroup", "aria-label": "row drawn" });
-  const scroll = h("div", { class: "ufk-scroll", tabindex: "0", role: "region",
-    "aria-label": "elevation, scrolls sideways where it is wide" });
-  const stale = h("p", { class: "ufk-stale" });
+/** Let a press on a stack that is drawn choose it. */
+function pressStacks(container, post) {
   const choose = (event) => {
     const stack = event.target.closest?.(".ufk-stack");
     if (stack) post.send({ kind: "choose", support: stack.dataset.support });
     return Boolean(stack);
   };
-  scroll.addEventListener("click", choose);
-  scroll.addEventListener("keydown", (event) => {
+  container.addEventListener("click", choose);
+  container.addEventListener("keydown", (event) => {
     if ((event.key === "Enter" || event.key === " ") && choose(event)) event.preventDefault();
   });
+}
+
+function elevation(model, post) {
+  const rows = h("div", { class: "ufk-rows", role: "radiogroup", "aria-label": "row drawn" });
+  const scroll = h("div", { class: "ufk-scroll", tabindex: "0", role: "region",
+    "aria-label": "elevation, scrolls sideways where it is wide" });
+  const stale = h("p", { class: "ufk-stale" });
+  pressStacks(scroll, post);
   const show = () => {
     const said = model.get("elevation");
     keyed(rows, said.rows, (one) => one.name, (one) => rowButton(one, post), (label, one) => {
@@ -35,6 +40,7 @@ function loads(model, post) {
   const scroll = h("div", { class: "ufk-scroll", tabindex: "0", role: "region",
     "aria-label": "loads on the bearer, scrolls sideways where it is wide" });
   const approval = h("p", { class: "ufk-hint" });
+  pressStacks(scroll, post);
   const show = () => {
     const said = model.get("loads");
     if (!said.cases) return;
