@@ -115,9 +115,7 @@ def press_on_joists(job: Job, pieces: Pieces, supports: pd.DataFrame) -> JoistWo
     forces = _by_kind(pieces)
     columns = (supports[name] for name in ("support", "row", "x_mm", "y_mm", "run"))
     pressed = [
-        Pressed(
-            str(name), str(row), float(x), float(y), *forces.get(str(name), _NOTHING), run=str(run)
-        )
+        Pressed(str(name), str(row), float(x), float(y), *forces[str(name)], run=str(run))
         for name, row, x, y, run in zip(*columns, strict=True)
     ]
     return joists_under(job.floor.joists, job.floor.kind, pressed, job.room.service_class)

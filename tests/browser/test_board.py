@@ -355,7 +355,7 @@ def test_letters_keep_apart_at_200_percent(lab: Any, watched: Any) -> None:
 def test_everything_has_a_name_and_is_reached_by_the_keyboard(lab: Any, watched: Any) -> None:
     page = open_board(lab, watched)
     for sheet in ("Units", "Packers", "Stacks"):
-        page.get_by_role("tab", name=sheet).click()
+        page.get_by_role("tab", name=sheet, exact=True).click()
         settle(page)
         lines = page.locator(".ufk-board").aria_snapshot().splitlines()
         kinds = ("textbox", "slider ", "button", "checkbox", "radio", "tab ", "spinbutton")
