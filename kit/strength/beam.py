@@ -157,6 +157,11 @@ class Frame:
         )
 
     @cached_property
+    def _node_at(self) -> dict[float, int]:
+        """Nodes by their places: most loads stand right on one."""
+        return {place: node for node, place in enumerate(self.nodes_mm.tolist())}
+
+    @cached_property
     def lengths_mm(self) -> Floats:
         """Lengths of the elements [mm]."""
         return np.diff(self.nodes_mm)
@@ -201,6 +206,9 @@ class Frame:
         """Return what loads do at heights and turns while all of these are held [N, N mm]."""
         found = np.zeros(1 + int(self.turns.max()))
         for place, force in self._as_points(loads):
+            if place in self._node_at:
+                found[self._node_at[place]] -= force
+                continue
             number = self.element_of(place)
             length = float(self.lengths_mm[number])
             a = place - self.nodes_mm[number]

@@ -24,6 +24,9 @@ _NO_SAG_MM = 0.005
 #: to one beyond [px].
 MARK_PX, _EDGE_PX = 5.5, 9.0
 
+#: How often the arrow is drawn back by half its size to come clear of names.
+_STEPS_BACK = 12
+
 
 @dataclass(frozen=True)
 class Deepest:
@@ -86,11 +89,30 @@ def _deepest(
     if start <= at <= end:
         return Deepest(strip.place(frame, at, strip.middle_mm), (0.0, 0.0), most, full)
     away = 1.0 if at > end else -1.0
-    edge = (end if at > end else start) - away * _EDGE_PX / frame.px_per_mm
     towards = (0.0, away) if strip.upright else (away, 0.0)
     # Not only that it is further on, but where: nobody measures beyond the edge of a picture.
     text = f"{most} at {where}"
-    return Deepest(strip.place(frame, edge, strip.middle_mm), towards, text, full)
+    return Deepest(_clear(strip, frame, end if at > end else start, away), towards, text, full)
+
+
+def _clear(strip: Strip, frame: PlanFrame, edge_mm: float, away: float) -> Point:
+    """Return the place of the arrow: at the picture's edge, or as near to it as no name stands."""
+    names = [text.box for text in frame.texts]
+    places = [
+        strip.place(frame, edge_mm - away * back / frame.px_per_mm, strip.middle_mm)
+        for back in (_EDGE_PX + step * MARK_PX for step in range(_STEPS_BACK))
+    ]
+    return next((at for at in places if not _hides(mark_box(at), names)), places[0])
+
+
+def _hides(mark: Box, names: Iterable[Box]) -> bool:
+    return any(
+        mark.left < name.right
+        and name.left < mark.right
+        and mark.top < name.bottom
+        and name.top < mark.bottom
+        for name in names
+    )
 
 
 def deepest_signs(job: Job, frame: PlanFrame, joists: JoistWork | NoJoists) -> Iterator[str]:

@@ -12,7 +12,7 @@ from kit.job import Job, Joists
 from kit.show.board.plan_frame import frame_of
 from kit.show.board.plan_ground import bearer_boxes, no_go_boxes, panel_boxes, sag_texts
 from kit.show.board.plan_supports import label_boxes, packer_boxes, supports_data
-from kit.show.board.sag_mark import deepest_mark, deepest_of, deepest_signs
+from kit.show.board.sag_mark import deepest_mark, deepest_of, deepest_signs, mark_box
 from kit.strength.joists import JoistWork, NoJoists, Pressed, joists_under
 
 WIDTHS = (340, 620, 1040)
@@ -153,3 +153,14 @@ def test_words_keep_off_what_is_given_besides(reading_room: Answer) -> None:
         or moved.box.bottom <= free.box.top
         or moved.box.top >= free.box.bottom
     )
+
+
+@pytest.mark.parametrize("width", [400, 632, 960, 1040])
+def test_the_arrow_hides_no_name(reading_room: Answer, width: int) -> None:
+    frame = frame_of(reading_room.job, reading_room.layout, width)
+    (found,) = deepest_of(reading_room.job, frame, reading_room.strength.joists)
+    mark = mark_box(found.at)
+    for text in frame.texts:
+        name = text.box
+        apart = mark.right <= name.left or name.right <= mark.left
+        assert apart or mark.bottom <= name.top or name.bottom <= mark.top, text.text
