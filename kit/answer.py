@@ -17,7 +17,7 @@ from kit.base.checks import (
 )
 from kit.base.clearance import clearance_table
 from kit.base.datum import Datum, choose_datum, height_window
-from kit.base.layout import lay_out
+from kit.base.layout import lay_out, massless
 from kit.base.screws import StackAt, choose_screws
 from kit.base.takeoff import plinth_lines, take_off
 from kit.floor import fit_plane, fit_plane_robust, fit_surface
@@ -109,7 +109,8 @@ def survey_floor(job: Job) -> Survey:
 def build(job: Job, survey: Survey, ground: Ground, base: Base) -> Answer:
     """Choose datum, stacks and screws over a known floor, and check them."""
     layout, high = ground.layout, ground.high_point
-    lift = front_lift_mm(base, ground.joists)
+    unknown = massless(layout.units, several_runs=len(layout.frames) > 1)
+    lift = front_lift_mm(base, ground.joists, unknown)
     window = height_window(job, base, ground.known, high.height_mm, layout, lift)
     floor_mm = ground.supports["floor_mm"].to_numpy()
     datum = choose_datum(job, base, layout, floor_mm, window, high.height_mm, lift)

@@ -22,6 +22,7 @@ from kit.in_draws import idle_odds
 from kit.job import refuse
 from kit.readings.formulas import inert
 from kit.strength import as_tables
+from kit.strength.bearers import IDLE_MM
 from kit.strength.joists import NoJoists
 
 #: Name of each table and the columns that are written, in their order.
@@ -129,7 +130,11 @@ def summary(answer: Answer) -> dict[str, Any]:
         "approval": NO_APPROVAL,
         "front_lift_mm": answer.datum.front_lift_mm,
         "idle": [
-            {"support": one.support, "shim_mm": one.gap_mm}
+            {
+                "support": one.support,
+                "shim_mm": one.gap_mm,
+                "let_pass": one.gap_mm <= IDLE_MM,
+            }
             for one in answer.strength.stacks
             if one.idle
         ],

@@ -162,10 +162,10 @@ def _load_cautions(layout: Layout) -> Iterator[str]:
             f"Unit {name!r} puts {worst:.2f} kN/m2 on its footprint, above"
             f" {REFER_LOAD_KN_PER_M2:g}{others}: have a structural engineer look at the floor."
         )
-    empty = massless(placed.unit for placed in layout.units)
+    empty = massless(layout.units, several_runs=len(layout.frames) > 1)
     if empty:
         yield (
-            f"No mass_kg is given for {_listed(empty)}: only their contents, if any, are in the"
+            f"No mass_kg, or 0, is given for {_listed(empty)}: only contents, if any, are in the"
             " loads, and what carries them is not checked."
         )
 

@@ -104,12 +104,8 @@ def load_checks(layout: Layout) -> Iterator[Check]:
     Units of which no mass is given weigh something too: they are not checked, by name.
     """
     loads = footprint_loads(layout)
-    weightless = massless(placed.unit for placed in layout.units)
-    unknown = [
-        name
-        for (name, load), placed in zip(loads.items(), layout.units, strict=True)
-        if placed.unit.name in weightless and load <= REFER_LOAD_KN_PER_M2
-    ]
+    weightless = massless(layout.units, several_runs=len(layout.frames) > 1)
+    unknown = [name for name in weightless if loads[name] <= REFER_LOAD_KN_PER_M2]
     if unknown:
         yield Check(
             "imposed load on the footprint",

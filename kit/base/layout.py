@@ -16,7 +16,7 @@ from kit.base.no_go import centres_closed, closed_stretches
 from kit.base.overlaps import refuse_overlaps
 from kit.base.runs import Floats, Frame, PlacedUnit, Row, lay_out_rows, place_units
 from kit.base.supports import REASONS, Stand, stand_row
-from kit.job import Base, Job, Problem, Refusal, Unit
+from kit.job import Base, Job, Problem, Refusal
 
 #: Standard gravity as the trade rounds it [N/kg].
 GRAVITY_N_PER_KG = 9.81
@@ -242,9 +242,14 @@ def footprint_loads(layout: Layout) -> dict[str, float]:
     }
 
 
-def massless(units: Iterable[Unit]) -> list[str]:
-    """Return the names of units of which no mass is given: what they weigh is not known."""
-    return [unit.name for unit in units if unit.mass_kg == 0]
+def massless(units: Iterable[PlacedUnit], *, several_runs: bool) -> list[str]:
+    """Return the units of which no mass is given, named as in `footprint_loads`, each once."""
+    names = (
+        f"{placed.run}: " * several_runs + placed.unit.name
+        for placed in units
+        if placed.unit.mass_kg == 0
+    )
+    return list(dict.fromkeys(names))
 
 
 def _row_shares(placed: PlacedUnit, rows: Sequence[Row]) -> dict[str, float]:

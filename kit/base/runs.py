@@ -259,8 +259,9 @@ def _tips(placed: PlacedUnit, found: str, back: float, front: float) -> Exceptio
     return refuse(
         f"job.toml, run {placed.run}, unit {placed.unit.name!r}",
         found,
-        f"between its rows, from {back:g} mm to a sixth short of {front:g} mm,"
-        " so that every row carries load; change the set-backs or the depth",
+        f"between its rows, from {back:g} to {front - FRONT_SHARE * (front - back):.1f} mm, a"
+        " sixth of their distance short of the front one, so that every row carries load; change"
+        " the set-backs or the depth",
     )
 
 

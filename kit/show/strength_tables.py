@@ -26,8 +26,8 @@ from kit.show.strength_words import (
 from kit.show.table import Head, Table
 from kit.show.words import VERDICTS
 from kit.strength.beam import Loads
-from kit.strength.bearer_checks import IDLE_MM, SAG_SHARE
-from kit.strength.bearers import PieceAtRest
+from kit.strength.bearer_checks import SAG_SHARE
+from kit.strength.bearers import IDLE_MM, PieceAtRest
 from kit.strength.joist_work import Carried
 from kit.strength.joists import JoistSag, JoistWork, NoJoists
 from kit.strength.line import held
@@ -162,7 +162,7 @@ def _bearer_row(answer: Answer, one: PieceAtRest) -> tuple[str, ...]:
         small(sag, units),
         small(limit, units),
         "; ".join(rocking_words(each, units) for each in one.rocking) or "no",
-        _REFER if amiss or any(each.worst_mm > IDLE_MM for each in one.rocking) else _OK,
+        _REFER if amiss or one.rocking else _OK,
     )
 
 

@@ -7,22 +7,15 @@ from collections.abc import Iterator, Sequence
 
 from kit.base.checks import CLOSED_MM, Check
 from kit.job import Floor, Stock
-from kit.strength.bearers import PieceAtRest, Rocking
-from kit.strength.bearing_checks import bearing_checks
-from kit.strength.pieces import Piece, Pieces
+from kit.strength.bearers import IDLE_MM, PieceAtRest, Rocking
+from kit.strength.bearing_checks import alone_checks, bearing_checks
+from kit.strength.pieces import Pieces
 from kit.strength.section import bending_ratio, shear_ratio
 from kit.strength.timber import kmod
 from kit.strength.worst import Worst, ratio_check, worst_of
 
 #: Between stacks a bearer may stray this part of the span, creep included.
 SAG_SHARE = 1 / 250
-
-#: A gap over an idle stack, or under an end that rocks, that is let pass: about a sheet of paper
-#: [mm] (common practice, no source).
-IDLE_MM = 0.1
-
-#: The check that no load but the bearer's own enters.
-ROCKING = "bearer rocking on one stack"
 
 _SAG_SOURCE = (
     "span/250, final, as of a floor with a brittle finish: The Structural Engineer, note 19 (read"
@@ -60,9 +53,10 @@ def bearer_checks(
         yield from _timber_checks(bearer, own, pieces, service_class)
         yield _sag_check(bearer, own)
         yield from bearing_checks(bearer, own, pieces, floor, stock, service_class)
-    for bearer in pieces.on_one_stack:
+    for alone in pieces.alone:
         why = "it lies on one stack: nothing of it bends, and nothing holds it level but that"
-        yield Check("bearer", bearer, math.nan, math.nan, "", "not_checked", why)
+        yield Check("bearer", alone.bearer, math.nan, math.nan, "", "not_checked", why)
+        yield from alone_checks(alone, pieces, floor, stock, service_class)
 
 
 def idle_check(bearer: str, laid: Sequence[PieceAtRest]) -> Check:
@@ -90,10 +84,6 @@ def idle_check(bearer: str, laid: Sequence[PieceAtRest]) -> Check:
     )
 
 
-def _of_piece(piece: Piece, laid: Sequence[PieceAtRest]) -> str:
-    return f" under piece {piece.number}" if len(laid) > 1 else ""
-
-
 def shim_words(gap_mm: float) -> str:
     """Say what brings an idle stack to bear."""
     if gap_mm < 0.005:
@@ -104,11 +94,11 @@ def shim_words(gap_mm: float) -> str:
 def rocking_check(bearer: str, laid: Sequence[PieceAtRest]) -> Check:
     """Return whether a bearer rocks under a hand."""
     found = [(one, rocking) for one in laid for rocking in one.rocking]
-    gap = max((rocking.worst_mm for _, rocking in found), default=0.0)
+    gap = max((rocking.worst_mm for _, rocking in found), default=0.0)  # all above the limit
     source = "a hand of 50 N on each end in turn (common practice, no source)"
     said = "; ".join(rocking_words(one, rocking) for one, rocking in found)
     return Check(
-        ROCKING,
+        "bearer rocking on one stack",
         f"{bearer}: {', '.join(rocking.support for _, rocking in found)}" if found else bearer,
         gap,
         IDLE_MM,

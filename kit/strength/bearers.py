@@ -40,6 +40,13 @@ DESIGN: tuple[tuple[Duration, Weights], ...] = (
     ("medium", {"own": GAMMA_G, "units": GAMMA_G, "stored": GAMMA_Q, "people": GAMMA_Q}),
 )
 
+#: A gap over an idle stack, or under an end that rocks, that is let pass: about a sheet of paper
+#: [mm] (common practice, no source).
+IDLE_MM = 0.1
+
+#: Less than this no gap has changed [mm].
+_SEEN_MM = 1e-6
+
 #: Places between two stacks at which a line is looked at.
 _PER_SPAN = 24
 
@@ -269,6 +276,10 @@ def _rocking(
         return ()
     gaps = float(right.gaps_mm[0]), float(left.gaps_mm[-1])
     lies = cases[case].gaps_mm
+    # Where a press at one end draws the other down too, it bends over two stacks and lies firm.
+    drawn_down = gaps[0] < lies[0] - _SEEN_MM or gaps[1] < lies[-1] - _SEEN_MM
+    if drawn_down or max(gaps) <= IDLE_MM:
+        return ()
     shims = tuple((names[end], float(lies[end])) for end in (0, -1) if lies[end] > 0)
     return (Rocking(both[0], names[0], names[-1], *gaps, shims),)
 

@@ -10,7 +10,7 @@ from kit.base.checks import CLOSED_MM, Check
 from kit.job import Floor, Stock
 from kit.strength.bearers import DESIGN, PieceAtRest
 from kit.strength.bearing import Contact, bearing_ratio, pressure
-from kit.strength.pieces import Pieces
+from kit.strength.pieces import Alone, Pieces
 from kit.strength.timber import Duration, kmod, timber_class
 from kit.strength.worst import Worst, ratio_check, worst_of
 
@@ -45,7 +45,31 @@ def bearing_checks(
     under = worst_of(_under_panels(laid, pieces, service_class))
     yield ratio_check("bearing of unit on bearer", bearer, under, _BEARING)
     yield from _beyond(bearer, laid)
-    design = _design_on_stacks(laid)
+    yield from _stacks(bearer, _design_on_stacks(laid), pieces, floor, stock, service_class)
+
+
+def alone_checks(
+    alone: Alone, pieces: Pieces, floor: Floor, stock: Stock, service_class: int
+) -> Iterator[Check]:
+    """Yield what packers and boards bear under a bearer that lies on a single stack."""
+    loads = {
+        "own": alone.own_n,
+        "units": alone.units_n,
+        "stored": alone.stored_n,
+        "people": alone.people_n,
+    }
+    design = [
+        (duration, sum(weights.get(name, 0.0) * load for name, load in loads.items()))
+        for duration, weights in DESIGN
+    ]
+    on_stack = {alone.support: design}
+    yield from _stacks(alone.bearer, on_stack, pieces, floor, stock, service_class)
+
+
+def _stacks(
+    bearer: str, design: Mapping[str, Sequence[tuple[Duration, float]]], pieces: Pieces,
+    floor: Floor, stock: Stock, service_class: int,
+) -> Iterator[Check]:  # fmt: skip
     yield _packer(bearer, design, pieces, stock)
     if floor.kind == "boarded":
         yield _board(bearer, design, pieces, floor, service_class)

@@ -12,15 +12,13 @@ import pandas as pd
 from kit.base.checks import Check
 from kit.base.datum import Datum, ceiling_height_mm
 from kit.base.layout import Layout, massless
-from kit.job import Base, Job, Refusal
+from kit.job import Base, Job, Refusal, refuse
 from kit.strength.bearer_checks import (
-    IDLE_MM,
-    ROCKING,
     bearer_checks,
     rocking_words,
     shim_words,
 )
-from kit.strength.bearers import CASES, PieceAtRest, Weights, lay_bearers, lie
+from kit.strength.bearers import CASES, IDLE_MM, PieceAtRest, Weights, lay_bearers, lie
 from kit.strength.furniture import Consequence, Gap, Together, together
 from kit.strength.joist_checks import joist_checks
 from kit.strength.joists import JoistWork, NoJoists, Pressed, joists_under
@@ -29,8 +27,10 @@ from kit.strength.screw_checks import screw_checks
 from kit.strength.stack_loads import StackLoad, stack_loads
 from kit.strength.standing import TiltUp, Tipping, pivot_mm, tilt_up, tipping
 from kit.strength.unit_checks import (
+    ON_BEARERS,
     WITH_SETTLEMENT,
     hanging_checks,
+    subject_of,
     tipping_cautions,
     unit_checks,
 )
@@ -49,6 +49,10 @@ _STEPS: tuple[Weights, ...] = (
 #: How the names of checks begin that say what timber, boards and packers carry.
 _CARRY = ("joist ", "bearer bending", "bearer shear", "bearer sag", "bearing of", "bearing on",
           "pressure on")  # fmt: skip
+
+
+#: How the names of checks begin that say how units stand.
+_STAND = ("lean ", "wind ", "taper ", "gap ", "unit hanging")
 
 
 @dataclass(frozen=True)
@@ -139,7 +143,9 @@ def _by_kind(pieces: Pieces) -> dict[str, tuple[float, float, float]]:
     return found
 
 
-def front_lift_mm(base: Base, joists: JoistWork | NoJoists) -> float:
+def front_lift_mm(
+    base: Base, joists: JoistWork | NoJoists, without_mass: Sequence[str] = ()
+) -> float:
     """Return how much the front row is set high [mm].
 
     Parameters
@@ -149,6 +155,8 @@ def front_lift_mm(base: Base, joists: JoistWork | NoJoists) -> float:
         back row, at once, with the units full; the mean of all runs.
     joists : JoistWork or NoJoists
         From `press_on_joists`.
+    without_mass : sequence of str
+        Units of which no mass is given: what they bring down is not known.
 
     Raises
     ------
@@ -158,10 +166,13 @@ def front_lift_mm(base: Base, joists: JoistWork | NoJoists) -> float:
     """
     if base.front_lift_mm != "settlement":
         return float(base.front_lift_mm)
+    where = f"job.toml, base {base.name!r}, front_lift_mm"
+    if without_mass:
+        found = f'"settlement", and no mass_kg of {", ".join(without_mass)}'
+        raise refuse(where, found, "a number of millimetres, or the mass of every unit")
     try:
         return joists.front_lift_mm()
     except Refusal as refusal:
-        where = f"job.toml, base {base.name!r}, front_lift_mm"
         raise Refusal(*(replace(one, where=where) for one in refusal.problems)) from refusal
 
 
@@ -214,23 +225,24 @@ def carry(
         for placed in layout.units
     )
     several = len(layout.frames) > 1
-    unknown = massless(placed.unit for placed in layout.units)
+    unknown = massless(layout.units, several_runs=several)
     points = _screw_points(job, screws, pieces.section.depth_mm)
     checks = (
         *_with_mass(layout, bearer_checks(pieces, laid, job.floor, job.stock, room_class)),
         *screw_checks(laid, points, pieces.timber, job.stock.screw_diameter_mm, room_class),
         *(_taken_back(check, unknown) for check in joist_checks(joists, datum.front_lift_mm)),
-        *hanging_checks(layout.units, [one.hangs for one in stand], several_runs=several),
-        *(
-            _taken_back(check, unknown) if check.check in WITH_SETTLEMENT else check
-            for check in unit_checks(
-                layout.units, now, settled, tilts, tippings, several_runs=several
-            )
+        *_standing(
+            layout,
+            (
+                *hanging_checks(layout.units, [one.hangs for one in stand], several_runs=several),
+                *unit_checks(layout.units, now, settled, tilts, tippings, several_runs=several),
+            ),
         ),
     )
     cautions = (
         *_overload_cautions(checks),
         *_bearer_cautions(laid),
+        *_stand_cautions(checks),
         *tipping_cautions(layout.units, tippings, several_runs=several),
     )
     stacks = stack_loads(laid, pieces.alone, errors)
@@ -241,10 +253,33 @@ def carry(
 
 def _with_mass(layout: Layout, checks: Iterable[Check]) -> Iterator[Check]:
     """Take back what was found ok of a bearer under units of which no mass is given."""
-    unknown = {row.name: massless(placed.unit for placed in row.units) for row in layout.rows}
+    several = len(layout.frames) > 1
+    unknown = {row.name: massless(row.units, several_runs=several) for row in layout.rows}
     for check in checks:
-        units = unknown[check.subject.split(":")[0]]
-        yield check if check.check == ROCKING else _taken_back(check, units)
+        yield _taken_back(check, unknown[check.subject.split(":")[0]])
+
+
+def _standing(layout: Layout, checks: Iterable[Check]) -> Iterator[Check]:
+    """Take back what was found ok of a unit that stands on bearers so loaded.
+
+    How it stands hangs on how its bearers lie, full; with settlement on the whole floor.
+    """
+    several = len(layout.frames) > 1
+    everywhere = massless(layout.units, several_runs=several)
+    under = {
+        subject_of(placed, several_runs=several): massless(
+            (other for row in layout.rows if placed in row.units for other in row.units),
+            several_runs=several,
+        )
+        for placed in layout.units
+    }
+    for check in checks:
+        if check.check in WITH_SETTLEMENT:
+            yield _taken_back(check, everywhere)
+        elif check.check in ON_BEARERS:
+            yield _taken_back(check, under[check.subject])
+        else:
+            yield check
 
 
 def _taken_back(check: Check, units: Sequence[str]) -> Check:
@@ -274,14 +309,27 @@ def _screw_points(job: Job, screws: pd.DataFrame, bearer_mm: float) -> dict[str,
 def _bearer_cautions(laid: Sequence[PieceAtRest]) -> Iterator[str]:
     for one in laid:
         for rocking in one.rocking:
-            if rocking.worst_mm > IDLE_MM:
-                yield f"{rocking_words(one, rocking)}; or lower the middle."
+            yield f"{rocking_words(one, rocking)}; or lower the middle."
     idle = [(name, gap, one.piece) for one in laid for name, gap in one.idle if gap > IDLE_MM]
     if idle:
         said = "; ".join(
             f"{name} under bearer {piece.name}: {shim_words(gap)}" for name, gap, piece in idle
         )
         yield f"Stacks that carry nothing though the units are full: {said}."
+
+
+def _stand_cautions(checks: Iterable[Check]) -> Iterator[str]:
+    """Yield what stands further out of plumb or out of wind than is usual, each check once."""
+    worst: dict[str, Check] = {}
+    for check in checks:
+        if check.verdict == "refer" and check.check.startswith(_STAND):
+            kept = worst.setdefault(check.check, check)
+            worst[check.check] = max(kept, check, key=lambda one: abs(one.value))
+    if worst:
+        said = "; ".join(
+            f"{one.check} {abs(one.value):.1f} mm ({one.subject})" for one in worst.values()
+        )
+        yield f"Beyond what is usual, see the checks for all units: {said}."
 
 
 def _overload_cautions(checks: Iterable[Check]) -> Iterator[str]:

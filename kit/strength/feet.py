@@ -18,6 +18,9 @@ from kit.job import refuse
 #: A gap below this is round-off [mm].
 TOUCHES_MM = 1e-9
 
+#: A centre of gravity so near to a row that stands high may tip either way over it [mm].
+BALANCED_MM = 1.0
+
 
 @dataclass(frozen=True)
 class Feet:
@@ -141,8 +144,13 @@ def _ends(
     lines = [
         ((top - other) / (y - before), before, other)
         for (before, other), (y, top) in combinations(tops, 2)
-        if before <= gravity <= y
+        if before - BALANCED_MM <= gravity <= y + BALANCED_MM
     ]
-    # Of the lines through two tops about the centre of gravity the highest there carries it.
-    slope, y, top = max(lines, key=lambda line: line[2] + line[0] * (gravity - line[1]))
+    resting = [
+        (slope, y, top)
+        for slope, y, top in lines
+        if all(other <= top + slope * (at - y) + TOUCHES_MM for at, other in tops)
+    ]
+    # Right over a high row it may rock either way: the way that leans more is the one to fear.
+    slope, y, top = max(resting, key=lambda line: abs(line[0]))
     return top + slope * (tops[0][0] - y), top + slope * (tops[-1][0] - y)

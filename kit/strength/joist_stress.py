@@ -68,8 +68,9 @@ def governing(
     Notes
     -----
     EN 1990 eq. (6.10) and EN 1995-1-1 3.1.3(2): 1.35 permanent alone; with 1.5 stored; with 1.5
-    people and imposed too. The floor's own weight lies all along the joist, over one width of
-    `centres_mm`; so does the imposed load, on those spans of `arrangements` where it asks most.
+    people and imposed too, each group of the furniture's loads only where it asks more. The
+    floor's own weight lies all along the joist, over one width of `centres_mm`; so does the
+    imposed load, on those spans of `arrangements` where it asks most.
     """
     permanent, stored, people = on_joists_n
     dead = joists.dead_kn_per_m2 * joists.centres_mm * _N_PER_MM
@@ -78,17 +79,28 @@ def governing(
     spans = len(joists.bearing_mm) - 1
     whole = arrangements(spans) if imposed > 0 else np.zeros((1, spans))
     plain = GAMMA_G * dead * np.ones((1, spans))
+    used = plain + GAMMA_Q * imposed * whole
+    # On a joist over several bearings furniture may relieve a span: each group is left out too.
     combinations = (
-        (always, plain),
-        (always + GAMMA_Q * stored, plain),
-        (always + GAMMA_Q * (stored + people), plain + GAMMA_Q * imposed * whole),
+        ((always,), plain),
+        ((always + GAMMA_Q * stored,), plain),
+        (
+            (
+                0.0 * always,
+                always,
+                always + GAMMA_Q * stored,
+                always + GAMMA_Q * people,
+                always + GAMMA_Q * (stored + people),
+            ),
+            used,
+        ),
     )
     section = Rectangle(joists.width_mm, joists.depth_mm)
     timber = timber_class(joists.strength_class)
     strengths = [kmod(service_class, duration) for duration in DURATIONS]
     bending, shear = [], []
-    for strength, (forces, rows) in zip(strengths, combinations, strict=True):
-        found = np.array([lines.greatest(forces, each) for each in rows])
+    for strength, (groups, rows) in zip(strengths, combinations, strict=True):
+        found = np.array([lines.greatest(forces, each) for forces in groups for each in rows])
         moment, force = found.max(axis=0)
         # Both ratios are proportional to what acts: one call serves all joists.
         bending.append(moment * bending_ratio(1.0, section, timber, strength, ksys=KSYS))

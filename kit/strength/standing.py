@@ -224,9 +224,10 @@ def tipping(placed: PlacedUnit, about_mm: float) -> Tipping:
 
     Fixing: the empty unit holds by W (p - c), a pull F at the top, at the height H, by F H. A
     child's weight W_c on the open front edge, at the unit's depth d, tips by W_c (d - p); the
-    push P_0 = `PUSH_N` at h tips by P_0 h. Not both come at once, and the greater governs::
+    push P_0 = `PUSH_N` at h tips by P_0 h; on a unit that people use, one of weight W_p on the
+    front edge by W_p (d - p). Not all come at once, and the greatest governs::
 
-        F = (max(W_c (d - p), P_0 h) - W (p - c)) / H        (3), 0 where that is negative
+        F = (max(W_c (d - p), P_0 h, W_p (d - p)) - W (p - c)) / H   (3), 0 where negative
 
     Forces that come suddenly, and a fixing lower down, ask for more than F.
 
@@ -247,8 +248,9 @@ def tipping(placed: PlacedUnit, about_mm: float) -> Tipping:
     height = min(unit.height_mm, PUSH_HEIGHT_MM)
     held = empty * lever
     before = unit.depth_mm - about_mm
-    tips = max(CHILD_KG * GRAVITY_N_PER_KG * before, PUSH_N * height)
     person = PERSON_KG * GRAVITY_N_PER_KG * before
+    used = person if unit.contents_are == "people" else 0.0
+    tips = max(CHILD_KG * GRAVITY_N_PER_KG * before, PUSH_N * height, used)
     return Tipping(
         placed.run,
         unit.name,

@@ -51,7 +51,7 @@ def tipping_checks(subject: str, placed: PlacedUnit, tip: Tipping) -> Iterator[C
 def tipping_cautions(
     units: Sequence[PlacedUnit], tippings: Sequence[Tipping], *, several_runs: bool
 ) -> Iterator[str]:
-    """Yield one sentence that lists the tall units, and one that lists those a person tips.
+    """Yield one sentence that lists tall units and those that tip early, one of persons.
 
     Parameters
     ----------
@@ -65,7 +65,11 @@ def tipping_cautions(
         for placed, tip in zip(units, tippings, strict=True)
     ]
     tall = easiest_first(
-        [(name, tip) for name, placed, tip in named if placed.unit.height_mm >= TALL_MM]
+        [
+            (name, tip)
+            for name, placed, tip in named
+            if placed.unit.height_mm >= TALL_MM or not tip.mass_known or tips_early(tip)
+        ]
     )
     if tall:
         said = listed([f"{name!r} ({_what_tips(tip)})" for name, tip in tall])
@@ -80,6 +84,11 @@ def tipping_cautions(
             f"A person of {PERSON_KG:.0f} kg on the front edge tips {listed(tipped)}: fix it to"
             " the wall, or set the front bearer forward (front_mm)."
         )
+
+
+def tips_early(tip: Tipping) -> bool:
+    """Tell whether a unit tips at less than the push that it should bear."""
+    return tip.tips_empty_N < PUSH_N - CLOSED_MM
 
 
 def easiest_first(named: Sequence[tuple[str, Tipping]]) -> list[tuple[str, Tipping]]:

@@ -36,6 +36,7 @@ HANGING_MM = 0.5
 _PRACTICE = "common practice, no source"
 _FEET_UNKNOWN = "a height under the unit is not known"
 _NOT_GIVEN_BACK = "what the floor or its joists give back is not known"
+_BEFORE_IT_GIVES = "before the floor goes down under the full units"
 _PER_METRE = f"{LEAN_MM_PER_M:g} mm per metre of height, {_PRACTICE}"
 
 #: Lean along, lean into the room, wind, taper: by the errors of the stacks alone.
@@ -59,6 +60,11 @@ LIFTED = "lean into the room, with the lift"
 
 GAP = "gap to the next unit at the top"
 SETTLED_GAP = f"{GAP}, with settlement"
+
+HANGING = "unit hanging over a row"
+
+#: All checks that hang on how the bearers lie under the full units.
+ON_BEARERS = (*AS_LAID, LIFTED, GAP, HANGING)
 
 #: All checks that hang on what the joists give.
 WITH_SETTLEMENT = (*SETTLED, SETTLED_GAP)
@@ -105,8 +111,8 @@ def unit_checks(
         yield from _stand_checks(subject, height, one, AS_LAID)
         if not math.isnan(later.lean_out_mm):
             yield from _stand_checks(subject, height, later, SETTLED)
-        elif one.lifted_lean_mm != 0:
-            yield _lifted_check(subject, height, one)
+        if one.lifted_lean_mm != 0:
+            yield _lifted_check(subject, height, one, known=not math.isnan(later.lean_out_mm))
         beside = to_the_right.get((placed.run, placed.unit.name))
         if beside is not None:
             yield from _gap_checks(subject, *beside)
@@ -135,11 +141,14 @@ def hanging_checks(
         if gaps_mm:
             bearer, gap = max(gaps_mm, key=lambda one: one[1])
             yield _within(
-                "unit hanging over a row",
+                HANGING,
                 subject=subject_of(placed, several_runs=several_runs),
                 value=gap,
                 limit=HANGING_MM,
-                source=f"over bearer {bearer}, its sides taken as stiff; {_PRACTICE}",
+                source=(
+                    f"over bearer {bearer}, its sides taken as stiff; until it is shimmed the rows"
+                    f" that it touches carry more than their share here; {_PRACTICE}"
+                ),
             )
 
 
@@ -155,15 +164,16 @@ def _stand_checks(
     yield from _wind_checks(subject, one, wind, taper)
 
 
-def _lifted_check(subject: str, height_mm: float, one: Consequence) -> Check:
-    """Judge the lean with a lift of which nobody knows how much the floor takes back."""
+def _lifted_check(subject: str, height_mm: float, one: Consequence, *, known: bool) -> Check:
+    """Judge the lean with a lift before the floor takes any of it back, if ever it does."""
+    back = _BEFORE_IT_GIVES if known else _NOT_GIVEN_BACK
     lean = one.lean_out_mm + one.lifted_lean_mm
     return _within(
         LIFTED,
         subject=subject,
         value=lean,
         limit=LEAN_MM_PER_M * height_mm / 1000,
-        source=f"{_out_or_back(lean)}; {_NOT_GIVEN_BACK}; {_PER_METRE}",
+        source=f"{_out_or_back(lean)}; {back}; {_PER_METRE}",
     )
 
 

@@ -118,7 +118,7 @@ def test_a_unit_that_cannot_stand_between_its_rows_is_refused_by_name() -> None:
     with pytest.raises(Refusal, match="unit 'nose-heavy': found its centre of gravity 300 mm"):
         rows_of((nose_heavy,))
     tail_heavy = unit("tail-heavy", centre_of_gravity_mm=60.0)
-    with pytest.raises(Refusal, match=r"unit 'tail-heavy'.*between its rows, from 67.5 mm"):
+    with pytest.raises(Refusal, match=r"'tail-heavy'.*between its rows, from 67.5 to 213.3 mm"):
         rows_of((tail_heavy,))
     slightly_deeper = unit("slightly deeper", depth_mm=350.0, centre_of_gravity_mm=260.0)
     with pytest.raises(Refusal, match="slightly deeper"):  # its own row would overlap the front

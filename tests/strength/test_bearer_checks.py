@@ -131,7 +131,14 @@ def test_a_bearer_on_one_stack_is_not_checked(job_of, laid_of, rows_of):
     pieces, laid = laid_of(job_of({"width_mm": 75.0, "side_mm": 1.0}))
     rows = rows_of(pieces, laid)
     assert rows["bearer", "B"].verdict == "not_checked"
-    assert list(rows) == [("bearer", "B"), ("bearer", "F")]
+    checks = ("bearer", "pressure on packer")
+    assert list(rows) == [(check, bearer) for bearer in ("B", "F") for check in checks]
+    (back, _) = pieces.alone
+    force = 1.35 * (back.own_n + back.units_n) + 1.5 * back.stored_n
+    row = rows["pressure on packer", "B"]
+    assert row.subject == "B: B1"
+    assert row.value == pytest.approx(force / (75 * 45))
+    assert laid == ()
 
 
 def test_timber_of_the_job_is_used(job_of, laid_of):

@@ -80,6 +80,25 @@ def test_ends_in_the_air_over_two_middle_stacks_do_not_rock(job_of, laid_out):
     assert back.rocking == ()
 
 
+def test_what_bends_over_two_stacks_and_is_drawn_down_does_not_rock(job_of, laid_out):
+    """Only one stack carries both times, but the press at one end draws the other down as well."""
+    hatch = {"name": "hatch", "corner_mm": (375.0, 0.0), "size_mm": (225.0, 150.0)}
+    job = job_of({"divisions_mm": (450.0,)}, no_go=(hatch,))
+    (back, _) = lay(pieces_of(job, laid_out), B1=-0.56, B2=0.25, B3=-0.15, B4=-0.49)
+    assert back.piece.beam.supports_mm == (37.5, 337.5, 637.5, 862.5)
+    laid = back.cases["laid"]
+    assert laid.carries == (False, True, True, False)
+    assert back.rocking == ()
+
+
+@pytest.mark.parametrize(("high", "rocks"), [(0.13, True), (0.05, False)])
+def test_what_rocks_by_less_than_a_sheet_of_paper_is_let_pass(job_of, laid_out, high, rocks):
+    job = job_of(base={"bearer": {"thickness_mm": 45.0}, "height_mm": 80.0})
+    (back, _) = lay(pieces_of(job, laid_out), B2=high)
+    assert back.cases["laid"].carries == (False, True, False)
+    assert bool(back.rocking) == rocks
+
+
 def test_a_stiff_bearer_rocks_under_full_units(job_of, laid_out):
     """95 mm on edge: 300 N at each side do not bring the ends down by 1.5 mm."""
     job = job_of(base={"bearer": {"width_mm": 45.0, "thickness_mm": 95.0}, "height_mm": 130.0})

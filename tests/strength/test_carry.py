@@ -374,8 +374,30 @@ def test_units_without_mass_are_not_checked_by_name(tmp_path):
     # All three bearers run under the atlas case.
     assert set(bending["verdict"]) == {"not_checked"}
     assert bending["source"].str.contains("no mass_kg given of atlas case").all()
-    rocking = checks[checks["check"] == "bearer rocking on one stack"]
-    assert "not_checked" not in set(rocking["verdict"])
+    leans = checks[checks["check"] == "lean along the run"].set_index("subject")["verdict"]
+    assert "ok" not in set(leans)  # all units stand on bearers that run under it
+    tilts = checks[checks["check"] == "tilting up on the base"]
+    assert set(tilts["verdict"]) == {"ok"}  # no load enters
+
+
+def test_a_lift_by_settlement_wants_every_mass(tmp_path):
+    job = edited(tmp_path, *NO_MASS, ("front_lift_mm = 0.0", 'front_lift_mm = "settlement"'))
+    with pytest.raises(Refusal) as caught:
+        kit.solve(job)
+    assert str(caught.value).endswith(
+        'front_lift_mm: found "settlement", and no mass_kg of atlas case; allowed: a number of'
+        " millimetres, or the mass of every unit"
+    )
+
+
+def test_a_lift_by_settlement_is_the_same_when_it_is_worked_out_again(reading_room):
+    job = reading_room.job
+    base = job.bases[0].model_copy(update={"front_lift_mm": "settlement"})
+    lifted = job.model_copy(update={"bases": (base,)})
+    again, anew = kit.solve(lifted, before=reading_room), kit.solve(lifted)
+    assert again.datum.front_lift_mm == anew.datum.front_lift_mm > 0
+    assert again.stacks.equals(anew.stacks)
+    assert again.checks.equals(anew.checks)
 
 
 def test_joists_under_units_without_mass_are_not_checked(tmp_path):
@@ -405,3 +427,21 @@ def test_joists_of_a_class_carry_as_stiff_as_it_is(reading_room):
     (soft,), (hard,) = ground.joists.settlements, stiff.settlements
     ratio = soft.front.mean_inst_mm / hard.front.mean_inst_mm
     assert 1.375 < ratio < 1.38
+
+
+def test_what_stands_out_of_plumb_is_a_caution(tmp_path):
+    job = edited(tmp_path, ("front_lift_mm = 0.0", "front_lift_mm = 6"))
+    answer = kit.solve(job)
+    (said,) = [line for line in answer.cautions if line.startswith("Beyond what is usual")]
+    leans = answer.checks[answer.checks["check"] == "lean into the room, with the lift"]
+    worst = leans.loc[leans["value"].idxmax()]
+    assert worst["value"] > 30  # 6 mm over 175 mm of depth, 1150 mm high
+    assert f"lean into the room, with the lift {worst['value']:.1f} mm ({worst['subject']})" in said
+
+
+def test_what_stands_well_is_no_caution(boot_room):
+    usual = {"lean along the run", "lean into the room", "wind of the base"}
+    rows = boot_room.checks[boot_room.checks["check"].isin(usual)]
+    assert set(rows["verdict"]) == {"ok"}
+    said = [line for line in boot_room.cautions if line.startswith("Beyond what is usual")]
+    assert not any(name in line for line in said for name in usual)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import pytest
 
@@ -54,6 +55,17 @@ def test_a_high_middle_row_carries_with_the_one_beyond_the_centre_of_gravity():
     assert feet.front_left_mm == pytest.approx(1.0)  # straight on from 0 and 0.5 mm
     assert hanging(rows[0].units[0], rows, at) == (("F", pytest.approx(1.0)),)
     assert (feet.back_y_mm, feet.front_y_mm) == (100.0, 600.0)
+
+
+@pytest.mark.parametrize("gravity", [349.5, 350.0, 350.5])
+def test_right_over_a_high_row_the_lean_to_fear_is_told(gravity):
+    """It may rock either way; the front is lower than the back, so it leans more into the room."""
+    rows = rows_at(100.0, 350.0, 600.0)
+    case = CASE.model_copy(update={"centre_of_gravity_mm": gravity})
+    placed = replace(rows[0].units[0], unit=case)
+    feet = feet_of(placed, rows, tops(B=0.0, M=0.5, F=-0.4))
+    assert feet.front_left_mm == pytest.approx(-0.4)
+    assert feet.back_left_mm == pytest.approx(0.5 + 0.9)
 
 
 def test_each_side_rests_for_itself():

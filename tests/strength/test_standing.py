@@ -1,6 +1,7 @@
 """Tilting up by turning the unit in steps; tipping by equilibrium about another point."""
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -231,3 +232,15 @@ def test_no_mass_gives_no_force() -> None:
 def test_a_pivot_that_is_not_under_the_unit_is_refused(pivot: float) -> None:
     with pytest.raises(Refusal, match="pivot"):
         tipping(placed(), pivot)
+
+
+def test_a_fixing_holds_a_person_where_people_sit() -> None:
+    """80 kg on the front edge, 60 mm before the bearer; 29 kg hold it 150 mm behind that."""
+    bench = placed(
+        mass_kg=29.0, depth_mm=420.0, height_mm=430.0, centre_of_gravity_mm=210.0,
+        contents_are="people", contents_kg=160.0,
+    )  # fmt: skip
+    wanted = (80 * 9.81 * 60 - 29 * 9.81 * 150) / 430
+    assert tipping(bench, 360.0).fixing_N == pytest.approx(wanted, rel=ROUND_OFF)
+    stored = replace(bench, unit=bench.unit.model_copy(update={"contents_are": "stored"}))
+    assert tipping(stored, 360.0).fixing_N == 0.0  # the child and the push it holds by itself

@@ -107,16 +107,18 @@ def said(*pairs: tuple[PlacedUnit, Tipping], several_runs: bool = False) -> list
     return list(tipping_cautions(units, tippings, several_runs=several_runs))
 
 
-def test_one_caution_lists_all_tall_units_the_easiest_to_tip_first() -> None:
+def test_one_caution_lists_tall_units_and_those_that_tip_early_the_easiest_first() -> None:
     assert said(
         (case("a"), replace(HEAVY, tips_empty_N=61.4)),
         (case("none", mass_kg=0.0), tipping(case(mass_kg=0.0), 265.0)),
         (case("b"), replace(HEAVY, tips_empty_N=34.2, push_height_mm=1422.0)),
         (case("low", height_mm=685.0), replace(HEAVY, tips_empty_N=12.0)),
+        (case("safe", height_mm=685.0), replace(HEAVY, tips_empty_N=44.5)),
         (case("c"), replace(HEAVY, tips_empty_N=0.0)),
     ) == [
         "Fix to the wall at the top before loading: 'c' (tips by itself: hold it until it is"
-        " fixed), 'b' (unfixed, 34 N at 1.42 m tip it), 'a' (unfixed, 61 N at 1.15 m tip it),"
+        " fixed), 'low' (unfixed, 12 N at 1.15 m tip it), 'b' (unfixed, 34 N at 1.42 m tip it),"
+        " 'a' (unfixed, 61 N at 1.15 m tip it),"
         " 'none' (no mass given, so that nobody knows what tips it)."
     ]
 
