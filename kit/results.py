@@ -90,14 +90,36 @@ def summary(answer: Answer) -> dict[str, Any]:
         pieces, worst_error_mm, checks, cautions; the feasible base heights and what binds them;
         the front lift, stacks that are idle, bearers that rock, the settlement of the rows.
     """
-    high, plane, heights = answer.high_point, answer.plane, answer.heights
-    verdicts = answer.checks["verdict"]
+    datum, verdicts = answer.datum, answer.checks["verdict"]
     figures = {
         "title": answer.job.title,
         "base": answer.base.name,
         "method": answer.base.method,
-        "datum_mm": answer.datum.datum_mm,
-        "base_top_mm": answer.datum.base_top_mm,
+        "datum_mm": datum.datum_mm,
+        "base_top_mm": datum.base_top_mm,
+        **_of_the_floor(answer),
+        "supports": len(answer.supports),
+        "pieces": answer.pieces,
+        "worst_error_mm": answer.worst_error_mm,
+        "checks": {
+            verdict: int((verdicts == verdict).sum())
+            for verdict in ("ok", "refer", "fail", "not_checked")
+        },
+        "cautions": list(answer.cautions),
+        "approval": NO_APPROVAL,
+        **_of_the_strength(answer),
+        "feasible_heights_mm": [list(pair) for pair in datum.feasible_heights_mm],
+        "feasible_ignores_stock": datum.plan.feasible_ignores_stock,
+        "binding": {"low": datum.binding_low, "high": datum.binding_high},
+        "proven": datum.plan.proven,
+    }
+    return {key: _plain(value) for key, value in figures.items()}
+
+
+def _of_the_floor(answer: Answer) -> dict[str, Any]:
+    """Return high point, plane and adjustment."""
+    high, plane, heights = answer.high_point, answer.plane, answer.heights
+    return {
         "high_point": {
             "x_mm": high.x_mm,
             "y_mm": high.y_mm,
@@ -119,15 +141,12 @@ def summary(answer: Answer) -> dict[str, Any]:
             "tables": list(heights.understood),
             "notes": list(heights.notes),
         },
-        "supports": len(answer.supports),
-        "pieces": answer.pieces,
-        "worst_error_mm": answer.worst_error_mm,
-        "checks": {
-            verdict: int((verdicts == verdict).sum())
-            for verdict in ("ok", "refer", "fail", "not_checked")
-        },
-        "cautions": list(answer.cautions),
-        "approval": NO_APPROVAL,
+    }
+
+
+def _of_the_strength(answer: Answer) -> dict[str, Any]:
+    """Return the front lift, what is idle, what rocks, and the settlement of the rows."""
+    return {
         "front_lift_mm": answer.datum.front_lift_mm,
         "idle": [
             {
@@ -144,12 +163,7 @@ def summary(answer: Answer) -> dict[str, Any]:
             for rocking in one.rocking
         ],
         "settlement": _settlement(answer),
-        "feasible_heights_mm": [list(pair) for pair in answer.datum.feasible_heights_mm],
-        "feasible_ignores_stock": answer.datum.plan.feasible_ignores_stock,
-        "binding": {"low": answer.datum.binding_low, "high": answer.datum.binding_high},
-        "proven": answer.datum.plan.proven,
     }
-    return {key: _plain(value) for key, value in figures.items()}
 
 
 def _settlement(answer: Answer) -> dict[str, Any]:

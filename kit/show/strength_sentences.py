@@ -7,7 +7,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from kit.answer import Answer
-from kit.base.cautions import TALL_MM
+from kit.base.cautions import NO_APPROVAL, TALL_MM
 from kit.base.checks import CLOSED_MM
 from kit.show.lengths import Units, number, plan_length
 from kit.show.standing_tables import fixing_words
@@ -36,7 +36,8 @@ from kit.strength.tipping_checks import easiest_first, listed, tipped_by_a_perso
 
 def strength_page(answer: Answer) -> Page:
     """Return the sentences of `strength_sentences`, to be read first."""
-    return sentences(strength_sentences(answer), "What carries it, in short")
+    said = [*strength_sentences(answer), NO_APPROVAL]
+    return sentences(said, "What carries it, in short")
 
 
 def strength_sentences(answer: Answer) -> list[str]:

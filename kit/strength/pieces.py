@@ -120,11 +120,6 @@ class Pieces:
     packer_size_mm: tuple[float, float]
     alone: tuple[Alone, ...] = ()
 
-    @property
-    def on_one_stack(self) -> tuple[str, ...]:
-        """Names of the bearers that a single stack carries."""
-        return tuple(one.bearer for one in self.alone)
-
 
 def bearer_pieces(layout: Layout, cuts: pd.DataFrame, bearer: Bearer) -> Pieces:
     """Turn a layout and its cutting list into beams.

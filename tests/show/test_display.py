@@ -65,6 +65,7 @@ def test_pictures_of_loads_are_one_a_bearer_with_nothing_to_press(answer: Any) -
     html = load_pictures(answer, 620.0, "empty").html
     assert html.count("<svg") == len(answer.layout.rows)
     assert "units empty" in html
+    assert "approves no floor" in html
     assert 'role="button"' not in html
     assert "aria-pressed" not in html
 

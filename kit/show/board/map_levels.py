@@ -14,7 +14,7 @@ from kit.show.lengths import Units
 from kit.show.paint import HOLLOW_TO_HUMP
 
 #: Steps of the levels in the job's units, of which the first that gives few enough is taken.
-_STEPS = (0.005, 0.01, 0.02, 0.05, 0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0)
+STEPS = (0.005, 0.01, 0.02, 0.05, 0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0)
 
 #: Levels at most: a key with more bands is not read.
 MOST_LEVELS = 9
@@ -88,7 +88,7 @@ def levels_of(survey: Survey, units: Units) -> Levels:
     unit = MM_PER_INCH if units == "in" else 1.0
     low = min(float(survey.plane.residual_mm.min()) / unit, 0.0)
     high = max(float(survey.plane.residual_mm.max()) / unit, 0.0)
-    step = next((s for s in _STEPS if _count(low, high, s) <= MOST_LEVELS), _STEPS[-1])
+    step = next((s for s in STEPS if _count(low, high, s) <= MOST_LEVELS), STEPS[-1])
     first, last = math.ceil(low / step), math.floor(high / step)
     return Levels(tuple(round(n * step, 6) + 0.0 for n in range(first, last + 1)), step, units)
 

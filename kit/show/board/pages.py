@@ -5,8 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterable
 
 from kit.answer import Answer
+from kit.base.cautions import NO_APPROVAL
 from kit.show.board.elevation_picture import elevation_picture
 from kit.show.board.load_picture import load_picture
+from kit.show.escape import html_text
 from kit.show.section import sections
 from kit.show.table import Page
 
@@ -57,10 +59,11 @@ def load_pictures(answer: Answer, width_px: float = PAGE_PX, case: str = "full")
     Page
         The numbers are those of `stack_load_table`.
     """
-    return _paper(
+    drawn = [
         _still(load_picture(answer, row.name, width_px, case=case).svg)
         for row in answer.layout.rows
-    )
+    ]
+    return _paper([*drawn, html_text(NO_APPROVAL)])
 
 
 def _still(svg: str) -> str:

@@ -10,15 +10,13 @@ import numpy as np
 
 from kit.base.runs import Floats
 from kit.job.units import MM_PER_INCH
+from kit.show.board.map_levels import STEPS
 from kit.show.lengths import Units, small
 from kit.strength.joists import JoistWork
 
 #: From no sag over half of it to the most: a reddish brown, unlike the map of the floor, and darker
 #: all the way, so that it reads in grey.
 LIGHT_TO_DARK = ("#fdeee6", "#cc8a6e", "#4a1a12")
-
-#: Steps of the bands in the job's units, of which the first that gives few enough is taken.
-_STEPS = (0.005, 0.01, 0.02, 0.05, 0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0)
 
 #: Bands at most: more tones of one colour are not told apart.
 MOST_BANDS = 5
@@ -90,7 +88,7 @@ def sag_bands(work: JoistWork, units: Units) -> SagBands:
     computed = [joist for joist in work.joists if joist.computed]
     most = max((joist.greatest_final_mm for joist in computed), default=0.0)
     in_units = most / (MM_PER_INCH if units == "in" else 1.0)
-    step = next((s for s in _STEPS if _count(in_units, s) <= MOST_BANDS), _STEPS[-1])
+    step = next((s for s in STEPS if _count(in_units, s) <= MOST_BANDS), STEPS[-1])
     places = np.linspace(work.beam.start_mm, work.beam.end_mm, 121)
     # Only a joist over three bearings or more rises.
     several = computed if len(work.given.bearing_mm) > 2 else []
