@@ -85,9 +85,12 @@ def _plan(options: argparse.Namespace) -> int:
     from kit.base.reading_plan import reading_plan  # noqa: PLC0415
     from kit.job import read_job  # noqa: PLC0415 - `--help` does not wait
     from kit.job.replace import write_new  # noqa: PLC0415
+    from kit.methods import method_of  # noqa: PLC0415
 
     job = read_job(options.job)
-    plan = reading_plan(job, choose_base(job, options.base), again=options.again)
+    base = choose_base(job, options.base)
+    layout = method_of(base).lay_out(job, base)
+    plan = reading_plan(job, base, again=options.again, layout=layout)
     write_new(Path(options.out), plan_csv(plan).encode("utf-8"))
     print(f"{job.title}: {options.out}")
     for note in plan.notes:

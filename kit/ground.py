@@ -2,27 +2,57 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from dataclasses import dataclass
+
 import numpy as np
 import pandas as pd
 
-from kit.base.cuts import BearerLine, CutPlan, cut_bearers
+from kit.base.cuts import CutPlan
 from kit.base.layout import Layout, reasons_text
+from kit.base.plinth import plinth_places
 from kit.base.runs import Floats
-from kit.base.takeoff import plinth_places
 from kit.floor import Surface, find_high_point
 from kit.job import Base, Job, PlacedProblem, Problem, Refusal
 from kit.parts import Answer, Ground, Survey
 from kit.strength.carry import press_on_joists
-from kit.strength.pieces import bearer_pieces
+from kit.strength.pieces import Apart, Pieces
 from kit.threads import one_thread
 
 #: Seed of the draws behind the high point's certainty: the same job gives the same answer.
 SEED = 20
 
 
+@dataclass(frozen=True)
+class Underside:
+    """What of a base meets the floor: how the ground is looked at for one way of building.
+
+    Parameters
+    ----------
+    footprint : callable
+        Takes the layout, gives the places that the base lies on: bearer, own_x_mm, x_mm, y_mm,
+        lift_share.
+    cut : callable
+        Takes layout, base and an earlier answer of the same method or None, gives the cutting
+        list.
+    pieces : callable
+        Takes layout, cutting list and base, gives what carries the units.
+    """
+
+    footprint: Callable[[Layout], pd.DataFrame]
+    cut: Callable[[Layout, Base, Answer | None], CutPlan]
+    pieces: Callable[[Layout, CutPlan, Base], Pieces | Apart]
+
+
 @one_thread
 def look_under(
-    job: Job, survey: Survey, layout: Layout, base: Base, *, before: Answer | None = None
+    job: Job,
+    survey: Survey,
+    layout: Layout,
+    base: Base,
+    underside: Underside,
+    *,
+    before: Answer | None = None,
 ) -> Ground:
     """Look at the floor under the bearers: its heights, its high point, each support's floor.
 
@@ -30,6 +60,8 @@ def look_under(
     ----------
     job, survey, layout, base : Job, Survey, Layout, Base
         What stands where, over which floor.
+    underside : Underside
+        How this way of building meets the floor.
     before : Answer, optional
         An answer over the same survey. The floor under its bearers, its cuts and the floor along
         its plinth are taken over where bearers, stacks or plinth are the same.
@@ -39,20 +71,23 @@ def look_under(
     Refusal
         Where a support stands outside the survey, by name.
     """
+    if before is not None and before.base.method != base.method:
+        before = None
     if before is not None and _same_ground(before, job, layout, base):
         return before.ground
     surface = survey.surface
     _refuse_unsurveyed(surface, layout.supports)
-    if before is not None and _same_bearers(before.layout, layout):
+    footprint = underside.footprint(layout)
+    if before is not None and _same_places(before.under, footprint):
         old = before.ground
         under, known, high_point = old.under, old.known, old.high_point
     else:
-        under = _floor_under(surface, layout)
+        under = _floor_under(surface, footprint)
         known = under[under["surveyed"]].reset_index(drop=True)
         high_point = find_high_point(
             surface, *_places(known), reading_sd_mm=_finest_sd_mm(job, survey), seed=SEED
         )
-    cuts = _cuts(layout, base, before)
+    cuts = underside.cut(layout, base, before)
     at = surface.predict(*_places(layout.supports))
     supports = layout.supports.assign(
         reasons=_with_joints(layout.supports, cuts),
@@ -63,13 +98,12 @@ def look_under(
         along = before.ground.plinth_places
     else:
         along = _floor_along(surface, plinth_places(base, layout))
-    pieces = bearer_pieces(layout, cuts.cuts, base.bearer)
+    pieces = underside.pieces(layout, cuts, base)
     joists = press_on_joists(job, pieces, supports)
     return Ground(layout, cuts, under, known, high_point, supports, along, pieces, joists)
 
 
-def _floor_under(surface: Surface, layout: Layout) -> pd.DataFrame:
-    under = layout.footprint()
+def _floor_under(surface: Surface, under: pd.DataFrame) -> pd.DataFrame:
     x, y = _places(under)
     predicted = surface.predict(x, y)
     return under.assign(
@@ -82,16 +116,6 @@ def _floor_under(surface: Surface, layout: Layout) -> pd.DataFrame:
 def _finest_sd_mm(job: Job, survey: Survey) -> float:
     """Return how exactly the next reading can be taken: as the finest so far [mm]."""
     return min(float(survey.heights.residuals["sd_mm"].min()), *(s.sd_mm for s in job.surveys))
-
-
-def _cuts(layout: Layout, base: Base, before: Answer | None) -> CutPlan:
-    lines, packer_mm = _bearer_lines(layout), layout.packer_size_mm[0]
-    if before is not None and (
-        (_bearer_lines(before.layout), before.base.bearer, before.layout.packer_size_mm[0])
-        == (lines, base.bearer, packer_mm)
-    ):
-        return before.cuts
-    return cut_bearers(lines, base.bearer, packer_mm)
 
 
 def _floor_along(surface: Surface, places: pd.DataFrame) -> pd.DataFrame:
@@ -123,26 +147,6 @@ def _unsurveyed(bearer: object, rows: pd.DataFrame) -> Problem:
     )
 
 
-def _bearer_lines(layout: Layout) -> list[BearerLine]:
-    lines = []
-    for row, stands in zip(layout.rows, layout.stands, strict=True):
-        of_run = sorted((r for r in layout.rows if r.run == row.run), key=lambda r: r.y_mm)
-        at = of_run.index(row)
-        lines.append(
-            BearerLine(
-                name=row.name,
-                run=row.run,
-                row=row.label,
-                start_mm=row.start_mm,
-                end_mm=row.end_mm,
-                supports_mm=tuple(stand.x_mm for stand in stands),
-                support_names=tuple(layout.on_bearer(row.name)["support"]),
-                neighbours=tuple(r.name for r in of_run[max(at - 1, 0) : at + 2] if r is not row),
-            )
-        )
-    return lines
-
-
 def _with_joints(supports: pd.DataFrame, cuts: CutPlan) -> list[str]:
     joints = {support for _, support in cuts.joints}
     return [
@@ -159,19 +163,18 @@ def _same_ground(before: Answer, job: Job, layout: Layout, base: Base) -> bool:
         == (job.floor.kind, job.floor.joists, job.room.service_class)
         and (old.rows, old.stands, old.frames, old.packer_size_mm)
         == (layout.rows, layout.stands, layout.frames, layout.packer_size_mm)
-        and before.base.bearer == base.bearer
+        and _made_of(before.base) == _made_of(base)
         and _same_plinth(before, layout, base)
     )
 
 
-def _same_bearers(old: Layout, new: Layout) -> bool:
-    """Tell whether bearers and packers cover the floor that they covered."""
-    return _covered(old) == _covered(new)
+def _made_of(base: Base) -> tuple[object, ...]:
+    return base.bearer, base.feet, base.ladder, base.compound
 
 
-def _covered(layout: Layout) -> tuple[object, ...]:
-    rows = [(row.name, row.run, row.y_mm, row.start_mm, row.end_mm) for row in layout.rows]
-    return rows, layout.frames, layout.packer_size_mm, layout.bearer_width_mm
+def _same_places(under: pd.DataFrame, footprint: pd.DataFrame) -> bool:
+    """Tell whether the base lies on the floor that it lay on."""
+    return under[list(footprint.columns)].equals(footprint)
 
 
 def _same_plinth(before: Answer, layout: Layout, base: Base) -> bool:

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from functools import cached_property
 
 import pandas as pd
 
+from kit.base.bill import Bill
 from kit.base.cuts import CutPlan
 from kit.base.datum import Datum
 from kit.base.layout import Layout
@@ -14,7 +17,7 @@ from kit.job import Base, Job
 from kit.readings import Heights
 from kit.strength.carry import Strength
 from kit.strength.joists import JoistWork, NoJoists
-from kit.strength.pieces import Pieces
+from kit.strength.pieces import Apart, Pieces
 
 
 @dataclass(frozen=True)
@@ -58,8 +61,8 @@ class Ground:
         ``layout.supports`` with floor_mm, floor_sd_mm, and the reason of a joint.
     plinth_places : DataFrame
         run, x_mm, y_mm, floor_mm along the plinth; nan where not surveyed.
-    pieces : Pieces
-        The bearers as beams on their stacks.
+    pieces : Pieces or Apart
+        The bearers as beams on their stacks, or what stands on each support without any.
     joists : JoistWork or NoJoists
         What the joists give under the furniture, or why that is not known.
     """
@@ -71,8 +74,54 @@ class Ground:
     high_point: HighPoint
     supports: pd.DataFrame
     plinth_places: pd.DataFrame
-    pieces: Pieces
+    pieces: Pieces | Apart
     joists: JoistWork | NoJoists
+
+
+def bearers_of(ground: Ground) -> Pieces:
+    """Return the bearers as beams.
+
+    Raises
+    ------
+    TypeError
+        Where the base has no bearers: a defect of whoever asks.
+    """
+    if isinstance(ground.pieces, Apart):
+        raise TypeError("this base has no bearers")
+    return ground.pieces
+
+
+@dataclass(frozen=True)
+class Traits:
+    """What one way of building is good for, besides its level.
+
+    Parameters
+    ----------
+    level_error_mm : float
+        How far a support may be off the level that was meant, either way [mm].
+    fixing_line_mm : float
+        Length of timber under the units that they can be screwed down to anywhere [mm].
+    floor_screws : int
+        Screws whose point enters the floor.
+    room_under_mm : float
+        Least free height under the base that pipes and cables could pass along a row [mm]; 0
+        where the base lies on the floor along its length.
+    adjust_up_mm, adjust_down_mm : float
+        How far every support can still go up, and down, with the units standing [mm].
+    mass_added_kg : float
+        Timber or compound of the base [kg]; packers, screws and feet are left out.
+    wait_days : float
+        Before the units may stand, besides the work itself [days].
+    """
+
+    level_error_mm: float
+    fixing_line_mm: float
+    floor_screws: int
+    room_under_mm: float
+    adjust_up_mm: float
+    adjust_down_mm: float
+    mass_added_kg: float
+    wait_days: float
 
 
 @dataclass(frozen=True)
@@ -102,12 +151,16 @@ class Answer:
         run, least_mm, greatest_mm, board_mm.
     strength : Strength
         What carries it all, and what the errors of the stacks do to the furniture.
-    take_off : DataFrame
-        item, size_mm, count, in_stock, cost.
+    bill : Bill
+        What it takes: things and minutes.
+    traits : Traits
+        What this way of building is good for.
     checks : DataFrame
         check, subject, value, limit, unit, verdict, source.
     cautions : tuple of str
         One sentence each.
+    details : mapping of str to DataFrame
+        Tables that only this method has, by the name of their file.
     """
 
     job: Job
@@ -121,9 +174,11 @@ class Answer:
     clearance: pd.DataFrame
     plinth: pd.DataFrame
     strength: Strength
-    take_off: pd.DataFrame
+    bill: Bill
+    traits: Traits
     checks: pd.DataFrame
     cautions: tuple[str, ...]
+    details: Mapping[str, pd.DataFrame] = field(default_factory=dict)
 
     @property
     def heights(self) -> Heights:
@@ -165,6 +220,16 @@ class Answer:
         """Pieces of bearer from stock lengths."""
         return self.ground.cuts
 
+    @cached_property
+    def take_off(self) -> pd.DataFrame:
+        """What has to be in the van: item, size_mm, count, in_stock, price, cost."""
+        return self.bill.take_off()
+
+    @cached_property
+    def work(self) -> pd.DataFrame:
+        """The steps of the work: operation, count, unit, minutes_each, minutes, source."""
+        return self.bill.steps()
+
     @property
     def pieces(self) -> int:
         """Number of packers in all stacks."""
@@ -172,5 +237,5 @@ class Answer:
 
     @property
     def worst_error_mm(self) -> float:
-        """Largest absolute error of a stack [mm]."""
-        return self.datum.plan.worst_error_mm
+        """How far a support may be off the level that was meant, either way [mm]."""
+        return self.traits.level_error_mm

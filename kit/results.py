@@ -10,6 +10,7 @@ import json
 import math
 import os
 import tempfile
+from dataclasses import asdict
 from pathlib import Path
 from statistics import fmean
 from typing import Any
@@ -43,6 +44,8 @@ COLUMNS = {
     "spans.csv": as_tables.SPANS,
     "joists.csv": as_tables.JOISTS,
     "units.csv": as_tables.UNITS,
+    "takeoff.csv": ["item", "size_mm", "count", "in_stock", "price", "cost"],
+    "work.csv": ["operation", "count", "unit", "minutes_each", "minutes", "source"],
 }  # fmt: skip
 
 
@@ -57,7 +60,7 @@ def tables(answer: Answer) -> dict[str, pd.DataFrame]:
     Returns
     -------
     dict of str to DataFrame
-        With the columns of `COLUMNS`.
+        With the columns of `COLUMNS`, and what only this way of building has.
     """
     parts = {
         "heights.csv": answer.heights.points,
@@ -71,8 +74,11 @@ def tables(answer: Answer) -> dict[str, pd.DataFrame]:
         "spans.csv": as_tables.span_table(answer.strength),
         "joists.csv": as_tables.joist_table(answer.strength),
         "units.csv": as_tables.unit_table(answer.strength),
+        "takeoff.csv": answer.take_off,
+        "work.csv": answer.work,
     }
-    return {name: part[COLUMNS[name]] for name, part in parts.items()}
+    shared = {name: part[COLUMNS[name]] for name, part in parts.items()}
+    return {**shared, **answer.details}
 
 
 def summary(answer: Answer) -> dict[str, Any]:
@@ -108,6 +114,7 @@ def summary(answer: Answer) -> dict[str, Any]:
         "cautions": list(answer.cautions),
         "approval": NO_APPROVAL,
         **_of_the_strength(answer),
+        **_of_the_method(answer),
         "feasible_heights_mm": [list(pair) for pair in datum.feasible_heights_mm],
         "feasible_ignores_stock": datum.plan.feasible_ignores_stock,
         "binding": {"low": datum.binding_low, "high": datum.binding_high},
@@ -163,6 +170,17 @@ def _of_the_strength(answer: Answer) -> dict[str, Any]:
             for rocking in one.rocking
         ],
         "settlement": _settlement(answer),
+    }
+
+
+def _of_the_method(answer: Answer) -> dict[str, Any]:
+    """Return what this way of building is good for, and what it takes."""
+    bill = answer.bill
+    return {
+        "traits": asdict(answer.traits),
+        "cost": bill.cost,
+        "unpriced": list(bill.unpriced),
+        "minutes": bill.minutes,
     }
 
 
@@ -242,7 +260,7 @@ def _refuse_readings(answer: Answer, out: Path) -> None:
         for name in (survey.file, survey.points_file)
         if name is not None
     }
-    for name in ("summary.json", *COLUMNS):
+    for name in ("summary.json", *COLUMNS, *answer.details):
         if (out / name).resolve() in given:
             raise refuse(
                 f"--out {out}",

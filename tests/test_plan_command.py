@@ -9,9 +9,9 @@ import numpy as np
 import pytest
 
 from kit.__main__ import main
-from kit.answer import look_under, survey_floor
-from kit.base.layout import lay_out
+from kit.answer import survey_floor
 from kit.job import read_job
+from kit.methods.packers import PACKERS
 from kit.where_next import where_next
 
 DATA = Path(__file__).parents[1] / "data"
@@ -48,7 +48,7 @@ def test_where_next_names_supports_and_lowers_the_doubt(name):
     job = read_job(DATA / name)
     base = job.bases[0]
     survey = survey_floor(job)
-    ground = look_under(job, survey, lay_out(job, base), base)
+    ground = PACKERS.look_under(job, survey, PACKERS.lay_out(job, base), base)
     found = where_next(job, survey, ground)
     assert list(found["order"]) == list(range(1, len(found) + 1))
     assert set(found["near"]) <= set(ground.supports["support"])
@@ -65,7 +65,7 @@ def test_no_place_to_read_lies_in_a_no_go_area():
     job = read_job(DATA / "boot-room")
     base = job.bases[0]
     survey = survey_floor(job)
-    ground = look_under(job, survey, lay_out(job, base), base)
+    ground = PACKERS.look_under(job, survey, PACKERS.lay_out(job, base), base)
     found = where_next(job, survey, ground, count=40)
     (x0, y0), (dx, dy) = job.no_go[0].corner_mm, job.no_go[0].size_mm
     inside = found["x_mm"].between(x0, x0 + dx) & found["y_mm"].between(y0, y0 + dy)

@@ -50,25 +50,42 @@ def base_checks(
     job: Job, base: Base, layout: Layout, datum: Datum, screws: pd.DataFrame, plinth: pd.DataFrame
 ) -> Iterator[Check]:
     """Yield the checks of geometry: stacks, height, spans, screws, plinth."""
+    yield stack_error_check(base, layout, datum)
+    yield height_check(base, datum)
+    yield from span_checks(base, layout)
+    yield from screw_step_checks(screws)
+    yield from plinth_checks(job, base, plinth)
+
+
+def stack_error_check(base: Base, layout: Layout, datum: Datum) -> Check:
+    """Return whether every stack comes out within the tolerance."""
     names = list(layout.supports["support"])
     errors = [abs(float(error)) for error in datum.plan.error_mm]
     worst = max(range(len(errors)), key=errors.__getitem__)
-    yield _at_most(
+    return at_most(
         "stack error", names[worst], errors[worst], base.tolerance_mm, "base.tolerance_mm"
     )
+
+
+def height_check(base: Base, datum: Datum) -> Check:
+    """Return whether the base is as high as was asked for."""
+    check, height = "base top above high point", datum.base_height_mm
     low, high = base.height_range_mm
-    height = datum.base_height_mm
     if height < low - CLOSED_MM:
-        yield Check(
-            "base top above high point", base.name, height, low, "mm", "fail", "base.height_mm"
-        )
-    else:
-        yield _at_most("base top above high point", base.name, height, high, "base.height_mm")
+        return Check(check, base.name, height, low, "mm", "fail", "base.height_mm")
+    return at_most(check, base.name, height, high, "base.height_mm")
+
+
+def span_checks(base: Base, layout: Layout) -> Iterator[Check]:
+    """Yield the longest span of each row."""
     for row, stands in zip(layout.rows, layout.stands, strict=True):
         places = [stand.x_mm for stand in stands]
         span = max((b - a for a, b in pairwise(places)), default=0.0)
-        yield _at_most("longest span", row.name, span, base.max_span_mm, "base.max_span_mm")
-    yield from _screw_checks(screws)
+        yield at_most("longest span", row.name, span, base.max_span_mm, "base.max_span_mm")
+
+
+def plinth_checks(job: Job, base: Base, plinth: pd.DataFrame) -> Iterator[Check]:
+    """Yield whether a plinth board covers the base of each run."""
     for run, greatest, board in zip(
         plinth["run"], plinth["greatest_mm"], plinth["board_mm"], strict=True
     ):
@@ -131,12 +148,14 @@ def load_checks(layout: Layout) -> Iterator[Check]:
     )
 
 
-def _at_most(check: str, subject: str, value: float, limit: float, source: str) -> Check:
+def at_most(check: str, subject: str, value: float, limit: float, source: str) -> Check:
+    """Return the check of a length that may be at most so much [mm]; more is a fail."""
     verdict = "ok" if value <= limit + CLOSED_MM else "fail"
     return Check(check, subject, value, limit, "mm", verdict, source)
 
 
-def _screw_checks(screws: pd.DataFrame) -> Iterator[Check]:
+def screw_step_checks(screws: pd.DataFrame) -> Iterator[Check]:
+    """Yield for how many steps of the stacks no screw from stock serves."""
     for step, of_step in screws.groupby("step", sort=False):
         without = of_step[of_step["length_mm"].isna()]
         subject = f"{step} screws" + (

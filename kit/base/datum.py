@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass, replace
+from typing import Any
 
 import numpy as np
 import pandas as pd
@@ -22,6 +23,33 @@ class Bound:
 
     datum_mm: float
     reason: str
+
+
+@dataclass(frozen=True)
+class Needs:
+    """What a way of building wants between floor and base top.
+
+    Parameters
+    ----------
+    thickness_mm : float
+        Between the datum and the base top: that of the bearers, 0 where there are none [mm].
+    least_mm : float
+        Least room between the highest floor and the datum [mm].
+    least_words : str
+        What that is: "minimum pack".
+    above : tuple of Bound
+        What else stops the datum from lying higher.
+    """
+
+    thickness_mm: float
+    least_mm: float
+    least_words: str
+    above: tuple[Bound, ...] = ()
+
+
+def bearer_needs(base: Base) -> Needs:
+    """Return what bearers on packers want."""
+    return Needs(base.bearer.thickness_mm, base.minimum_pack_mm, "minimum pack")
 
 
 @dataclass(frozen=True)
@@ -45,7 +73,7 @@ class Datum:
     high_point_mm : float
         Height of the floor's high point under the base [mm].
     bearer_mm : float
-        Thickness of the bearers [mm].
+        Thickness of the bearers [mm]; 0 where there are none.
     front_lift_mm : float
         How much the front row is set high [mm].
     """
@@ -97,6 +125,7 @@ def height_window(
     high_point_mm: float,
     layout: Layout,
     lift_mm: float,
+    needs: Needs | None = None,
 ) -> Window:
     """Find between which heights the datum may lie.
 
@@ -114,6 +143,8 @@ def height_window(
         Units and the rows under them, for the ceiling.
     lift_mm : float
         How much the front row is set high [mm].
+    needs : Needs, optional
+        What the way of building wants; that of bearers on packers unless given.
 
     Returns
     -------
@@ -128,26 +159,33 @@ def height_window(
     highest = int(np.argmax(needed))
     place = under.iloc[highest]
     shortest, tallest = base.height_range_mm
-    thickness = base.bearer.thickness_mm
+    needs = needs or bearer_needs(base)
+    thickness = needs.thickness_mm
     lows = [
         Bound(high_point_mm + shortest - thickness, f"lowest height asked for, {shortest:g} mm"),
         Bound(
-            float(needed[highest]) + base.minimum_pack_mm,
-            f"high point + minimum pack of {base.minimum_pack_mm:g} mm"
-            f" (bearer {place['bearer']} at x = {place['own_x_mm']:.0f} mm)",
+            float(needed[highest]) + needs.least_mm,
+            f"high point + {needs.least_words} of {needs.least_mm:g} mm ({_along(place)})",
         ),
     ]
     highs = [
         Bound(high_point_mm + tallest - thickness, f"greatest height asked for, {tallest:g} mm")
     ]
-    highs += _under_ceiling(job, base, layout, lift_mm)
+    highs += _under_ceiling(job, thickness, layout, lift_mm)
+    highs += needs.above
     window = Window(
         max(lows, key=lambda bound: bound.datum_mm), min(highs, key=lambda bound: bound.datum_mm)
     )
-    return _not_empty(window, base, high_point_mm)
+    return _not_empty(window, base, thickness - high_point_mm)
 
 
-def _under_ceiling(job: Job, base: Base, layout: Layout, lift_mm: float) -> Iterator[Bound]:
+def _along(place: pd.Series[Any]) -> str:
+    return f"bearer {place['bearer']} at x = {place['own_x_mm']:.0f} mm"
+
+
+def _under_ceiling(
+    job: Job, thickness_mm: float, layout: Layout, lift_mm: float
+) -> Iterator[Bound]:
     """Yield how high each unit lets the datum be; a lifted front lifts what stands on it."""
     if job.room.ceiling_mm is None:
         return
@@ -156,15 +194,15 @@ def _under_ceiling(job: Job, base: Base, layout: Layout, lift_mm: float) -> Iter
         rows = [row for row in layout.rows if placed in row.units]
         lifted = max(lift_mm * layout.lift_share(row) for row in rows)
         yield Bound(
-            ceiling - placed.unit.height_mm - base.bearer.thickness_mm - max(lifted, 0.0),
+            ceiling - placed.unit.height_mm - thickness_mm - max(lifted, 0.0),
             f"ceiling over unit {placed.unit.name!r}, {placed.unit.height_mm:g} mm tall",
         )
 
 
-def _not_empty(window: Window, base: Base, high_point_mm: float) -> Window:
+def _not_empty(window: Window, base: Base, up: float) -> Window:
+    """Refuse a window without heights; ``up`` turns a datum into a base top above high point."""
     missing = window.low.datum_mm - window.high.datum_mm
     if missing > 1e-9:
-        up = base.bearer.thickness_mm - high_point_mm
         raise refuse(
             f"job.toml, base {base.name!r}, height_mm",
             f"{window.high.datum_mm + up:.1f} mm at most above the high point"
@@ -195,6 +233,7 @@ def choose_datum(
     window: Window,
     high_point_mm: float,
     lift_mm: float,
+    thickness_mm: float | None = None,
 ) -> Datum:
     """Choose the datum and every stack: fewest packers, then least error, then lowest.
 
@@ -212,6 +251,8 @@ def choose_datum(
         Height of the high point [mm].
     lift_mm : float
         How much the front row is set high [mm].
+    thickness_mm : float, optional
+        Between datum and base top; that of the bearers unless given [mm].
 
     Returns
     -------
@@ -238,4 +279,5 @@ def choose_datum(
         packer_kinds(job.stock),
         rules,
     )
-    return Datum(window, plan, high_point_mm, base.bearer.thickness_mm, lift_mm)
+    thickness = base.bearer.thickness_mm if thickness_mm is None else thickness_mm
+    return Datum(window, plan, high_point_mm, thickness, lift_mm)

@@ -11,11 +11,13 @@ import numpy as np
 import pandas as pd
 
 from kit.base.by_hand import Rules, moved_stands
+from kit.base.footing import Footing, bearer_footing
 from kit.base.moves import moves_of_nothing, moves_on, wrong_moves
 from kit.base.no_go import centres_closed, closed_stretches
 from kit.base.overlaps import refuse_overlaps
 from kit.base.runs import Floats, Frame, PlacedUnit, Row, lay_out_rows, place_units
 from kit.base.supports import REASONS, Stand, stand_row
+from kit.base.supports_apart import stand_apart
 from kit.job import Base, Job, Problem, Refusal
 
 #: Standard gravity as the trade rounds it [N/kg].
@@ -44,9 +46,9 @@ class Layout:
         (where the rules put it along the run), reasons, load_N, lift_share (0 at the back row, 1
         at the front row).
     packer_size_mm : tuple of float
-        Along the bearer, across it [mm].
+        Of a packer, or of what else stands at a support, along the row and across it [mm].
     bearer_width_mm : float
-        Width of a bearer [mm].
+        Width of a bearer, or of what else runs along a row [mm].
     """
 
     rows: tuple[Row, ...]
@@ -104,7 +106,7 @@ def _steps(low: float, high: float, least: int = 1) -> Floats:
     return np.linspace(low, high, max(least, math.ceil((high - low) / GRID_MM)) + 1)
 
 
-def lay_out(job: Job, base: Base) -> Layout:
+def lay_out(job: Job, base: Base, footing: Footing | None = None) -> Layout:
     """Lay out bearers, supports and loads of a whole base.
 
     Parameters
@@ -112,7 +114,9 @@ def lay_out(job: Job, base: Base) -> Layout:
     job : Job
         Runs, no-go areas and the packer's size.
     base : Base
-        Set-backs, spans, bearer, and stacks moved by hand.
+        Set-backs, spans, and stacks moved by hand.
+    footing : Footing, optional
+        What stands on the floor; bearers on packers unless given.
 
     Returns
     -------
@@ -124,18 +128,20 @@ def lay_out(job: Job, base: Base) -> Layout:
         Where units overlap, a unit cannot stand between its rows, a stack finds no place, or one
         that was moved cannot stand there.
     """
-    layout, wrong = set_out(job, base)
+    layout, wrong = set_out(job, base, footing)
     if wrong:
         raise Refusal(*wrong)
     return layout
 
 
-def set_out(job: Job, base: Base) -> tuple[Layout, tuple[Problem, ...]]:
+def set_out(
+    job: Job, base: Base, footing: Footing | None = None
+) -> tuple[Layout, tuple[Problem, ...]]:
     """Lay out a base, with stacks moved by hand where they were moved to, right or wrong.
 
     Parameters
     ----------
-    job, base : Job, Base
+    job, base, footing : Job, Base, Footing
         As for `lay_out`.
 
     Returns
@@ -151,16 +157,19 @@ def set_out(job: Job, base: Base) -> tuple[Layout, tuple[Problem, ...]]:
         Where the rules themselves find no layout.
     """
     frames = {run.name: Frame(run.origin_mm, run.direction_deg) for run in job.runs}
-    along, across = job.stock.packer_size_mm
+    footing = footing or bearer_footing(job, base)
+    along, across = footing.pad_mm
     several = len(job.runs) > 1
     rows = tuple(
-        row for run in job.runs for row in lay_out_rows(run, base, across, several_runs=several)
+        row for run in job.runs for row in lay_out_rows(run, base, footing, several_runs=several)
     )
     units = tuple(placed for run in job.runs for placed in place_units(run))
-    refuse_overlaps(units, rows, frames, max(across, base.bearer.width_mm))
+    refuse_overlaps(units, rows, frames, footing.across_mm)
     closed = [closed_stretches(row, frames[row.run], across, job.no_go) for row in rows]
     by_rules = [
         stand_row(row, along, base.max_span_mm, areas)
+        if footing.joined
+        else stand_apart(row, along, areas, shared=footing.shared)
         for row, areas in zip(rows, closed, strict=True)
     ]
     stands = tuple(
@@ -168,7 +177,7 @@ def set_out(job: Job, base: Base) -> tuple[Layout, tuple[Problem, ...]]:
         for row, stands in zip(rows, by_rules, strict=True)
     )
     supports = _support_table(rows, stands, units, frames, several_runs=several)
-    layout = Layout(rows, stands, units, frames, supports, (along, across), base.bearer.width_mm)
+    layout = Layout(rows, stands, units, frames, supports, (along, across), footing.strip_mm)
     supports["lift_share"] = supports["bearer"].map(
         {row.name: layout.lift_share(row) for row in rows}
     )

@@ -69,6 +69,7 @@ def reading_plan(
     spacing_mm: float | None = None,
     farthest_sight_mm: float = FARTHEST_SIGHT_MM,
     again: Again = "ends",
+    layout: Layout | None = None,
 ) -> ReadingPlan:
     """Plan the readings of a floor; none need be there yet.
 
@@ -83,6 +84,8 @@ def reading_plan(
         Longest sight of the instrument [mm].
     again : {"ends", "supports", "all"}
         What is read a second time from other set-ups. A slip shows only in what is read twice.
+    layout : Layout, optional
+        The base in plan; laid out as bearers on packers unless given.
 
     Returns
     -------
@@ -100,7 +103,7 @@ def reading_plan(
             raise refuse(what, f"{value:g} mm", f"{LEAST_MM:g} to {LONGEST_MM:g} mm")
     if again not in get_args(Again):
         raise refuse("again", repr(again), " or ".join(get_args(Again)))
-    layout = lay_out(job, base)
+    layout = layout or lay_out(job, base)
     apart = _spacing_mm(job) if spacing_mm is None else spacing_mm
     lines = [*_row_lines(layout, apart), *_plinth_lines(base, layout, apart), *_doorways(job)]
     spots, closed = _walk(lines, job.no_go)

@@ -14,6 +14,7 @@ from itertools import groupby, pairwise
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 
+from kit.base.footing import Footing
 from kit.job import Base, Run, Unit, refuse
 
 Floats = NDArray[np.float64]
@@ -157,9 +158,7 @@ def place_units(run: Run) -> tuple[PlacedUnit, ...]:
     return tuple(placed)
 
 
-def lay_out_rows(
-    run: Run, base: Base, packer_across_mm: float, *, several_runs: bool
-) -> tuple[Row, ...]:
+def lay_out_rows(run: Run, base: Base, footing: Footing, *, several_runs: bool) -> tuple[Row, ...]:
     """Lay out the bearers of one run, from the wall into the room.
 
     Parameters
@@ -167,9 +166,9 @@ def lay_out_rows(
     run : Run
         The run with its units.
     base : Base
-        Set-backs, end inset and bearer.
-    packer_across_mm : float
-        Size of a packer across the bearer [mm]; rows may not be nearer than that.
+        Set-backs and end inset.
+    footing : Footing
+        What runs along the rows and stands there; rows may not be nearer than its width.
     several_runs : bool
         Whether bearers carry the run's letter in front.
 
@@ -192,11 +191,11 @@ def lay_out_rows(
     a further row (common practice, no source).
     """
     units = place_units(run)
-    width = base.bearer.width_mm
+    width = footing.strip_mm
     back = base.back_mm + width / 2
     front = min(placed.unit.depth_mm for placed in units) - base.front_mm - width / 2
     start, end = base.end_inset_mm, run.length_mm - base.end_inset_mm
-    apart = max(width, packer_across_mm)
+    apart = footing.across_mm
     if front - back < apart:
         raise refuse(
             f"job.toml, run {run.name}, base {base.name!r}, back_mm and front_mm",
@@ -213,7 +212,7 @@ def lay_out_rows(
     whole = [Row("", run.name, "B", back, start, end, units)]
     whole += _middle_rows(whole[0], front)
     whole.append(Row("", run.name, "F", front, start, end, units))
-    rows = [*whole, *_further_rows(units, base, back, front, apart)]
+    rows = [*whole, *_further_rows(units, base, footing, (back, front))]
     return _named(rows, f"{run.name}-" if several_runs else "")
 
 
@@ -228,10 +227,14 @@ def _middle_rows(behind: Row, front_mm: float) -> list[Row]:
 
 
 def _further_rows(
-    units: Sequence[PlacedUnit], base: Base, back: float, front: float, apart: float
+    units: Sequence[PlacedUnit], base: Base, footing: Footing, whole: tuple[float, float]
 ) -> Iterator[Row]:
-    """Yield a row, and any middle rows before it, under each group of units that needs one."""
-    half = base.bearer.width_mm / 2
+    """Yield a row, and any middle rows before it, under each group of units that needs one.
+
+    ``whole`` is where back and front row of the whole run stand.
+    """
+    half, apart = footing.strip_mm / 2, footing.across_mm
+    back, front = whole
 
     def needed_at(placed: PlacedUnit) -> float | None:
         gravity = placed.unit.centre_of_gravity_from_back_mm

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 import numpy as np
@@ -95,3 +96,33 @@ class StackPlan:
         if not self.feasible_ignores_stock:
             return ""
         return "The heights listed as possible do not take the counts in stock into account."
+
+
+def without_stacks(
+    datum_mm: float,
+    supports: int,
+    feasible: Sequence[tuple[float, float]],
+    binding_low: str = "window",
+    binding_high: str = "window",
+) -> StackPlan:
+    """Return a level that is not made of packers: no stack, no error known in advance.
+
+    Parameters
+    ----------
+    datum_mm : float
+        The level [mm].
+    supports : int
+        How many supports there are.
+    feasible : sequence of (float, float)
+        All closed intervals in which the level may lie [mm].
+    binding_low, binding_high : str
+        What stops the outer ends of those; "window" where the window does.
+    """
+    return StackPlan(
+        datum_mm,
+        ((),) * supports,
+        np.zeros(supports),
+        tuple(feasible),
+        binding_low,
+        binding_high,
+    )

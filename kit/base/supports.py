@@ -58,17 +58,20 @@ class Stand:
 
 
 @dataclass(frozen=True)
-class _Cluster:
+class Cluster:
     """Panels that stand on one stack, while their places are being settled."""
 
     lines: tuple[float, ...]
     outer: tuple[float, float]
     reasons: frozenset[str]
     carries: tuple[tuple[str, float], ...] = field(default=())
+    place_mm: float = math.nan
 
     @property
     def wanted_mm(self) -> float:
-        return (self.lines[0] + self.lines[-1]) / 2
+        """Where its stack would best stand [mm]: its middle, unless a place is given."""
+        middle = (self.lines[0] + self.lines[-1]) / 2
+        return middle if math.isnan(self.place_mm) else self.place_mm
 
 
 def stand_row(
@@ -98,7 +101,7 @@ def stand_row(
         Where a panel cannot be carried, or a span over a no-go area is too long.
     """
     areas = centres_closed(closed, packer_mm)
-    stands = _place_clusters(_cluster(row.units, packer_mm), row, packer_mm)
+    stands = place_clusters(cluster(row.units, packer_mm), row, packer_mm)
     stands = _with_ends(stands, row, packer_mm)
     stands = _step_over(stands, areas, row, packer_mm)
     stands = _divide_bays(stands, areas, packer_mm, max_span_mm)
@@ -106,13 +109,13 @@ def stand_row(
     return with_levers(stands)
 
 
-def _cluster(units: Iterable[PlacedUnit], packer_mm: float) -> list[_Cluster]:
+def cluster(units: Iterable[PlacedUnit], packer_mm: float) -> list[Cluster]:
     """Join panels that one packer carries whole."""
-    clusters: list[_Cluster] = []
+    clusters: list[Cluster] = []
     for placed in units:
         for panel in placed.panels:
             half = panel.thickness_mm / 2
-            one = _Cluster(
+            one = Cluster(
                 (panel.x_mm,),
                 (panel.x_mm - half, panel.x_mm + half),
                 frozenset({panel.kind}),
@@ -120,7 +123,7 @@ def _cluster(units: Iterable[PlacedUnit], packer_mm: float) -> list[_Cluster]:
             )
             last = clusters[-1] if clusters else None
             if last and one.outer[1] - last.outer[0] <= packer_mm + SAME_PLACE_MM:
-                clusters[-1] = _Cluster(
+                clusters[-1] = Cluster(
                     last.lines + one.lines,
                     (last.outer[0], one.outer[1]),
                     last.reasons | one.reasons,
@@ -131,7 +134,7 @@ def _cluster(units: Iterable[PlacedUnit], packer_mm: float) -> list[_Cluster]:
     return clusters
 
 
-def _place_clusters(clusters: Sequence[_Cluster], row: Row, packer_mm: float) -> list[Stand]:
+def place_clusters(clusters: Sequence[Cluster], row: Row, packer_mm: float) -> list[Stand]:
     """Give each cluster the place nearest to its panels at which no two packers overlap.
 
     Least squares under x[k+1] - x[k] >= packer, by pooling adjacent violators; two stacks too
@@ -161,7 +164,7 @@ def _place_clusters(clusters: Sequence[_Cluster], row: Row, packer_mm: float) ->
     return stands
 
 
-def _refuse_missed(x_mm: float, cluster: _Cluster, row: Row, packer_mm: float) -> None:
+def _refuse_missed(x_mm: float, cluster: Cluster, row: Row, packer_mm: float) -> None:
     """Refuse a stack that had to move off the panels that it should carry.
 
     Under the end of a bearer that is let in, a stack may lie a whole packer in from its side.

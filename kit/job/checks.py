@@ -104,8 +104,7 @@ def _repeated(tree: Tree, key: str, label: str, path: KeyPath) -> Iterator[Issue
 
 
 def _not_built(tree: Tree) -> Iterator[Issue]:
-    for key, label, what in (("survey", "kind", "readings"), ("base", "method", "bases")):
-        yield from _words_not_built(tree, key, label, what)
+    yield from _words_not_built(tree, "survey", "kind", "readings")
     for index, base in _members(tree, "base"):
         if base.get("front_lift_mm") == "settlement":
             yield from _without_joists(tree, index)

@@ -16,7 +16,6 @@ KeyPath = tuple[str | int, ...]
 
 #: Of the words that the model knows, the ones that this version can act on.
 _BUILT: Mapping[frozenset[object], tuple[str, ...]] = {
-    frozenset(("packers", "stacks", "feet", "ladder", "compound")): ("packers",),
     frozenset(("heights", "grid", "staff", "booking", "level", "straightedge", "scan")): (
         "heights",
         "grid",

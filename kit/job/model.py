@@ -29,6 +29,16 @@ DEEPEST_COUNTERSINK_MM = 5.0
 SAME_STACK_MM = 0.5
 
 
+#: What a method cannot do without, of its base.
+_NEEDED = {"feet": "feet", "ladder": "ladder", "compound": "compound"}
+
+#: Methods whose top cannot be set out of level.
+_LEVEL_ITSELF = ("compound",)
+
+#: Methods whose stacks can be moved by hand.
+_MOVABLE = ("packers",)
+
+
 class Slips(ValueError):  # noqa: N818 - what the person wrote slipped, not the kit
     """Values that are possible one by one and do not go together.
 
@@ -255,6 +265,7 @@ class Bearer(Part):
     stock_mm: Annotated[tuple[Length, ...], Field(min_length=1)] = (2400.0, 3600.0)
     kerf_mm: Clear = 3.0
     splice: bool = False
+    price_per_m: Price | None = None
 
 
 class Plinth(Part):
@@ -263,6 +274,90 @@ class Plinth(Part):
     set_back_mm: Clear
     thickness_mm: Length
     board_mm: Annotated[tuple[Length, ...], Field(min_length=1)]
+
+
+class Foot(Part):
+    """One kind of adjustable screw foot, as its maker gives it."""
+
+    low_mm: Length
+    high_mm: Length
+    plate_mm: Length = 50.0
+    bears_n: Annotated[float, Field(gt=0, le=1_000_000)] | None = None
+    #: How exactly its height is set with a level on it: an eighth of a turn of M10, 1.5 mm
+    #: (common practice, no source).
+    set_within_mm: Annotated[float, Field(ge=0, le=10)] = 0.2
+    count: Annotated[int, Field(ge=0, le=1_000_000)] | None = None
+    price: Price | None = None
+
+    @model_validator(mode="after")
+    def _travels(self) -> Self:
+        if self.low_mm > self.high_mm:
+            raise Slips((("high_mm",), f"at least low_mm, {self.low_mm:g} mm"))
+        return self
+
+
+class LadderBoard(Part):
+    """One depth of board that a ladder frame is ripped or bought in."""
+
+    mm: Length
+    price_per_m: Price | None = None
+
+
+class Ladder(Part):
+    """A ladder frame: long members under back and front, rungs between, scribed to the floor."""
+
+    thickness_mm: Length = 18.0
+    boards: Annotated[tuple[LadderBoard, ...], Field(min_length=1)]
+    #: What must be left of a member where the floor is highest (common practice, no source).
+    least_mm: Length = 25.0
+    stock_mm: Annotated[tuple[Length, ...], Field(min_length=1)] = (2440.0,)
+    kerf_mm: Clear = 3.0
+    #: How close a scribed edge follows its line (common practice, no source).
+    scribe_within_mm: Annotated[float, Field(ge=0, le=10)] = 0.5
+    #: Mean of birch plywood (from memory).
+    density_kg_per_m3: Annotated[float, Field(gt=0, le=3000)] = 650.0
+
+
+class Drying(Part):
+    """How long a compound dries where it is at most so deep."""
+
+    to_mm: Length
+    days: Annotated[float, Field(ge=0, le=365)]
+
+
+class Compound(Part):
+    """Levelling compound, as its maker gives it."""
+
+    least_mm: Length
+    greatest_mm: Length
+    powder_kg_per_l: Annotated[float, Field(gt=0, le=10)]
+    set_kg_per_l: Annotated[float, Field(gt=0, le=10)]
+    bag_kg: Annotated[float, Field(gt=0, le=1000)] = 25.0
+    drying: Annotated[tuple[Drying, ...], Field(min_length=1)]
+    #: How far in front of the units, and beyond the run's free ends, is poured.
+    margin_mm: Clear = 0.0
+    #: Mixed and not used (common practice, no source).
+    waste_percent: Annotated[float, Field(ge=0, le=100)] = 5.0
+    #: How far off level it sets (common practice, no source).
+    level_within_mm: Annotated[float, Field(ge=0, le=10)] = 1.0
+    price: Price | None = None
+
+    @model_validator(mode="after")
+    def _ranges(self) -> Self:
+        slips: list[tuple[tuple[str | int, ...], str]] = []
+        if self.least_mm > self.greatest_mm:
+            slips.append((("greatest_mm",), f"at least least_mm, {self.least_mm:g} mm"))
+        depths = [step.to_mm for step in self.drying]
+        if any(b <= a for a, b in pairwise(depths)):
+            slips.append((("drying",), "depths in ascending order"))
+        elif depths[-1] < self.greatest_mm:
+            slips.append((("drying",), f"times up to greatest_mm, {self.greatest_mm:g} mm"))
+        days = [step.days for step in self.drying]
+        if any(b < a for a, b in pairwise(days)):
+            slips.append((("drying",), "no shorter time where it is deeper"))
+        if slips:
+            raise Slips(*slips)
+        return self
 
 
 class Moved(Part):
@@ -297,6 +392,9 @@ class Base(Part):
     max_pieces: Annotated[int, Field(ge=1, le=20)] = 9
     max_stack_mm: Length = 100.0
     bearer: Bearer = Bearer()
+    feet: tuple[Foot, ...] = ()
+    ladder: Ladder | None = None
+    compound: Compound | None = None
     plinth: Plinth | None = None
     moved: tuple[Moved, ...] = ()
 
@@ -311,6 +409,20 @@ class Base(Part):
         low, high = self.height_range_mm
         if low > high:
             raise Slips((("height_mm",), "two heights with the lower one first"))
+        return self
+
+    @model_validator(mode="after")
+    def _method_has_what_it_needs(self) -> Self:
+        slips: list[tuple[tuple[str | int, ...], str]] = []
+        needed = _NEEDED.get(self.method)
+        if needed and not getattr(self, needed):
+            slips.append(((needed,), f'given, as method = "{self.method}" needs it'))
+        if self.method in _LEVEL_ITSELF and self.front_lift_mm != 0:
+            slips.append((("front_lift_mm",), f'0 with method = "{self.method}", which lies level'))
+        if self.moved and self.method not in _MOVABLE:
+            slips.append((("moved",), f"only with method = {' or '.join(map(repr, _MOVABLE))}"))
+        if slips:
+            raise Slips(*slips)
         return self
 
     @model_validator(mode="after")
@@ -345,9 +457,31 @@ class Stock(Part):
     packers: Annotated[tuple[Packer, ...], Field(min_length=1)]
     screws_mm: tuple[Length, ...] = ()
     screw_diameter_mm: Annotated[float, Field(ge=2, le=12)] | None = None
+    screw_price: Price | None = None
     countersink_mm: Annotated[float, Field(ge=0, le=DEEPEST_COUNTERSINK_MM)] = 0.0
     packer_size_mm: tuple[Length, Length] = PACKER_SIZE_MM
     packer_bears_n_per_mm2: Annotated[float, Field(gt=0, le=1000)] | None = None
+
+
+Minutes = Annotated[float, Field(ge=0, le=10_000)]
+
+
+class Rates(Part):
+    """``[rates]``: minutes that each step of the work takes; the defaults are from memory."""
+
+    mark_support_min: Minutes = 2.0
+    packer_min: Minutes = 0.5
+    screw_min: Minutes = 1.0
+    bearer_piece_min: Minutes = 8.0
+    foot_min: Minutes = 5.0
+    ladder_piece_min: Minutes = 6.0
+    scribe_m_min: Minutes = 12.0
+    prime_m2_min: Minutes = 20.0
+    edge_m_min: Minutes = 6.0
+    bag_min: Minutes = 8.0
+    level_unit_min: Minutes = 10.0
+    day_hours: Annotated[float, Field(gt=0, le=24)] = 8.0
+    hour_price: Price | None = None
 
 
 class Job(Part):
@@ -365,6 +499,7 @@ class Job(Part):
     room: Room = Room()
     bases: Annotated[tuple[Base, ...], Field(alias="base", min_length=1)]
     stock: Stock
+    rates: Rates = Rates()
     folder: Annotated[Path, Field(exclude=True)]
     #: Of the file that the job was read from: SHA-256 of its bytes in hexadecimal; empty where
     #: it was not read from a file.

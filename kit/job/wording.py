@@ -215,12 +215,18 @@ def _plain(value: float) -> str:
 def _unit(key: str) -> str:
     if is_length_key(key):
         return " mm"
-    per = {"_kn_per_m2": " kN/m2", "_n_per_mm2": " N/mm2"}
+    per = {
+        "_kn_per_m2": " kN/m2",
+        "_n_per_mm2": " N/mm2",
+        "_kg_per_l": " kg/l",
+        "_kg_per_m3": " kg/m3",
+    }
     for ending, unit in per.items():
         if key.endswith(ending):
             return unit
     ending = key.rpartition("_")[2]
-    return {"in": " in", "deg": " degrees", "kg": " kg"}.get(ending, "")
+    units = {"in": " in", "deg": " degrees", "kg": " kg", "n": " N", "min": " minutes"}
+    return {**units, "days": " days", "hours": " hours", "percent": " %"}.get(ending, "")
 
 
 def one_of(words: list[str]) -> str:

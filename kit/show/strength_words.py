@@ -6,6 +6,7 @@ import math
 
 from kit.answer import Answer
 from kit.base.checks import CLOSED_MM
+from kit.parts import bearers_of
 from kit.show.lengths import NOTHING, Units, plan_length, small
 from kit.strength.bearer_checks import SAG_SHARE
 from kit.strength.bearers import PieceAtRest, Rocking, Span
@@ -74,7 +75,7 @@ def piece_bending(answer: Answer, one: PieceAtRest) -> float:
     -----
     As `kit.strength.bearer_checks` finds it, which names the worst piece of a bearer only.
     """
-    pieces, room = answer.ground.pieces, answer.job.room.service_class
+    pieces, room = bearers_of(answer.ground), answer.job.room.service_class
     return max(
         bending_ratio(
             rest.line.greatest_moment_n_mm, pieces.section, pieces.timber, kmod(room, duration)

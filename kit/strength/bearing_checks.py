@@ -52,18 +52,22 @@ def alone_checks(
     alone: Alone, pieces: Pieces, floor: Floor, stock: Stock, service_class: int
 ) -> Iterator[Check]:
     """Yield what packers and boards bear under a bearer that lies on a single stack."""
+    on_stack = {alone.support: design_loads(alone)}
+    yield from _stacks(alone.bearer, on_stack, pieces, floor, stock, service_class)
+
+
+def design_loads(alone: Alone) -> list[tuple[Duration, float]]:
+    """Return what a support carries by design, by load duration [N]: EN 1990 Eq. 6.10."""
     loads = {
         "own": alone.own_n,
         "units": alone.units_n,
         "stored": alone.stored_n,
         "people": alone.people_n,
     }
-    design = [
+    return [
         (duration, sum(weights.get(name, 0.0) * load for name, load in loads.items()))
         for duration, weights in DESIGN
     ]
-    on_stack = {alone.support: design}
-    yield from _stacks(alone.bearer, on_stack, pieces, floor, stock, service_class)
 
 
 def _stacks(

@@ -14,11 +14,11 @@ from numpy.typing import ArrayLike
 
 from kit.job import refuse
 from kit.strength.bearers import CASES, lie
-from kit.strength.pieces import Pieces
+from kit.strength.pieces import Apart, Pieces
 
 
 def idle_shares(
-    pieces: Pieces, error_mm: Mapping[str, float], deviation_mm: Mapping[str, ArrayLike]
+    pieces: Pieces | Apart, error_mm: Mapping[str, float], deviation_mm: Mapping[str, ArrayLike]
 ) -> dict[str, float]:
     """Return in which share of random floors each stack is idle, the units full.
 

@@ -121,6 +121,24 @@ class Pieces:
     alone: tuple[Alone, ...] = ()
 
 
+@dataclass(frozen=True)
+class Apart:
+    """Units that stand on their supports with no bearer between: nothing bends.
+
+    Parameters
+    ----------
+    alone : tuple of Alone
+        What each support carries, row by row.
+    """
+
+    alone: tuple[Alone, ...]
+
+    @property
+    def pieces(self) -> tuple[Piece, ...]:
+        """Pieces of bearer: none."""
+        return ()
+
+
 def bearer_pieces(layout: Layout, cuts: pd.DataFrame, bearer: Bearer) -> Pieces:
     """Turn a layout and its cutting list into beams.
 

@@ -72,9 +72,35 @@ def stand_units(
     one as much as that. What it sags between them is in how it lies already, and what its
     settled stacks then take over from each other is left out.
     """
+    bearers = zip(supports["bearer"], supports["support"], strict=True)
+    alone = {str(bearer): error_mm[str(name)] for bearer, name in bearers}
+    return stand_on(layout, _tops(layout, laid, alone), joists, supports, lift_mm)
+
+
+def stand_on(
+    layout: Layout,
+    top_mm: Callable[[str, float], float],
+    joists: JoistWork | NoJoists,
+    supports: pd.DataFrame,
+    lift_mm: float,
+) -> tuple[UnitStand, ...]:
+    """Stand all units on what has tops of known heights.
+
+    Parameters
+    ----------
+    layout, joists, supports, lift_mm : Layout, JoistWork or NoJoists, DataFrame, float
+        As for `stand_units`.
+    top_mm : callable
+        Takes the name of a row's bearer and a side's place along the run [mm], gives how much
+        too high its top is there [mm].
+
+    Returns
+    -------
+    tuple of UnitStand
+        In the order of the layout's units.
+    """
     columns = [supports[name].tolist() for name in ("bearer", "support", "own_x_mm")]
     stacks = [(str(b), str(name), float(x)) for b, name, x in zip(*columns, strict=True)]
-    top_mm = _tops(layout, laid, {bearer: error_mm[name] for bearer, name, _ in stacks})
     settled_mm = _settled_tops(layout, joists, stacks, lift_mm, top_mm)
     found = []
     for placed in layout.units:

@@ -7,6 +7,7 @@ import numpy as np
 import pandas as pd
 import pytest
 
+from kit.base.bill import Bill, bearer_items, packer_items, screw_items
 from kit.base.cautions import NO_APPROVAL, base_cautions, standing_cautions, survey_cautions
 from kit.base.checks import (
     base_checks,
@@ -20,7 +21,7 @@ from kit.base.clearance import clearance_table
 from kit.base.cuts import BearerLine, cut_bearers
 from kit.base.datum import Datum, choose_datum, height_window
 from kit.base.layout import lay_out
-from kit.base.takeoff import plinth_lines, plinth_places, take_off
+from kit.base.plinth import plinth_items, plinth_lines, plinth_places
 from kit.floor import HighPoint
 from kit.job import Floor, Job, Refusal
 
@@ -138,7 +139,12 @@ def test_take_off_counts_what_is_used() -> None:
     )  # fmt: skip
     screws = pd.DataFrame({"length_mm": [50.0, np.nan, 30.0, 50.0]})
     bought = pd.DataFrame({"stock_mm": [2400.0], "count": [1]})
-    table = take_off(job.stock, datum.plan, screws, bought, pd.DataFrame({"board_mm": [70.0]}))
+    items = (
+        *packer_items(job.stock, datum.plan),
+        *screw_items(job.stock, screws),
+        *bearer_items(job.bases[0].bearer, bought),
+    )
+    table = Bill(items, (), plinth_items(pd.DataFrame({"board_mm": [70.0]}))).take_off()
     found = {
         (item, size): (number, cost)
         for item, size, number, cost in zip(

@@ -5,6 +5,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from kit.base.footing import Footing
 from kit.base.runs import Frame, lay_out_rows, place_units
 from kit.job import Base, Bearer, Refusal, Run, Unit
 
@@ -20,7 +21,12 @@ def base(**changes: object) -> Base:
 
 def rows_of(units: tuple[Unit, ...], design: Base | None = None) -> list[tuple[str, float]]:
     run = Run(name="A", unit=units)
-    rows = lay_out_rows(run, design or base(), 45.0, several_runs=False)
+    rows = lay_out_rows(
+        run,
+        design or base(),
+        Footing((design or base()).bearer.width_mm, (75.0, 45.0)),
+        several_runs=False,
+    )
     return [(row.name, row.y_mm) for row in rows]
 
 
@@ -91,7 +97,7 @@ def test_very_deep_units_get_as_many_middle_rows_as_needed() -> None:
 
 def test_a_deep_unit_among_shallow_ones_gets_a_further_row() -> None:
     run = Run(name="A", unit=(unit("a"), unit("deep", depth_mm=480.0), unit("c")))
-    rows = lay_out_rows(run, base(), 45.0, several_runs=True)
+    rows = lay_out_rows(run, base(), Footing(45.0, (75.0, 45.0)), several_runs=True)
     further = rows[-1]
     # centre of gravity 240; front row at 242.5, a sixth of 175 before it is 213.3
     assert (further.name, further.y_mm) == ("A-D", 402.5)

@@ -8,6 +8,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from kit.base.footing import Footing
 from kit.base.runs import PlacedUnit, Row, lay_out_rows
 from kit.job import Base, Refusal, Run, Unit
 from kit.strength.feet import Feet, feet_of, outer_rows
@@ -198,7 +199,9 @@ def test_consequences_of_other_units_are_refused() -> None:
 
 def rows(units: tuple[Unit, ...]) -> tuple[Row, ...]:
     base = Base.model_validate({"name": "b", "height_mm": 60.0})
-    return lay_out_rows(Run(name="A", unit=units), base, 45.0, several_runs=False)
+    return lay_out_rows(
+        Run(name="A", unit=units), base, Footing(45.0, (75.0, 45.0)), several_runs=False
+    )
 
 
 def test_feet_stand_under_the_outer_sides_in_the_outermost_rows() -> None:

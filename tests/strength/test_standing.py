@@ -9,6 +9,7 @@ from hypothesis import given
 from hypothesis import strategies as st
 from numpy.typing import NDArray
 
+from kit.base.footing import Footing
 from kit.base.runs import PlacedUnit, lay_out_rows
 from kit.job import Base, Refusal, Run, Unit
 from kit.strength.standing import (
@@ -78,7 +79,9 @@ def test_pivot_is_the_front_edge_of_the_frontmost_bearer() -> None:
         Unit(name="deep", width_mm=700.0, depth_mm=620.0, height_mm=1150.0),
     )
     base = Base.model_validate({"name": "b", "height_mm": 60.0, "front_mm": 40.0})
-    rows = lay_out_rows(Run(name="A", unit=units), base, 45.0, several_runs=False)
+    rows = lay_out_rows(
+        Run(name="A", unit=units), base, Footing(45.0, (75.0, 45.0)), several_runs=False
+    )
     case, deep = rows[0].units
     assert pivot_mm(case, rows, 45.0) == 280.0  # 320 - 40
     assert pivot_mm(deep, rows, 45.0) == 580.0  # its further row: 620 - 40

@@ -1,4 +1,4 @@
-"""What has to be in the van: packers, screws, bearers and plinth, counted from the answer."""
+"""The plinth: how high it must be along each run, and the board that covers it."""
 
 from __future__ import annotations
 
@@ -8,50 +8,12 @@ from collections import Counter
 import numpy as np
 import pandas as pd
 
+from kit.base.bill import Item
 from kit.base.layout import Layout
-from kit.base.stacks import StackPlan
-from kit.job import Base, Plinth, Stock
+from kit.job import Base, Plinth
 
 #: Distance of the places at which the plinth is measured [mm].
 PLINTH_STEP_MM = 100.0
-
-
-def take_off(
-    stock: Stock, plan: StackPlan, screws: pd.DataFrame, bought: pd.DataFrame, plinth: pd.DataFrame
-) -> pd.DataFrame:
-    """Count packers, screws, bearer lengths and plinth boards.
-
-    Parameters
-    ----------
-    stock : Stock
-        What there is: counts and prices.
-    plan : StackPlan
-        The stacks, as indices into the stock's packers.
-    screws : DataFrame
-        support, step, length_mm and more; an empty length needs no screw from stock.
-    bought : DataFrame
-        stock_mm, count of bearer lengths.
-    plinth : DataFrame
-        From `plinth_lines`.
-
-    Returns
-    -------
-    DataFrame
-        item, size_mm, count, in_stock (empty: as many as wanted), cost (empty: no price given).
-    """
-    used = Counter(kind for stack in plan.stacks for kind in stack)
-    rows: list[tuple[str, float, int, int | None, float]] = []
-    for kind, packer in enumerate(stock.packers):
-        cost = math.nan if packer.price is None else packer.price * used[kind]
-        rows.append(("packer", packer.mm, used[kind], packer.count, cost))
-    lengths = Counter(screws["length_mm"].dropna())
-    rows += [("screw", float(size), lengths[size], None, math.nan) for size in sorted(lengths)]
-    for size, count in zip(bought["stock_mm"], bought["count"], strict=True):
-        rows.append(("bearer length", float(size), int(count), None, math.nan))
-    boards = Counter(plinth["board_mm"].dropna())
-    rows += [("plinth board", float(size), boards[size], None, math.nan) for size in sorted(boards)]
-    table = pd.DataFrame(rows, columns=["item", "size_mm", "count", "in_stock", "cost"])
-    return table[table["count"] > 0].astype({"in_stock": "Int64"}).reset_index(drop=True)
 
 
 def plinth_places(base: Base, layout: Layout) -> pd.DataFrame:
@@ -101,3 +63,9 @@ def plinth_lines(
         board = next((board for board in boards if board >= greatest), math.nan)
         rows.append((run, float(rises.min()), greatest, board))
     return pd.DataFrame(rows, columns=["run", "least_mm", "greatest_mm", "board_mm"])
+
+
+def plinth_items(plinth: pd.DataFrame) -> tuple[Item, ...]:
+    """Return the boards that `plinth_lines` found, by width."""
+    boards = Counter(plinth["board_mm"].dropna().tolist())
+    return tuple(Item("plinth board", float(size), boards[size]) for size in sorted(boards))

@@ -1,0 +1,3 @@
+from kit.methods.stacks import Stacks
+
+FEET = Stacks()
