@@ -2,7 +2,7 @@
 
 >>> import kit
 >>> sorted(kit.__all__)
-['Refusal', 'read_job', 'save_job', 'solve', 'write_results']
+['Refusal', 'compare', 'read_job', 'save_job', 'solve', 'write_results']
 """
 
 from __future__ import annotations
@@ -14,11 +14,13 @@ if TYPE_CHECKING:
     from kit.answer import solve
     from kit.job import Refusal, read_job, save_job
     from kit.results import write_results
+    from kit.side_by_side import compare
 
-__all__ = ["Refusal", "read_job", "save_job", "solve", "write_results"]
+__all__ = ["Refusal", "compare", "read_job", "save_job", "solve", "write_results"]
 
 _HOMES = {
     "Refusal": "kit.job",
+    "compare": "kit.side_by_side",
     "read_job": "kit.job",
     "save_job": "kit.job",
     "solve": "kit.answer",

@@ -1,7 +1,8 @@
 """The kit without a notebook.
 
-``python -m kit plan JOB_FOLDER --out FILE.csv`` before the readings, and
-``python -m kit solve JOB_FOLDER --out DIR`` with them.
+``python -m kit plan JOB_FOLDER --out FILE.csv`` before the readings,
+``python -m kit solve JOB_FOLDER --out DIR`` with them, and
+``python -m kit compare JOB_FOLDER --bases NAME NAME --out DIR`` for two bases side by side.
 """
 
 from __future__ import annotations
@@ -11,8 +12,12 @@ import io
 import sys
 from collections.abc import Sequence
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from kit.job import Refusal
+
+if TYPE_CHECKING:
+    from kit.answer import Answer
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -55,28 +60,54 @@ def _parser() -> argparse.ArgumentParser:
         "--out", metavar="FILE.csv", required=True, help="a file that is not there yet"
     )
     two.set_defaults(run=_plan)
+    _add_compare(commands.add_parser("compare", help="two bases of a job side by side"))
     return parser
+
+
+def _add_compare(three: argparse.ArgumentParser) -> None:
+    three.add_argument("job", metavar="JOB_FOLDER", help="folder with job.toml and its readings")
+    three.add_argument("--bases", metavar="NAME", nargs=2, required=True, help="two of the job's")
+    three.add_argument("--floors", metavar="N", type=int, default=200,
+                       help="floors that fit the readings, drawn for both (200)")  # fmt: skip
+    three.add_argument("--weights", metavar="MEASURE=NUMBER", nargs="+", default=[],
+                       help="your own weights by short names: cost=2 hours=1")  # fmt: skip
+    three.add_argument("--no-turning", action="store_true",
+                       help="do not look for where the other base would win")  # fmt: skip
+    three.add_argument("--out", metavar="DIR", required=True, help="folder for the files")
+    three.set_defaults(run=_compare)
 
 
 def _solve(options: argparse.Namespace) -> int:
     from kit.answer import solve  # noqa: PLC0415
     from kit.job import read_job, show_length  # noqa: PLC0415 - `--help` does not wait
+    from kit.job.ways import way_of  # noqa: PLC0415
     from kit.results import write_results  # noqa: PLC0415
 
     answer = solve(read_job(options.job), options.base)
     written = write_results(answer, options.out)
     height = show_length(answer.datum.base_height_mm, answer.job.units)
+    packers = f", {answer.pieces} packers" if answer.pieces else ""
     print(
-        f"{answer.job.title}, {answer.base.name}: {len(answer.supports)} supports,"
-        f" {answer.pieces} packers, base top {height} above the high point,"
-        f" worst error {answer.worst_error_mm:.2f} mm"
+        f"{answer.job.title}, {answer.base.name} ({way_of(answer.base).name}):"
+        f" {way_of(answer.base).count(len(answer.supports))}{packers}, base top {height} above"
+        f" the high point, worst error {answer.worst_error_mm:.2f} mm"
     )
+    print(_what_it_takes(answer))
     print(f"{len(written)} files in {options.out}")
     for line in answer.heights.understood:
         print(f"  {line}")
     for caution in answer.cautions:
         print(f"- {caution}")
     return 0
+
+
+def _what_it_takes(answer: Answer) -> str:
+    """Return what the material costs, where every price is given, the hours, and the wait."""
+    bill, wait = answer.bill, answer.traits.wait_days
+    unpriced = ", ".join(bill.unpriced)
+    cost = f"no price given of {unpriced}" if unpriced else f"{bill.cost:.2f} as priced"
+    waiting = f", and {wait:g} days of waiting" if wait else ""
+    return f"Material: {cost}. Work: {bill.minutes / 60:.1f} hours{waiting}."
 
 
 def _plan(options: argparse.Namespace) -> int:
@@ -96,6 +127,13 @@ def _plan(options: argparse.Namespace) -> int:
     for note in plan.notes:
         print(f"- {note}")
     return 0
+
+
+def _compare(options: argparse.Namespace) -> int:
+    from kit.show.two_bases.page import client_page  # noqa: PLC0415 - `--help` does not wait
+    from kit.side_by_side.command import run  # noqa: PLC0415
+
+    return run(options, client_page)
 
 
 if __name__ == "__main__":

@@ -10,6 +10,7 @@ import json
 import math
 import os
 import tempfile
+from collections.abc import Mapping
 from dataclasses import asdict
 from pathlib import Path
 from statistics import fmean
@@ -236,7 +237,25 @@ def write_results(answer: Answer, folder: str | Path) -> list[Path]:
     _refuse_readings(answer, out)
     texts = {"summary.json": json.dumps(summary(answer), ensure_ascii=False, indent=2) + "\n"}
     for name, table in tables(answer).items():
-        texts[name] = _csv(table)
+        texts[name] = csv_text(table)
+    return write_texts(texts, out)
+
+
+def write_texts(texts: Mapping[str, str], out: Path) -> list[Path]:
+    """Write files into a folder, which is made where it does not exist; each is whole or not there.
+
+    Parameters
+    ----------
+    texts : mapping of str to str
+        What each file holds, by its name.
+    out : Path
+        The folder.
+
+    Raises
+    ------
+    Refusal
+        Where the folder cannot be written to.
+    """
     try:
         out.mkdir(parents=True, exist_ok=True)
         with tempfile.TemporaryDirectory(dir=out, prefix=".writing-") as beside:
@@ -269,7 +288,8 @@ def _refuse_readings(answer: Answer, out: Path) -> None:
             )
 
 
-def _csv(table: pd.DataFrame) -> str:
+def csv_text(table: pd.DataFrame) -> str:
+    """Return a table as CSV; no text in it is a formula."""
     words = {
         str(column): table[column].map({True: "true", False: "false"})
         for column in table

@@ -39,12 +39,15 @@ class Needs:
         What that is: "minimum pack".
     above : tuple of Bound
         What else stops the datum from lying higher.
+    lies : str
+        What lies on the floor, before its name: "bearer".
     """
 
     thickness_mm: float
     least_mm: float
     least_words: str
     above: tuple[Bound, ...] = ()
+    lies: str = "bearer"
 
 
 def bearer_needs(base: Base) -> Needs:
@@ -157,15 +160,14 @@ def height_window(
     """
     needed = under["height_mm"].to_numpy() - lift_mm * under["lift_share"].to_numpy()
     highest = int(np.argmax(needed))
-    place = under.iloc[highest]
     shortest, tallest = base.height_range_mm
     needs = needs or bearer_needs(base)
-    thickness = needs.thickness_mm
+    thickness, place = needs.thickness_mm, _along(needs.lies, under.iloc[highest])
     lows = [
         Bound(high_point_mm + shortest - thickness, f"lowest height asked for, {shortest:g} mm"),
         Bound(
             float(needed[highest]) + needs.least_mm,
-            f"high point + {needs.least_words} of {needs.least_mm:g} mm ({_along(place)})",
+            f"high point + {needs.least_words} of {needs.least_mm:g} mm ({place})",
         ),
     ]
     highs = [
@@ -179,8 +181,8 @@ def height_window(
     return _not_empty(window, base, thickness - high_point_mm)
 
 
-def _along(place: pd.Series[Any]) -> str:
-    return f"bearer {place['bearer']} at x = {place['own_x_mm']:.0f} mm"
+def _along(lies: str, place: pd.Series[Any]) -> str:
+    return f"{lies} {place['bearer']} at x = {place['own_x_mm']:.0f} mm"
 
 
 def _under_ceiling(

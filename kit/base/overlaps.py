@@ -29,14 +29,14 @@ def _shapes(
         _Shape(
             placed.run,
             f"unit {placed.unit.name!r}",
-            _corners(frames[placed.run], placed.left_mm, placed.right_mm, 0, placed.unit.depth_mm),
+            corners(frames[placed.run], placed.left_mm, placed.right_mm, 0, placed.unit.depth_mm),
         )
         for placed in units
     ]
     half = width_mm / 2
     for row in rows:
         at = (row.start_mm, row.end_mm, row.y_mm - half, row.y_mm + half)
-        shapes.append(_Shape(row.run, f"bearer {row.name}", _corners(frames[row.run], *at)))
+        shapes.append(_Shape(row.run, f"bearer {row.name}", corners(frames[row.run], *at)))
     return shapes
 
 
@@ -60,7 +60,7 @@ def refuse_overlaps(
         For the first two that overlap.
     """
     for one, other in combinations(_shapes(units, rows, frames, width_mm), 2):
-        if one.run != other.run and _overlap(one.corners, other.corners):
+        if one.run != other.run and overlap(one.corners, other.corners):
             raise refuse(
                 f"job.toml, run {one.run}, {one.words}",
                 f"it overlaps {other.words} of run {other.run} in plan",
@@ -68,11 +68,12 @@ def refuse_overlaps(
             )
 
 
-def _corners(frame: Frame, left: float, right: float, back: float, front: float) -> Floats:
+def corners(frame: Frame, left: float, right: float, back: float, front: float) -> Floats:
+    """Return the corners of a rectangle of a run's own frame on the site, shape (4, 2) [mm]."""
     return np.stack(frame.to_site([left, right, right, left], [back, back, front, front]), axis=1)
 
 
-def _overlap(one: Floats, other: Floats, tolerance_mm: float = 0.1) -> bool:
+def overlap(one: Floats, other: Floats, tolerance_mm: float = 0.1) -> bool:
     """Tell whether two rectangles overlap by more than a tolerance (separating axes)."""
     for axis in _axes(one, other):
         a, b = one @ axis, other @ axis

@@ -194,19 +194,20 @@ def lay_out_rows(run: Run, base: Base, footing: Footing, *, several_runs: bool) 
     width = footing.strip_mm
     back = base.back_mm + width / 2
     front = min(placed.unit.depth_mm for placed in units) - base.front_mm - width / 2
-    start, end = base.end_inset_mm, run.length_mm - base.end_inset_mm
+    inset = _inset_mm(base, footing)
+    start, end = inset, run.length_mm - inset
     apart = footing.across_mm
     if front - back < apart:
         raise refuse(
             f"job.toml, run {run.name}, base {base.name!r}, back_mm and front_mm",
             f"front row {front - back:g} mm in front of the back row",
-            f"at least {apart:g} mm, so that bearers and packers do not overlap;"
+            f"at least {apart:g} mm, so that what stands there does not overlap;"
             " smaller set-backs or deeper units",
         )
     if end - start < apart:
         raise refuse(
             f"job.toml, base {base.name!r}, end_inset_mm",
-            f"{base.end_inset_mm:g} mm at both ends of run {run.name}, {run.length_mm:g} mm long",
+            f"{inset:g} mm at both ends of run {run.name}, {run.length_mm:g} mm long",
             "an inset that leaves a bearer",
         )
     whole = [Row("", run.name, "B", back, start, end, units)]
@@ -214,6 +215,11 @@ def lay_out_rows(run: Run, base: Base, footing: Footing, *, several_runs: bool) 
     whole.append(Row("", run.name, "F", front, start, end, units))
     rows = [*whole, *_further_rows(units, base, footing, (back, front))]
     return _named(rows, f"{run.name}-" if several_runs else "")
+
+
+def _inset_mm(base: Base, footing: Footing) -> float:
+    """Return how far a row ends within its run [mm]: only what runs along it can be let in."""
+    return base.end_inset_mm if footing.joined else 0.0
 
 
 def _middle_rows(behind: Row, front_mm: float) -> list[Row]:
@@ -233,7 +239,7 @@ def _further_rows(
 
     ``whole`` is where back and front row of the whole run stand.
     """
-    half, apart = footing.strip_mm / 2, footing.across_mm
+    half, apart, inset = footing.strip_mm / 2, footing.across_mm, _inset_mm(base, footing)
     back, front = whole
 
     def needed_at(placed: PlacedUnit) -> float | None:
@@ -251,8 +257,8 @@ def _further_rows(
         if y is None:
             continue
         members = tuple(group)
-        start = max(members[0].left_mm, base.end_inset_mm)
-        run_end = units[-1].right_mm - base.end_inset_mm
+        start = max(members[0].left_mm, inset)
+        run_end = units[-1].right_mm - inset
         row = Row("", members[0].run, "D", y, start, min(members[-1].right_mm, run_end), members)
         yield from _middle_rows(replace(row, y_mm=front), y)
         yield row

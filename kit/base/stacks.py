@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections import Counter, defaultdict
 from collections.abc import Mapping, Sequence
+from functools import lru_cache
 from math import inf
 
 import numpy as np
@@ -86,7 +87,25 @@ def optimise_stacks(
     The order of the four aims and the order in a stack (thickest on the floor, next thickest on
     top, thinnest inside) are common practice, no source.
     """
-    level = Level.of(names, floor_mm, lift_mm, low_mm, high_mm)
+    floor, lift = (
+        np.atleast_1d(np.asarray(each, dtype=np.float64)).tolist() for each in (floor_mm, lift_mm)
+    )
+    return _optimum(
+        tuple(names), tuple(floor), tuple(lift), (low_mm, high_mm), tuple(packers), rules, seconds
+    )
+
+
+@lru_cache(maxsize=64)  # prices and loads move no stack, and a limited stock may take seconds
+def _optimum(
+    names: tuple[str, ...],
+    floor_mm: tuple[float, ...],
+    lift_mm: tuple[float, ...],
+    window_mm: tuple[float, float],
+    packers: tuple[PackerKind, ...],
+    rules: StackRules,
+    seconds: float,
+) -> StackPlan:
+    level = Level.of(names, floor_mm, lift_mm, *window_mm)
     task = StackTask(level, _stock(packers), rules)
     table = task.table
     swept = sweep(level, table)

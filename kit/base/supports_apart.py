@@ -6,13 +6,13 @@ happens along one row, on the run's own x. Rules are common practice, no source.
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from dataclasses import replace
 
-from kit.base.no_go import centres_closed
+from kit.base.no_go import SAME_PLACE_MM, centres_closed
 from kit.base.runs import PlacedUnit, Row
 from kit.base.supports import Cluster, Stand, cluster, place_clusters, with_levers
-from kit.job import refuse
+from kit.job import Problem, Refusal, refuse
 
 
 def stand_apart(
@@ -42,9 +42,11 @@ def stand_apart(
     Refusal
         Where a side or division cannot be carried: no room for the supports, or a no-go area.
     """
-    whole = replace(row, start_mm=row.units[0].left_mm, end_mm=row.units[-1].right_mm)
-    clusters = cluster(row.units, pad_mm) if shared else list(_own(row.units, pad_mm))
-    stands = place_clusters(clusters, whole, pad_mm)
+    if shared:
+        whole = replace(row, start_mm=row.units[0].left_mm, end_mm=row.units[-1].right_mm)
+        stands = _placed(cluster(row.units, pad_mm), whole, pad_mm)
+    else:
+        stands = [stand for placed in row.units for stand in _own(row, placed, pad_mm)]
     for area in centres_closed(closed, pad_mm):
         for stand in stands:
             if area.holds(stand.x_mm):
@@ -57,16 +59,47 @@ def stand_apart(
     return with_levers(stands)
 
 
-def _own(units: Sequence[PlacedUnit], pad_mm: float) -> Iterator[Cluster]:
-    """Yield the panels of each unit, as far in as a support stands whole under its unit."""
-    for placed in units:
-        low, high = placed.left_mm + pad_mm / 2, placed.right_mm - pad_mm / 2
-        if low > high:
-            raise refuse(
-                f"job.toml, run {placed.run}, unit {placed.unit.name!r}, width_mm",
-                f"{placed.unit.width_mm:g} mm over supports of {pad_mm:g} mm",
-                "a unit at least as wide as a support",
-            )
-        for part in cluster([placed], pad_mm):
-            inside = min(max(part.wanted_mm, low), high)
-            yield replace(part, place_mm=inside)
+def _own(row: Row, placed: PlacedUnit, pad_mm: float) -> list[Stand]:
+    """Place the supports of one unit, each whole under it.
+
+    The outermost ones first come in under the unit, so that those beside them keep off.
+    """
+    within = replace(row, start_mm=placed.left_mm, end_mm=placed.right_mm)
+    if within.length_mm < pad_mm:
+        raise refuse(
+            f"job.toml, run {placed.run}, unit {placed.unit.name!r}, width_mm",
+            f"{placed.unit.width_mm:g} mm over supports of {pad_mm:g} mm",
+            "a unit at least as wide as a support",
+        )
+    low, high = placed.left_mm + pad_mm / 2, placed.right_mm - pad_mm / 2
+    clusters = [
+        replace(part, place_mm=min(max(part.wanted_mm, low), high))
+        for part in cluster([placed], pad_mm)
+    ]
+    return _placed(clusters, within, pad_mm)
+
+
+def _placed(clusters: Sequence[Cluster], within: Row, pad_mm: float) -> list[Stand]:
+    """Place supports in a stretch of a row, and say what does not fit as there is no bearer."""
+    room = within.length_mm
+    if len(clusters) * pad_mm > room + SAME_PLACE_MM:
+        raise refuse(
+            f"job.toml, row {within.name}, from {within.start_mm:g} to {within.end_mm:g} mm",
+            f"{len(clusters)} supports of {pad_mm:g} mm on {room:g} mm",
+            "supports that do not overlap: fewer divisions or smaller supports",
+        )
+    try:
+        return place_clusters(clusters, within, pad_mm)
+    except Refusal as refusal:
+        raise Refusal(*(_apart(problem, within) for problem in refusal.problems)) from refusal
+
+
+def _apart(problem: Problem, within: Row) -> Problem:
+    """Return a problem in words that speak of no bearer: there is none."""
+    return replace(
+        problem,
+        where=problem.where.replace(f"bearer {within.name}", f"row {within.name}"),
+        found=problem.found.replace("stack", "support"),
+        allowed="a support within half its length of the side or division: fewer divisions, or"
+        " smaller supports",
+    )

@@ -12,12 +12,21 @@ from kit.job.match import Matching, Table, match
 from kit.job.model import Job
 from kit.job.tables import every_key_of
 from kit.job.units import MM_PER_INCH, fraction_of_inches
-from kit.job.wording import place, show_value, value_at
+from kit.job.wording import place, show_value, singular_of, value_at
 
 Kind = Literal["changed", "renamed", "added", "removed", "moved"]
 
 #: A fraction of an inch is shown where it is this near to the length [mm], decimals elsewhere.
 _NEAR_FRACTION_MM = 0.001
+
+#: What a member without a name is called, by the keys that tell it apart; the first that fits.
+_CALLED = {
+    "bearer from_mm": "move of the stack of bearer {bearer} at {from_mm} {units}",
+    "mm measured_mm": "packer of {mm} {units}",
+    "mm price_per_m": "board of {mm} {units}",
+    "low_mm high_mm": "foot of {low_mm} to {high_mm} {units}",
+    "to_mm days": "drying up to {to_mm} {units}",
+}
 
 #: What `place` begins with.
 _FILE = "job"
@@ -188,8 +197,8 @@ def _whole(
 
 def _told(member: Table) -> Table:
     """Return what a member without a name holds, but for what it is called by."""
-    called = ("bearer", "from_mm", "mm") if _called(member, "mm") else ()
-    return {key: value for key, value in member.items() if key not in called}
+    called = _CALLED.get(_caller(member), "")
+    return {key: value for key, value in member.items() if f"{{{key}}}" not in called}
 
 
 def _moved(found: Comparison, path: KeyPath, origin: int, count: int) -> None:
@@ -213,7 +222,7 @@ def _where(found: Comparison, tables: Table, path: KeyPath) -> str:
         member = value_at(tables, path[: depth + 1])
         step = path[depth]
         if isinstance(step, int) and isinstance(member, Mapping):
-            numbered = f"{str(path[depth - 1]).removesuffix('s')} {step + 1}"
+            numbered = f"{singular_of(str(path[depth - 1]))} {step + 1}"
             words = words.replace(numbered, _called(member, found.units) or numbered, 1)
     key = str(path[-1])
     if found.units == "in" and keys.is_length_key(key):
@@ -223,12 +232,14 @@ def _where(found: Comparison, tables: Table, path: KeyPath) -> str:
 
 def _called(member: Table, units: Literal["mm", "in"]) -> str:
     """Return what a member without a name is called: its number alone says little."""
-    if "measured_mm" in member:
-        return f"packer of {_shown('mm', member['mm'], units)} {units}"
-    if "from_mm" in member and "bearer" in member:
-        at = _shown("from_mm", member["from_mm"], units)
-        return f"move of the stack of bearer {member['bearer']} at {at} {units}"
-    return ""
+    told = {key: _shown(key, value, units) for key, value in member.items()}
+    told["bearer"] = str(member.get("bearer"))
+    return _CALLED.get(_caller(member), "").format(**told, units=units)
+
+
+def _caller(member: Table) -> str:
+    """Return the keys by which a member without a name is called; none where it has one."""
+    return next((each for each in _CALLED if set(each.split()) <= set(member)), "")
 
 
 def _shown(key: str, value: object, units: Literal["mm", "in"]) -> str:
@@ -243,7 +254,9 @@ def _shown(key: str, value: object, units: Literal["mm", "in"]) -> str:
             for k, item in held
         )
     if isinstance(value, list):
-        return "[" + ", ".join(_shown(key, item, units) for item in value) + "]"
+        each = [_shown(key, item, units) for item in value]
+        braced = [f"{{{text}}}" if isinstance(value[0], Mapping) else text for text in each]
+        return "[" + ", ".join(braced) + "]"
     number = isinstance(value, int | float) and not isinstance(value, bool)
     return (
         _length(float(str(value)), units)

@@ -74,7 +74,8 @@ def _found(path: KeyPath, field: FieldInfo | None, raw: Mapping[str, object]) ->
         return show_value(value)
     if field is None or field.is_required():
         return "nothing, and it is needed"
-    return "nothing" if field.default is None else f"nothing, which means {field.default}"
+    usual = field.default
+    return "nothing" if usual in (None, ()) else f"nothing, which means {show_value(usual)}"
 
 
 def _allowed(path: KeyPath, field: FieldInfo, raw: Mapping[str, object]) -> str:

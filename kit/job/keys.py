@@ -55,6 +55,13 @@ def part_of(annotation: object) -> type[Part] | None:
     return next((part for a in get_args(annotation) if (part := part_of(a)) is not None), None)
 
 
+@cache
+def parts_of(part: type[Part]) -> Mapping[str, type[Part]]:
+    """Return the tables that a table holds, by their keys in the file."""
+    inner = {key: part_of(field.annotation) for key, field in fields_of(part).items()}
+    return MappingProxyType({key: held for key, held in inner.items() if held is not None})
+
+
 def holds_list(field: FieldInfo) -> bool:
     """Tell whether a field is a list, of tables or of values, and nothing else."""
     return get_origin(field.annotation) is tuple
@@ -105,7 +112,12 @@ def nearest_key(key: str, known: Iterable[str]) -> str | None:
         ``_in``); None where no known key resembles it.
     """
     twins = [inch_key(k) for k in known if is_length_key(k)] if is_inch_key(key) else []
-    matches = difflib.get_close_matches(key.lower()[:80], [*known, *twins], n=1, cutoff=0.6)
+    seen = key.lower()[:80]
+    # A key cut short is nearer to the whole of it than to another of its length.
+    longer = [k for k in (*known, *twins) if k.startswith(f"{seen}_")]
+    matches = difflib.get_close_matches(seen, longer, n=1, cutoff=0) or difflib.get_close_matches(
+        seen, [*known, *twins], n=1, cutoff=0.6
+    )
     return matches[0] if matches else None
 
 

@@ -7,14 +7,22 @@ from collections import Counter
 from collections.abc import Hashable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
+from kit.job.keys import file_key
 from kit.job.refusal import Refusal
 from kit.job.units import inches_to_mm, parse_inches
 
 Table = Mapping[str, object]
 
 #: Keys that tell the members of a list apart, by the first of them that a member has. Of a move
-#: both count: one bearer may have several.
-_LABELS = (("name",), ("file", "sheet"), ("bearer", "from_mm"), ("mm",))
+#: both count, since one bearer may have several, and of a foot, since two may begin alike.
+_LABELS = (
+    ("name",),
+    ("file", "sheet"),
+    ("bearer", "from_mm"),
+    ("mm",),
+    ("low_mm", "high_mm"),
+    ("to_mm",),
+)
 
 
 @dataclass(frozen=True)
@@ -94,10 +102,18 @@ def _labels(members: Sequence[Table]) -> Iterator[Hashable]:
 
 
 def _label(member: Table) -> Hashable:
-    if "in" in member:
-        return repr(_inches(member["in"]))
-    keys = next((keys for keys in _LABELS if keys[0] in member), ())
-    return repr([_number(member.get(key)) for key in keys])
+    return repr([_held(member, key) for key in _label_keys(member)])
+
+
+def _label_keys(member: Table) -> tuple[str, ...]:
+    return next((each for each in _LABELS if file_key(member, each[0]) in member), ())
+
+
+def _held(member: Table, key: str) -> object:
+    """Return what a member holds under a key, a length in millimetres however it is written."""
+    written = file_key(member, key)
+    value = member.get(written)
+    return _number(value) if written == key else _inches(value)
 
 
 def _number(value: object) -> object:
@@ -108,13 +124,13 @@ def _inches(value: object) -> object:
     if isinstance(value, bool) or not isinstance(value, str | int | float):
         return [value]
     try:
-        return [inches_to_mm(parse_inches(value))]
+        return _number(inches_to_mm(parse_inches(value)))
     except (Refusal, OverflowError):
         return [value]
 
 
 def _without_label(member: Table) -> dict[str, object]:
-    label = next((keys for keys in _LABELS if keys[0] in member), ())
+    label = {file_key(member, key) for key in _label_keys(member)}
     return {key: value for key, value in member.items() if key not in label}
 
 

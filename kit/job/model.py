@@ -29,14 +29,18 @@ DEEPEST_COUNTERSINK_MM = 5.0
 SAME_STACK_MM = 0.5
 
 
-#: What a method cannot do without, of its base.
-_NEEDED = {"feet": "feet", "ladder": "ladder", "compound": "compound"}
+#: What a method cannot do without, of its base: the key, and what it may be.
+_NEEDED = {
+    "feet": ("feet", "at least one kind of foot, such as [ {low_mm = 40, high_mm = 65} ]"),
+    "ladder": ("ladder", "a table headed [base.ladder]"),
+    "compound": ("compound", "a table headed [base.compound]"),
+}
 
 #: Methods whose top cannot be set out of level.
 _LEVEL_ITSELF = ("compound",)
 
-#: Methods whose stacks can be moved by hand.
-_MOVABLE = ("packers",)
+#: Methods with bearers, along which a stack can be moved by hand.
+ON_BEARERS = ("packers",)
 
 
 class Slips(ValueError):  # noqa: N818 - what the person wrote slipped, not the kit
@@ -347,17 +351,25 @@ class Compound(Part):
         slips: list[tuple[tuple[str | int, ...], str]] = []
         if self.least_mm > self.greatest_mm:
             slips.append((("greatest_mm",), f"at least least_mm, {self.least_mm:g} mm"))
-        depths = [step.to_mm for step in self.drying]
-        if any(b <= a for a, b in pairwise(depths)):
-            slips.append((("drying",), "depths in ascending order"))
-        elif depths[-1] < self.greatest_mm:
-            slips.append((("drying",), f"times up to greatest_mm, {self.greatest_mm:g} mm"))
-        days = [step.days for step in self.drying]
-        if any(b < a for a, b in pairwise(days)):
-            slips.append((("drying",), "no shorter time where it is deeper"))
+        slips += self._drying_slips()
         if slips:
             raise Slips(*slips)
         return self
+
+    def _drying_slips(self) -> list[tuple[tuple[str | int, ...], str]]:
+        slips: list[tuple[tuple[str | int, ...], str]] = []
+        for place, (less, more) in enumerate(pairwise(self.drying), start=1):
+            if more.to_mm <= less.to_mm:
+                allowed = f"more than the {less.to_mm:g} mm before it"
+                slips.append((("drying", place, "to_mm"), allowed))
+            if more.days < less.days:
+                allowed = f"at least the {less.days:g} days of the lesser depth before it"
+                slips.append((("drying", place, "days"), allowed))
+        last = len(self.drying) - 1
+        if not slips and self.drying[last].to_mm < self.greatest_mm:
+            allowed = f"greatest_mm, {self.greatest_mm:g} mm, or more at the last one"
+            slips.append((("drying", last, "to_mm"), allowed))
+        return slips
 
 
 class Moved(Part):
@@ -404,6 +416,11 @@ class Base(Part):
         given = self.height_mm
         return given if isinstance(given, tuple) else (given, given)
 
+    @property
+    def on_bearers(self) -> bool:
+        """Whether bearers carry the units, with stacks that can be moved along them."""
+        return self.method in ON_BEARERS
+
     @model_validator(mode="after")
     def _ranges_ascend(self) -> Self:
         low, high = self.height_range_mm
@@ -414,13 +431,14 @@ class Base(Part):
     @model_validator(mode="after")
     def _method_has_what_it_needs(self) -> Self:
         slips: list[tuple[tuple[str | int, ...], str]] = []
-        needed = _NEEDED.get(self.method)
-        if needed and not getattr(self, needed):
-            slips.append(((needed,), f'given, as method = "{self.method}" needs it'))
+        key, allowed = _NEEDED.get(self.method, ("", ""))
+        if key and not getattr(self, key):
+            slips.append(((key,), f'{allowed}, which method = "{self.method}" needs'))
         if self.method in _LEVEL_ITSELF and self.front_lift_mm != 0:
             slips.append((("front_lift_mm",), f'0 with method = "{self.method}", which lies level'))
-        if self.moved and self.method not in _MOVABLE:
-            slips.append((("moved",), f"only with method = {' or '.join(map(repr, _MOVABLE))}"))
+        if self.moved and not self.on_bearers:
+            words = " or ".join(f'"{word}"' for word in ON_BEARERS)
+            slips.append((("moved",), f"this key only with method = {words}"))
         if slips:
             raise Slips(*slips)
         return self

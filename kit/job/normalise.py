@@ -66,7 +66,7 @@ def normalise(part: type[Part], raw: Mapping[str, object], notes: Notes) -> dict
 def _table(
     part: type[Part], raw: Mapping[str, object], path: KeyPath, notes: Notes
 ) -> dict[str, object]:
-    known = keys.fields_of(part)
+    known, parts = keys.fields_of(part), keys.parts_of(part)
     tree: dict[str, object] = {}
     for key, value in raw.items():
         home = keys.home_key(key, known)
@@ -75,8 +75,10 @@ def _table(
         elif home in tree:
             issue = _twice(path, key, home, raw)
             tree[home] = notes.note(issue, (*path, home))
+        elif home in parts:
+            tree[home] = _tables(parts[home], known[home], value, (*path, key), notes)
         else:
-            tree[home] = _value(known[home], value, (*path, key), (*path, home), notes)
+            tree[home] = _value(value, (*path, key), (*path, home), notes)
     return tree
 
 
@@ -120,10 +122,7 @@ def _suggestion(key: str, nearest: str | None, known: Mapping[str, FieldInfo]) -
     return f"{here}; {clean(key)} belongs {one_of(headings)}" if headings else here
 
 
-def _value(info: FieldInfo, value: object, path: KeyPath, home: KeyPath, notes: Notes) -> object:
-    part = keys.part_of(info.annotation)
-    if part is not None:
-        return _tables(part, info, value, path, notes)
+def _value(value: object, path: KeyPath, home: KeyPath, notes: Notes) -> object:
     if not keys.is_inch_key(str(path[-1])):
         return _as_tuple(value)
     if isinstance(value, list):

@@ -16,6 +16,14 @@ from kit.job.units import INCH_FORMS, MM_PER_INCH
 
 _LONGEST_SHOWN = 60
 
+#: How a list of tables may look that stands on one line.
+_EXAMPLES = {
+    "packers": "[ {mm = 3}, {mm = 6, count = 40} ]",
+    "feet": "[ {low_mm = 40, high_mm = 65} ]",
+    "boards": "[ {mm = 70}, {mm = 95, price_per_m = 6.4} ]",
+    "drying": "[ {to_mm = 10, days = 1}, {to_mm = 50, days = 3} ]",
+}
+
 
 def clean(text: str, longest: int = _LONGEST_SHOWN) -> str:
     """Return a text on one line, without invisible characters, cut to what the eye takes in."""
@@ -32,6 +40,8 @@ def show_value(value: object) -> str:
     if isinstance(value, Mapping):
         return "a table" if value else "an empty table"
     if isinstance(value, list | tuple):
+        if value and all(isinstance(item, Mapping) for item in value):
+            return "a list of tables"
         return clean("[" + ", ".join(show_value(item) for item in value[:12]) + "]")
     return _show_scalar(value)
 
@@ -84,11 +94,16 @@ def _member(siblings: object, index: int, dotted: list[str]) -> list[str]:
     label = "file" if key == "survey" else "name"
     names = [m.get(label) for m in members if isinstance(m, Mapping)]
     name = members[index].get(label)
-    singular = key.removesuffix("s")
+    singular = singular_of(key)
     if not isinstance(name, str) or not name or names.count(name) > 1:
         return [*outer, f"{singular} {index + 1}"]
     label = clean(name) if key == "run" else f'"{clean(name)}"'
     return [*outer, f"{singular} {label}"]
+
+
+def singular_of(key: str) -> str:
+    """Return what one member of a list is called: ``packers`` gives ``packer``."""
+    return "foot" if key == "feet" else key.removesuffix("s")
 
 
 def _below(node: object, step: str | int) -> object:
@@ -140,10 +155,10 @@ def describe_member(key: str, field: FieldInfo) -> str:
 
 
 def _describe_part(key: str, part: type[Part], field: FieldInfo) -> str:
-    if key == "packers":
-        return "a list of tables such as [ {mm = 3}, {mm = 6, count = 40} ], at least one"
+    least = ", at least one" if field.is_required() else ""
+    if key in _EXAMPLES:
+        return f"a list of tables such as {_EXAMPLES[key]}{least}"
     if get_origin(field.annotation) is tuple:
-        least = ", at least one" if field.is_required() else ""
         return f"tables headed {heading_of(part)}, in double brackets{least}"
     return f"a table headed {heading_of(part)}"
 

@@ -1,3 +1,248 @@
-from kit.methods.stacks import Stacks
+"""A ladder frame: long members under the rows, rungs between, levelled and scribed to the floor."""
 
-LADDER = Stacks()
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+
+import numpy as np
+import pandas as pd
+
+from kit.base.bill import Bill, Item, price_of, step
+from kit.base.checks import height_check, plinth_checks, span_checks
+from kit.base.cuts import CutPlan
+from kit.base.datum import Datum, Needs, height_window
+from kit.base.footing import Footing
+from kit.base.ladder_cuts import cut_frame
+from kit.base.ladder_frame import LadderFrame, lay_frame, own_weights
+from kit.base.layout import GRAVITY_N_PER_KG, Layout, lay_out
+from kit.base.scribe import Ways, cut_profile, deepest_bound, scribe_table, shallowest_board
+from kit.base.stack_plan import without_stacks
+from kit.ground import Underside, look_under
+from kit.job import Base, Job, Ladder, LadderBoard, refuse
+from kit.methods.ladder_words import depth_checks, frame_cautions, remaining, rung_checks
+from kit.methods.method import (
+    Lie,
+    Made,
+    as_expected,
+    bill_of,
+    lift_of,
+    no_screws,
+    no_stacks,
+    plinth_of,
+    put_together,
+    under_lie,
+    with_targets,
+)
+from kit.parts import Answer, Ground, Survey, Traits
+from kit.strength.direct import Tops, carry_apart, loads_apart
+from kit.strength.edge_checks import edge_checks
+from kit.strength.pieces import Apart
+from kit.threads import one_thread
+
+
+class LadderMethod:
+    """A ladder frame."""
+
+    def lay_out(self, job: Job, base: Base) -> Layout:
+        """Lay out long members and the crossings at which rungs meet them."""
+        thickness = ladder_of(base).thickness_mm
+        return lay_out(job, base, Footing(thickness, (thickness, thickness)))
+
+    def look_under(
+        self, job: Job, survey: Survey, layout: Layout, base: Base, *, before: Answer | None = None
+    ) -> Ground:
+        """Look at the floor under members and rungs; cut them from stock lengths."""
+        # Rungs keep out of areas that move no crossing.
+        if before is not None and before.job.no_go != job.no_go:
+            before = None
+        underside = _underside(frame_of(job, layout, base))
+        return look_under(job, survey, layout, base, underside, before=before)
+
+    def set_level(self, job: Job, base: Base, ground: Ground, lie: Lie) -> Datum:
+        """Choose the lowest level that leaves enough of every member."""
+        ladder, layout, lift = ladder_of(base), ground.layout, lift_of(base, ground)
+        known, clear = ground.known, base.minimum_pack_mm
+        ways = Ways.under(known, lie.under_mm, lift, clear)
+        above = deepest_bound(ways, known, [board.mm for board in ladder.boards])
+        needs = Needs(0.0, ladder.least_mm, "depth left of a member", (above,))
+        edge = under_lie(ground, lie).assign(height_mm=lie.under_mm + clear * ways.bridged)
+        window = height_window(job, base, edge, lie.high_point_mm, layout, lift, needs)
+        low, high = window.low.datum_mm, window.high.datum_mm
+        plan = without_stacks(low, len(layout.supports), [(low, high)])
+        return Datum(window, plan, lie.high_point_mm, 0.0, lift)
+
+    def bill(
+        self, job: Job, base: Base, ground: Ground, lie: Lie, datum: Datum, screws: pd.DataFrame
+    ) -> Bill:
+        """Count lengths of board, pieces, crossings and metres of edge."""
+        del screws  # a frame has none of its own
+        ways = Ways.under(ground.known, lie.under_mm, datum.front_lift_mm, base.minimum_pack_mm)
+        board = board_for(base, ways.depth_mm(datum.datum_mm))
+        per_mm, bought = price_of(board.price_per_m) / 1000, ground.cuts.bought
+        item = f"ladder board, {board.mm:g} mm deep"
+        edge_m = float(ground.cuts.cuts["length_mm"].to_numpy(dtype=float).sum()) / 1000
+        pieces, crossings = len(ground.cuts.cuts), len(ground.supports)
+        return bill_of(
+            (
+                Item(item, float(size), int(count), None, per_mm * float(size))
+                for size, count in zip(bought["stock_mm"], bought["count"], strict=True)
+            ),
+            (
+                step(job.rates, "mark_support_min", "mark out a crossing", crossings, "support"),
+                step(
+                    job.rates,
+                    "ladder_piece_min",
+                    "cut and fix a member or a rung",
+                    pieces,
+                    "piece",
+                ),
+                step(job.rates, "scribe_m_min", "scribe and cut an edge", edge_m, "m"),
+            ),
+        )
+
+    @one_thread
+    def build(self, job: Job, survey: Survey, ground: Ground, base: Base) -> Answer:
+        """Choose level and board over a known floor, cut the profile, and check both."""
+        lie, layout, ladder = as_expected(ground), ground.layout, ladder_of(base)
+        datum, frame = self.set_level(job, base, ground, lie), frame_of(job, layout, base)
+        level_mm, lift, clear = datum.datum_mm, datum.front_lift_mm, base.minimum_pack_mm
+        ways = Ways.under(ground.known, lie.under_mm, lift, clear)
+        board = board_for(base, ways.depth_mm(level_mm))
+        profile = cut_profile(_floor_along(survey, frame), level_mm, lift, board.mm, clear)
+        scribed = scribe_table(profile, board.mm)
+        left = remaining(scribed, board.mm)
+        apart = loads_apart(layout, own_weights(layout, frame, _n_per_mm(ladder, left)))
+        supports, plinth = with_targets(ground, datum), plinth_of(job, base, ground, datum)
+        level = dict.fromkeys((str(name) for name in supports["support"]), 0.0)
+        made = Made(
+            datum=datum,
+            supports=supports,
+            stacks=no_stacks(),
+            screws=no_screws(),
+            clearance=_no_clearance(),
+            plinth=plinth,
+            strength=carry_apart(
+                job,
+                layout,
+                apart,
+                ground.joists,
+                datum,
+                Tops(level, ladder.scribe_within_mm),
+                edge_checks(layout, apart, ladder.thickness_mm, job.floor, job.room.service_class),
+            ),
+            bill=self.bill(job, base, ground, lie, datum, no_screws()),
+            traits=_traits(frame, ladder, left),
+            checks=(
+                height_check(base, datum),
+                *depth_checks(
+                    ladder, profile, board.mm, (ways.left_mm(level_mm), ways.depth_mm(level_mm))
+                ),
+                *span_checks(base, layout),
+                *rung_checks(base, layout, frame),
+                *plinth_checks(job, base, plinth),
+            ),
+            cautions=tuple(frame_cautions(job.floor, ground.cuts, profile, clear)),
+            details={"members.csv": frame.table().merge(scribed), "profile.csv": profile},
+        )
+        return put_together(job, survey, ground, base, made)
+
+
+def ladder_of(base: Base) -> Ladder:
+    """Return what the frame is made of.
+
+    Raises
+    ------
+    TypeError
+        Where the base has no ladder: a defect of whoever asks.
+    """
+    if base.ladder is None:
+        raise TypeError("this base has no ladder frame")
+    return base.ladder
+
+
+def frame_of(job: Job, layout: Layout, base: Base) -> LadderFrame:
+    """Return the members of the frame in plan."""
+    return lay_frame(layout, ladder_of(base).thickness_mm, job.no_go)
+
+
+def board_for(base: Base, depth_mm: float) -> LadderBoard:
+    """Return the shallowest board that is at least so deep.
+
+    Raises
+    ------
+    Refusal
+        Where none is.
+    """
+    boards = ladder_of(base).boards
+    found = shallowest_board([board.mm for board in boards], depth_mm)
+    if found is None:
+        raise refuse(
+            f"job.toml, base {base.name!r}, ladder.boards",
+            f"{depth_mm:.1f} mm from base top to the lowest floor",
+            f"at most the deepest board, {max(board.mm for board in boards):g} mm",
+        )
+    return boards[found]
+
+
+def _floor_along(survey: Survey, frame: LadderFrame) -> pd.DataFrame:
+    """Return places along the frame with floor_mm and floor_sd_mm, nan where not surveyed."""
+    places, surface = frame.places(), survey.surface
+    at = places["x_mm"].to_numpy(dtype=float), places["y_mm"].to_numpy(dtype=float)
+    floor, known = surface.predict(*at), surface.surveyed(*at)
+    return places.assign(
+        floor_mm=np.where(known, floor.height_mm, np.nan),
+        floor_sd_mm=np.where(known, floor.sd_mm, np.nan),
+    )
+
+
+def _n_per_mm(ladder: Ladder, left_mm: Mapping[str, float]) -> dict[str, float]:
+    """Return the weight of each member from the depth that is left of it [N/mm]."""
+    each = ladder.thickness_mm * ladder.density_kg_per_m3 * 1e-9 * GRAVITY_N_PER_KG
+    return {name: each * depth for name, depth in left_mm.items()}
+
+
+def _traits(frame: LadderFrame, ladder: Ladder, left_mm: Mapping[str, float]) -> Traits:
+    face_mm2 = math.fsum(one.length_mm * left_mm[one.name] for one in frame.members)
+    return Traits(
+        level_error_mm=ladder.scribe_within_mm,
+        fixing_line_mm=math.fsum(one.length_mm for one in frame.long),
+        floor_screws=0,
+        room_under_mm=0.0,
+        adjust_up_mm=0.0,
+        adjust_down_mm=0.0,
+        mass_added_kg=face_mm2 * ladder.thickness_mm * ladder.density_kg_per_m3 * 1e-9,
+        wait_days=0.0,
+    )
+
+
+def _no_clearance() -> pd.DataFrame:
+    """Return a table of the room under the base without any: a frame lies on the floor."""
+    columns = ["least_mm", "sd_mm", "own_x_mm", "x_mm", "y_mm"]
+    numbers = {name: np.array([], dtype=float) for name in columns}
+    return pd.DataFrame({"bearer": np.array([], dtype=object), **numbers})
+
+
+def _underside(frame: LadderFrame) -> Underside:
+    """Return how a frame meets the floor.
+
+    What presses on the joists does not hang on the height of the base: the frame weighs there as
+    much as its deepest board uncut.
+    """
+
+    def footprint(_layout: Layout) -> pd.DataFrame:
+        return frame.footprint()
+
+    def cut(layout: Layout, base: Base, _before: Answer | None) -> CutPlan:
+        return cut_frame(layout, frame, ladder_of(base), base.name)
+
+    def apart(layout: Layout, _cuts: CutPlan, base: Base) -> Apart:
+        ladder = ladder_of(base)
+        deepest = max(board.mm for board in ladder.boards)
+        uncut = _n_per_mm(ladder, {one.name: deepest for one in frame.members})
+        return loads_apart(layout, own_weights(layout, frame, uncut))
+
+    return Underside(footprint, cut, apart)
+
+
+LADDER = LadderMethod()

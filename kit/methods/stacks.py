@@ -36,8 +36,9 @@ from kit.methods.method import (
 )
 from kit.methods.stacking import into_the_floor, screw_table, stack_table
 from kit.parts import Answer, Ground, Survey, Traits
-from kit.strength.direct import Tops, carry_apart, loads_apart
+from kit.strength.direct import loads_apart
 from kit.strength.pieces import Apart
+from kit.strength.stiff_checks import carry_stiff
 from kit.threads import one_thread
 
 
@@ -95,9 +96,7 @@ class Stacks:
             screws=screws,
             clearance=clearance,
             plinth=plinth,
-            strength=carry_apart(
-                job, layout, apart, ground.joists, datum, Tops(errors), (), _CAUTIONS
-            ),
+            strength=carry_stiff(job, layout, apart, ground.joists, datum, errors, _CAUTIONS),
             bill=self.bill(job, base, ground, lie, datum, screws),
             traits=_traits(datum, screws, clearance),
             checks=(

@@ -20,8 +20,9 @@ from kit.show.base_tables import (
 from kit.show.board.board import Board
 from kit.show.board.pages import elevations, load_pictures
 from kit.show.booking_page import booking_page
-from kit.show.buying_tables import cut_table, screw_table, take_off_table
+from kit.show.buying_tables import cut_table, screw_table, take_off_table, work_table
 from kit.show.chart import Chart
+from kit.show.detail_tables import detail_page
 from kit.show.display import answer_page, html_of, register
 from kit.show.floor_map import floor_map
 from kit.show.high_point_table import high_point_page
@@ -75,6 +76,7 @@ __all__ = [
     "check_table",
     "clearance_table",
     "cut_table",
+    "detail_page",
     "elevations",
     "floor_map",
     "height_window_table",
@@ -109,6 +111,7 @@ __all__ = [
     "unseen_table",
     "without_chart",
     "without_table",
+    "work_table",
 ]
 
 register(get_ipython())

@@ -7,6 +7,7 @@ from collections.abc import Iterator
 import pandas as pd
 
 from kit.answer import Answer
+from kit.job.ways import way_of
 from kit.show.lengths import (
     NOTHING,
     Units,
@@ -19,7 +20,7 @@ from kit.show.lengths import (
     small,
 )
 from kit.show.table import Head, Page, Table, records, sentences
-from kit.show.words import VERDICTS, stacks_sentence
+from kit.show.words import VERDICTS, on_bearers, on_packers, stacks_sentence
 
 _NEED = ("fail", "refer", "not_checked", "ok")
 _REASON_WORDS = {"by_hand": "by hand"}
@@ -33,7 +34,7 @@ def support_table(answer: Answer) -> Table:
     answer : Answer
         From `kit.solve`.
     """
-    units = answer.job.units
+    units, way = answer.job.units, way_of(answer.base)
     heads = (
         Head("support"),
         Head("along the run", units),
@@ -42,7 +43,7 @@ def support_table(answer: Answer) -> Table:
         Head("stands for"),
         Head("floor", units),
         Head("doubt, 1 sd", units),
-        Head("stack wanted", units),
+        Head(f"{way.wanted} wanted", units),
         Head("load", "N"),
     )
     rows = tuple(
@@ -59,12 +60,23 @@ def support_table(answer: Answer) -> Table:
         )
         for one in records(answer.supports)
     )
-    note = (
-        "Places are of the packers' middle: along the run from its left end, x and y in the room's"
-        " own axes. A load of 0 stands where a stack is there only to keep a span short, to hold a"
-        " bearer's end or under a joint, or where by the lever rule other rows carry the unit."
+    where = (
+        "Places are of the {} middle: along the run from its left end, x and y in the room's own"
     )
+    middle = "packers'" if on_packers(answer) else "supports'"
+    note = f"{where.format(middle)} axes. A load of 0 stands where {_unloaded(answer)}."
     return Table("Supports", heads, rows, note)
+
+
+def _unloaded(answer: Answer) -> str:
+    """Return why nothing may come down on a support."""
+    carried = "by the lever rule other rows carry the unit"
+    if not on_bearers(answer.ground):
+        return carried
+    return (
+        "a stack is there only to keep a span short, to hold a bearer's end or under a joint, or"
+        f" where {carried}"
+    )
 
 
 def stack_lines(answer: Answer) -> Iterator[tuple[str, str, float, float, float]]:
@@ -98,6 +110,8 @@ def stack_table(answer: Answer) -> Table:
         Head("wanted", units),
         Head("error, + high", units),
     )
+    if not on_packers(answer):
+        return Table("Stacks", heads, (), stacks_sentence(answer))
     rows = tuple(
         (name, pile, length(height, units), length(target, units), signed_small(error, units))
         for name, pile, height, target, error in stack_lines(answer)
@@ -111,7 +125,7 @@ def stack_table(answer: Answer) -> Table:
 
 
 def clearance_table(answer: Answer) -> Table:
-    """Return the least room between floor and bearer, and where it is.
+    """Return the least room between the floor and what lies over it, and where it is.
 
     Parameters
     ----------
@@ -119,8 +133,9 @@ def clearance_table(answer: Answer) -> Table:
         From `kit.solve`.
     """
     units = answer.job.units
+    bearers = on_bearers(answer.ground)
     heads = (
-        Head("bearer"),
+        Head("bearer" if bearers else "row"),
         Head("least room", units),
         Head("doubt, 1 sd", units),
         Head("along the run", units),
@@ -135,7 +150,10 @@ def clearance_table(answer: Answer) -> Table:
         for one in records(answer.clearance)
     )
     least = length_with_unit(answer.base.minimum_pack_mm, units)
-    return Table("Room under the bearers", heads, rows, f"At least {least} are asked for.")
+    asked = f"At least {least} are asked for."
+    note = asked if on_packers(answer) else "" if rows else "The base lies on the floor all along."
+    title = "Room under the bearers" if bearers else "Room under the units along each row"
+    return Table(title, heads, rows, note)
 
 
 def plinth_table(answer: Answer) -> Table:

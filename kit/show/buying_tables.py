@@ -1,4 +1,4 @@
-"""Tables of what is screwed, sawn and bought."""
+"""Tables of what is screwed, sawn and bought, and of the work."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from typing import Any
 
 from kit.answer import Answer
+from kit.base.bill import Bill
 from kit.show.lengths import (
     NOTHING,
     Units,
@@ -17,6 +18,7 @@ from kit.show.lengths import (
     plan_length,
 )
 from kit.show.table import Head, Table, records
+from kit.show.words import on_bearers, on_packers
 
 _SCREW_STEPS = {"base": "packer to floor", "pack": "packer to packer", "bearer": "bearer to stack"}
 
@@ -30,9 +32,11 @@ def screw_table(answer: Answer) -> Table:
         From `kit.solve`.
     """
     units = answer.job.units
+    made = dict.fromkeys(str(step) for step in answer.screws["step"])
+    steps = [*_SCREW_STEPS] if on_bearers(answer.ground) else [*made]
     heads = (
         Head("support"),
-        *(Head(words, "mm") for words in _SCREW_STEPS.values()),
+        *(Head(_SCREW_STEPS.get(step, step), "mm") for step in steps),
         Head("deepest point", units),
         Head("may go", units),
         Head("what no screw in stock serves", wide=True),
@@ -40,20 +44,24 @@ def screw_table(answer: Answer) -> Table:
     of_support: dict[str, list[dict[str, Any]]] = {}
     for step in records(answer.screws):
         of_support.setdefault(str(step["support"]), []).append(step)
-    rows = tuple(_screw_row(name, steps, units) for name, steps in of_support.items())
+    rows = tuple(_screw_row(name, of, steps, units) for name, of in of_support.items())
     bad = frozenset(place for place, row in enumerate(rows) if row[-1])
+    if not rows:
+        return Table("Screws", heads, rows, "No screws belong to this base.")
     note = "Depths are below the floor's surface; a negative one stays above it."
     return Table("Screws", heads, rows, note, bad)
 
 
-def _screw_row(support: str, steps: list[dict[str, Any]], units: Units) -> tuple[str, ...]:
-    points = [p for step in steps if math.isfinite(p := float(step["point_below_floor_mm"]))]
+def _screw_row(
+    support: str, screws: list[dict[str, Any]], steps: list[str], units: Units
+) -> tuple[str, ...]:
+    points = [p for one in screws if math.isfinite(p := float(one["point_below_floor_mm"]))]
     return (
         support,
-        *(_screw_lengths([one for one in steps if one["step"] == step]) for step in _SCREW_STEPS),
+        *(_screw_lengths([one for one in screws if one["step"] == step]) for step in steps),
         length(max(points, default=math.nan), units),
-        length(min(float(step["limit_mm"]) for step in steps), units),
-        "; ".join(_without_screw(steps)),
+        length(min(float(one["limit_mm"]) for one in screws), units),
+        "; ".join(_without_screw(screws)),
     )
 
 
@@ -77,11 +85,11 @@ def cut_table(answer: Answer) -> Table:
     answer : Answer
         From `kit.solve`.
     """
-    units, plan = answer.job.units, answer.cuts
+    units, plan, bearers = answer.job.units, answer.cuts, on_bearers(answer.ground)
     heads = (
         Head("bought length"),
         Head("of", units),
-        Head("bearer"),
+        Head("bearer" if bearers else "member"),
         Head("piece from the left", "no."),
         Head("cut to", units),
         Head("lies from", units),
@@ -100,12 +108,14 @@ def cut_table(answer: Answer) -> Table:
         )
         for one in records(cuts)
     )
+    if not rows:
+        return Table("Cutting list", heads, rows, "Nothing of this base is cut to length.")
     joints = ", ".join(f"{bearer} over {support}" for bearer, support in plan.joints) or "none"
     note = (
         f"Joints: {joints}. Bought and not built in: {length_with_unit(plan.waste_mm, units)},"
         " saw cuts included."
     )
-    return Table("Cutting the bearers", heads, rows, note)
+    return Table("Cutting the bearers" if bearers else "Cutting list", heads, rows, note)
 
 
 def take_off_table(answer: Answer) -> Table:
@@ -121,19 +131,97 @@ def take_off_table(answer: Answer) -> Table:
         Head("size", "mm"),
         Head("count", "no."),
         Head("in stock", "no."),
+        Head("price of one", "as priced"),
         Head("cost", "as priced"),
     )
     rows = tuple(
         (
             str(one["item"]),
-            nominal(float(one["size_mm"])),
+            _size(float(one["size_mm"])),
             f"{int(one['count'])}",
             "as wanted" if _missing(one["in_stock"]) else f"{int(one['in_stock'])}",
+            number(float(one["price"]), 2),
             number(float(one["cost"]), 2),
         )
         for one in records(answer.take_off)
     )
-    return Table("Take-off", heads, rows, "For the floor as read; take some spare packers along.")
+    spare = "; take some spare packers along" if on_packers(answer) else ""
+    note = f"For the floor as read{spare}. {cost_words(answer.bill)}"
+    return Table("Take-off", heads, rows, note)
+
+
+def cost_words(bill: Bill) -> str:
+    """Return what the things of a base cost, and which of them have no price."""
+    priced = math.fsum(item.cost for item in bill.items if math.isfinite(item.cost))
+    beside = ", ".join(dict.fromkeys(item.item for item in bill.beside))
+    left_out = f" {beside[0].upper()}{beside[1:]}: beside the base, not counted." if beside else ""
+    if not bill.unpriced:
+        return f"The base costs {priced:.2f} in all, as priced.{left_out}"
+    return (
+        "What the base costs cannot be told: no price is given of"
+        f" {'; '.join(_unpriced(bill))}. The rest comes to {priced:.2f}.{left_out}"
+    )
+
+
+def _unpriced(bill: Bill) -> Iterator[str]:
+    """Yield each thing without a price, with its sizes where its name does not say them."""
+    sizes: dict[str, list[str]] = {}
+    for item in bill.items:
+        if math.isnan(item.price):
+            told = math.isfinite(item.size_mm) and "mm" not in item.item
+            sizes.setdefault(item.item, []).extend([nominal(item.size_mm)] * told)
+    for name, of in sizes.items():
+        yield f"{name} of {', '.join(of)} mm" if of else name
+
+
+def _size(mm: float) -> str:
+    return nominal(mm) if math.isfinite(mm) else NOTHING
+
+
+def work_table(answer: Answer) -> Table:
+    """Return the steps of the work, how long each takes and where that is from.
+
+    Parameters
+    ----------
+    answer : Answer
+        From `kit.solve`.
+    """
+    heads = (
+        Head("operation"),
+        Head("count", right=True),
+        Head("of"),
+        Head("one takes", "min"),
+        Head("all take", "min"),
+        Head("rate from"),
+    )
+    rows = tuple(
+        (
+            str(one["operation"]),
+            _count(float(one["count"])),
+            str(one["unit"]),
+            nominal(float(one["minutes_each"])),
+            number(float(one["minutes"]), 0),
+            str(one["source"]),
+        )
+        for one in records(answer.work)
+    )
+    return Table("Work", heads, rows, f"{work_words(answer)} Put your own minutes under [rates].")
+
+
+def work_words(answer: Answer) -> str:
+    """Return how long the work takes, what it costs where that is known, and the wait."""
+    rates, bill, wait = answer.job.rates, answer.bill, answer.traits.wait_days
+    hours = bill.minutes / 60
+    said = f"In all {hours:.1f} hours, {hours / rates.day_hours:.1f} days of {rates.day_hours:g}"
+    if rates.hour_price is not None:
+        said += f"; at {rates.hour_price:.2f} an hour {hours * rates.hour_price:.2f}"
+    if wait:
+        said += f"; and {wait:g} days of waiting before the units may stand"
+    return f"{said}."
+
+
+def _count(count: float) -> str:
+    return f"{count:.0f}" if count.is_integer() else f"{count:.1f}"
 
 
 def _missing(value: object) -> bool:

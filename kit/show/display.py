@@ -13,7 +13,13 @@ from kit.base.datum import Datum
 from kit.floor import HighPoint, Plane, Surface
 from kit.job import Job, Refusal
 from kit.readings import BookingSheet, Heights, ReversalTest, TwoPegTest, TwoWallTest
-from kit.show.base_tables import caution_list, check_table, checks_shown, stack_table
+from kit.show.base_tables import (
+    caution_list,
+    check_table,
+    checks_shown,
+    stack_table,
+    support_table,
+)
 from kit.show.booking_page import booking_page
 from kit.show.high_point_table import high_point_page
 from kit.show.instrument_tables import reversal_table, two_peg_table, two_wall_table
@@ -26,12 +32,12 @@ from kit.show.survey_tables import (
 )
 from kit.show.suspect_tables import suspect_page
 from kit.show.table import Head, Page, Table, page, records, sentences
-from kit.show.words import datum_sentence, high_point_sentence, stacks_sentence
+from kit.show.words import datum_sentence, high_point_sentence, on_packers, stacks_sentence
 from kit.strength.carry import Strength
 
 
 def answer_page(answer: Answer) -> Page:
-    """Return an answer on one page: the figures first, then stacks, checks and cautions."""
+    """Return an answer on one page: the figures first, then what is built, checks, cautions."""
     units = answer.job.units
     said = [
         datum_sentence(answer.datum, units),
@@ -40,7 +46,10 @@ def answer_page(answer: Answer) -> Page:
     ]
     title = f"{answer.job.title}: {answer.base.name}"
     return page(
-        sentences(said, title), stack_table(answer), check_table(answer), caution_list(answer)
+        sentences(said, title),
+        stack_table(answer) if on_packers(answer) else support_table(answer),
+        check_table(answer),
+        caution_list(answer),
     )
 
 
@@ -57,19 +66,26 @@ def datum_page(datum: Datum) -> Page:
 
 def strength_part(strength: Strength) -> Page:
     """Return what carries a base: stacks, units and checks [mm, N]."""
+    bearers = bool(strength.laid)
     stacks = tuple(
-        (one.support, small(one.error_mm, "mm"), number(one.full_n, 0), small(one.gap_mm, "mm"))
+        (
+            one.support,
+            small(one.error_mm, "mm"),
+            number(one.full_n, 0),
+            *((small(one.gap_mm, "mm"),) if bearers else ()),
+        )
         for one in strength.stacks
     )
     heads = (
         Head("support"),
         Head("top too high by", "mm"),
         Head("carries, units full", "N"),
-        Head("gap over it", "mm"),
+        *((Head("gap over it", "mm"),) if bearers else ()),
     )
+    title = "Stacks under load" if bearers else "Supports under load"
     return page(
         sentences([*strength.cautions, NO_APPROVAL], "What carries it"),
-        Table("Stacks under load", heads, stacks, strength.joists.said),
+        Table(title, heads, stacks, strength.joists.said),
         checks_shown(check_frame(strength.checks), "mm"),
     )
 
@@ -93,7 +109,7 @@ def cut_plan_table(plan: CutPlan) -> Table:
         )
         for one in records(plan.cuts)
     )
-    return Table("Cutting the bearers", heads, rows)
+    return Table("Cutting list", heads, rows)
 
 
 def heights_page(heights: Heights) -> Page:

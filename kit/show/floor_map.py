@@ -76,7 +76,7 @@ def floor_map(
     -------
     Chart
         Residuals (height - plane) as a map with contours, empty where nothing was surveyed;
-        readings, units, bearers, packers to plan size, no-go areas, services, high point, rivals
+        readings, units, bearers, supports to plan size, no-go areas, services, high point, rivals
         and next reading.
     """
     box = _box(survey, ground)

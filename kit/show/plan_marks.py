@@ -21,7 +21,7 @@ def next_trace(found: pd.DataFrame) -> Trace:
     return {
         "type": "scatter",
         "meta": "read next",
-        "name": "read next for the stacks",
+        "name": "read next for the supports",
         "x": found["x_mm"].tolist(),
         "y": found["y_mm"].tolist(),
         "mode": "markers+text",

@@ -196,7 +196,7 @@ def _layout(job: Job, plan: ReadingPlan) -> dict[str, Any]:
 
 
 def read_next_table(found: pd.DataFrame, units: Units = "mm") -> Table:
-    """Return the places that take most doubt off the stacks, in the order in which to read them.
+    """Return the places that take most doubt off the supports, in the order in which to read them.
 
     Parameters
     ----------
@@ -211,7 +211,7 @@ def read_next_table(found: pd.DataFrame, units: Units = "mm") -> Table:
         Head("y", units),
         Head("nearest support"),
         Head("helps most"),
-        Head("mean doubt of the floor under stacks, before", units),
+        Head("mean doubt of the floor under supports, before", units),
         Head("after", units),
         Head("largest doubt, before", units),
         Head("after", units),
@@ -234,6 +234,6 @@ def read_next_table(found: pd.DataFrame, units: Units = "mm") -> Table:
         "Each counts with those before it taken; doubts are one standard deviation. The doubt of"
         " a new set-up is not in them: tie it to two points that are read already."
         if rows
-        else "No further reading would lower the mean doubt of the floor under the stacks by 1 %."
+        else "No further reading would lower the mean doubt of the floor under the supports by 1 %."
     )
-    return Table("Where to read next for the stacks", heads, rows, note)
+    return Table("Where to read next for the supports", heads, rows, note)

@@ -1,4 +1,4 @@
-"""What lies on the floor map: units, bearers, packers, no-go areas, services, high point."""
+"""What lies on the floor map: units, bearers, supports, no-go areas, services, high point."""
 
 from __future__ import annotations
 
@@ -16,6 +16,7 @@ from kit.show.escape import chart_lines, chart_text
 from kit.show.lengths import length_with_unit, plan_length, small
 from kit.show.plan_marks import high_point_traces
 from kit.show.table import records
+from kit.show.words import on_bearers
 
 #: Supports of one row nearer than this have their names drawn apart [mm].
 CLOSE_MM = 170.0
@@ -41,15 +42,16 @@ def plan_traces(job: Job, base: Ground | None) -> Iterator[Trace]:
     yield _no_go(job)
     yield from _services(job)
     if base is not None:
-        yield _bearers(base.layout)
-        yield _packers(base.layout)
+        if on_bearers(base):
+            yield _strips(base.layout, "bearer")
+        yield _supports(base.layout, "packer stack" if on_bearers(base) else "support")
         yield from high_point_traces(job, base)
         yield _unit_names(base.layout)
         yield _support_names(job, base.supports, base.layout)
 
 
 def outline_traces(job: Job, layout: Layout) -> Iterator[Trace]:
-    """Yield units, no-go areas, services and bearers: what is known before anything is read.
+    """Yield units, no-go areas, services, rows: what is known before anything is read.
 
     Parameters
     ----------
@@ -61,7 +63,7 @@ def outline_traces(job: Job, layout: Layout) -> Iterator[Trace]:
     yield _units(layout)
     yield _no_go(job)
     yield from _services(job)
-    yield _bearers(layout)
+    yield _strips(layout, "row of supports")
     yield _unit_names(layout)
 
 
@@ -160,17 +162,17 @@ def _services(job: Job) -> Iterator[Trace]:
         }
 
 
-def _bearers(layout: Layout) -> Trace:
+def _strips(layout: Layout, name: str) -> Trace:
     half = layout.bearer_width_mm / 2
     shapes = [
         rectangle(layout, r.run, (r.start_mm, r.end_mm), (r.y_mm - half, r.y_mm + half))
         for r in layout.rows
     ]
-    trace = _outlines("bearers", "bearer", shapes, paint.TIMBER_LINE, 1.2)
+    trace = _outlines("bearers", name, shapes, paint.TIMBER_LINE, 1.2)
     return trace | {"fill": "toself", "fillcolor": "rgba(217, 179, 130, 0.45)"}
 
 
-def _packers(layout: Layout) -> Trace:
+def _supports(layout: Layout, name: str) -> Trace:
     along, across = (size / 2 for size in layout.packer_size_mm)
     shapes = [
         rectangle(layout, run, (x - along, x + along), (y - across, y + across))
@@ -181,7 +183,7 @@ def _packers(layout: Layout) -> Trace:
             strict=True,
         )
     ]
-    trace = _outlines("packers", "packer stack, to size", shapes, paint.INK, 1)
+    trace = _outlines("packers", f"{name}, to size", shapes, paint.INK, 1)
     return trace | {"fill": "toself", "fillcolor": "rgba(29, 39, 48, 0.82)"}
 
 
@@ -192,7 +194,7 @@ def _support_names(job: Job, supports: pd.DataFrame, layout: Layout) -> Trace:
         "meta": "supports",
         "x": supports["x_mm"].tolist(),
         "y": supports["y_mm"].tolist(),
-        # Markers that are not seen keep the names clear of the packers and carry the hover text.
+        # Markers that are not seen keep the names clear of the supports and carry the hover text.
         "mode": "markers+text",
         "marker": {"size": 13, "opacity": 0},
         "text": [f"<b>{name}</b>" for name in supports["support"]],
@@ -210,7 +212,7 @@ def _support_names(job: Job, supports: pd.DataFrame, layout: Layout) -> Trace:
 
 
 def _name_sides(supports: pd.DataFrame, layout: Layout) -> list[str]:
-    """Return on which side of its packers each support's name stands: towards the wall."""
+    """Return on which side of itself each support's name stands: towards the wall."""
     sides: dict[int, str] = {}
     for _, of_row in supports.groupby("bearer", sort=False):
         order = of_row.sort_values("own_x_mm")

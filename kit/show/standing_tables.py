@@ -9,9 +9,11 @@ from kit.answer import Answer
 from kit.base.cautions import TALL_MM
 from kit.base.checks import CLOSED_MM
 from kit.job.units import MM_PER_INCH
-from kit.show.lengths import NOTHING, Units, number, plan_length
+from kit.job.ways import way_of
+from kit.show.lengths import NOTHING, Units, number, plan_length, small
 from kit.show.strength_words import NO_APPROVAL_IN_SHORT, unit_names
 from kit.show.table import Head, Table
+from kit.show.words import on_bearers, set_either_way
 from kit.strength.furniture import Consequence, Gap
 from kit.strength.standing import (
     CHILD_KG,
@@ -63,7 +65,7 @@ def unit_table(answer: Answer) -> Table:
         marked = (f"⚠ {text}" if is_ else text for text, is_ in zip(cells, wrong, strict=True))
         rows.append((f"{name}{which}", *marked))
     note = (
-        "On its bearers as they lie, before anything is planed or shimmed; settled: with the front"
+        f"{_as_it_lies(answer)}; settled: with the front"
         " lift and what the joists give at once with all units full. Leans: left or right along"
         " the wall, out into the room or back to the wall. Wind: the back corner that stands high"
         " together with the front one across from it. The taper is that of a carcass that gives by"
@@ -72,9 +74,23 @@ def unit_table(answer: Answer) -> Table:
     return Table("How the units stand", heads, tuple(rows), note, frozenset(bad))
 
 
+def _as_it_lies(answer: Answer) -> str:
+    """Return what the first row of each unit is reckoned on."""
+    if on_bearers(answer.ground):
+        return "On its bearers as they lie, before anything is planed or shimmed"
+    way, units = way_of(answer.base), answer.job.units
+    if not set_either_way(answer):
+        return f"On its {way.supports} as they stand, before anything is planed or shimmed"
+    off = f"{small(answer.worst_error_mm, units)} {units}"
+    return (
+        f"Either way: the worst that can come of it where {way.supports} are off by up to {off},"
+        " each for itself, and the narrowest that a gap can come; settled has none of that"
+    )
+
+
 def _stands(answer: Answer) -> Iterator[tuple[str, str, tuple[str, ...], tuple[str, ...]]]:
     """Yield name, which stand, the check of each cell, the cells; one or two of each unit."""
-    units, strength = answer.job.units, answer.strength
+    units, strength, either_way = answer.job.units, answer.strength, set_either_way(answer)
     gaps, later = (
         {(gap.run, gap.left): gap for gap in of} for of in (strength.gaps, strength.settled.gaps)
     )
@@ -82,23 +98,29 @@ def _stands(answer: Answer) -> Iterator[tuple[str, str, tuple[str, ...], tuple[s
         unit_names(answer), strength.units, strength.settled.units, strict=True
     ):
         gap, then = (of.get((one.run, one.unit)) for of in (gaps, later))
-        yield name, "", (*AS_LAID, GAP), _cells(one, gap, units)
+        yield name, "", (*AS_LAID, GAP), _cells(one, gap, units, either_way=either_way)
         if not math.isnan(settled.lean_out_mm):
             # A gap that settlement leaves alone has one row of checks for both.
             moves = gap and then and abs(gap.top_mm - then.top_mm) > CLOSED_MM
             checks = (*SETTLED, SETTLED_GAP if moves else GAP)
             yield name, ", settled", checks, _cells(settled, then, units)
         elif one.lifted_lean_mm != 0:
-            lean = _way(one.lean_out_mm + one.lifted_lean_mm, units, "out", "back")
+            lift = one.lifted_lean_mm
+            as_laid = math.copysign(one.lean_out_mm, lift) if either_way else one.lean_out_mm
+            lean = _way(as_laid + lift, units, "out", "back")
             dash = NOTHING
             yield name, ", with the lift", ("", LIFTED, "", "", ""), (dash, lean, dash, dash, dash)
 
 
-def _cells(one: Consequence, gap: Gap | None, units: Units) -> tuple[str, ...]:
+def _cells(
+    one: Consequence, gap: Gap | None, units: Units, *, either_way: bool = False
+) -> tuple[str, ...]:
+    ways = (("right", "left"), ("out", "back"), ("left", "right"))
+    along, across, wind = (("either way",) * 2,) * 3 if either_way else ways
     return (
-        _way(one.lean_along_mm, units, "right", "left"),
-        _way(one.lean_out_mm, units, "out", "back"),
-        _way(one.wind_mm, units, "left", "right"),
+        _way(one.lean_along_mm, units, *along),
+        _way(one.lean_out_mm, units, *across),
+        _way(one.wind_mm, units, *wind),
         _tenths(one.door_taper_mm, units),
         NOTHING if gap is None else _gap_words(gap, units),
     )

@@ -9,7 +9,8 @@ from dataclasses import dataclass
 from kit.answer import Answer
 from kit.base.cautions import NO_APPROVAL, TALL_MM
 from kit.base.checks import CLOSED_MM
-from kit.show.lengths import Units, number, plan_length
+from kit.job.ways import way_of
+from kit.show.lengths import Units, number, plan_length, small
 from kit.show.standing_tables import fixing_words
 from kit.show.strength_words import (
     along_words,
@@ -26,6 +27,7 @@ from kit.show.strength_words import (
     worst_span,
 )
 from kit.show.table import Page, sentences
+from kit.show.words import on_bearers, set_either_way
 from kit.strength.bearer_checks import SAG_SHARE
 from kit.strength.bearers import HAND_N, Span
 from kit.strength.furniture import Consequence
@@ -51,12 +53,13 @@ def strength_sentences(answer: Answer) -> list[str]:
     Returns
     -------
     list of str
-        What is idle, what rocks, the bearers, the joists, their settlement, the worst lean, what
-        to fix to the wall, what a person tips: up to nine plain sentences, each with its figure.
+        What is idle, what rocks, the bearers, or the most that a support carries where there are
+        none; the joists, their settlement, the worst lean, what to fix to the wall, what a person
+        tips: up to nine plain sentences, each with its figure.
     """
+    bearers = on_bearers(answer.ground)
     return [
-        _idle(answer),
-        _rocks(answer),
+        *([_idle(answer), _rocks(answer)] if bearers else _apart(answer)),
         *_bearers(answer),
         *_joists(answer),
         *_lean(answer),
@@ -75,6 +78,16 @@ def _idle(answer: Answer) -> str:
         f"{len(idle)} of {len(stacks)} stacks {'carries' if one else 'carry'} nothing though the"
         f" units are full: {said}."
     )
+
+
+def _apart(answer: Answer) -> Iterator[str]:
+    """Say what carries the units where no bearer shares their loads out."""
+    said = f"No bearers: each side and division stands straight on {way_of(answer.base).stands}"
+    stacks = answer.strength.stacks
+    if stacks:
+        most = max(stacks, key=lambda one: one.full_n)
+        said += f"; {most.support} carries most, {number(most.full_n, 0)} N with the units full"
+    yield f"{said}."
 
 
 def _rocks(answer: Answer) -> str:
@@ -168,13 +181,13 @@ def _worst_joist(work: JoistWork, computed: list[JoistSag], units: Units) -> str
 
 
 def _lean(answer: Answer) -> Iterator[str]:
-    units, strength = answer.job.units, answer.strength
+    units, strength, either_way = answer.job.units, answer.strength, set_either_way(answer)
     leans = [
         (abs(mm), name, text)
         for name, one, settled in zip(
             unit_names(answer), strength.units, strength.settled.units, strict=True
         )
-        for mm, text in _leans(one, settled, units)
+        for mm, text in _leans(one, settled, units, either_way=either_way)
         if math.isfinite(mm)
     ]
     if leans:
@@ -183,14 +196,18 @@ def _lean(answer: Answer) -> Iterator[str]:
         yield f"'{name}' leans most: its top goes {amount} {units} {which}."
 
 
-def _leans(one: Consequence, settled: Consequence, units: Units) -> Iterator[tuple[float, str]]:
-    yield one.lean_along_mm, along_words(one.lean_along_mm, units)
-    yield one.lean_out_mm, out_words(one.lean_out_mm, units)
+def _leans(
+    one: Consequence, settled: Consequence, units: Units, *, either_way: bool
+) -> Iterator[tuple[float, str]]:
+    for mm, words in ((one.lean_along_mm, along_words), (one.lean_out_mm, out_words)):
+        set_so = f"{small(abs(mm), units)} out of plumb at most, either way, as it is set"
+        yield mm, set_so if either_way else words(mm, units)
     along, out = settled.lean_along_mm, settled.lean_out_mm
     yield along, f"{along_words(along, units)}, with settlement"
     yield out, f"{out_words(out, units)}, with lift and settlement"
     if math.isnan(out) and one.lifted_lean_mm != 0:
-        lifted = one.lean_out_mm + one.lifted_lean_mm
+        out = math.copysign(one.lean_out_mm, one.lifted_lean_mm) if either_way else one.lean_out_mm
+        lifted = out + one.lifted_lean_mm
         yield (
             lifted,
             f"{out_words(lifted, units)}, with the lift: what the floor or its joists give back is"
@@ -213,7 +230,7 @@ def _to_the_wall(answer: Answer) -> Iterator[str]:
     if tipped:
         yield (
             f"A person of {PERSON_KG:.0f} kg on the front edge tips {listed(tipped)}: fix it to the"
-            " wall, or set the front bearer forward."
+            f" wall, or set the front {'bearer' if on_bearers(answer.ground) else 'row'} forward."
         )
 
 

@@ -10,6 +10,7 @@ import numpy as np
 
 from kit.answer import Answer
 from kit.base.checks import CLOSED_MM
+from kit.job.ways import way_of
 from kit.show.lengths import NOTHING, Units, number, plan_length, small
 from kit.show.strength_words import (
     NO_APPROVAL_IN_SHORT,
@@ -24,7 +25,7 @@ from kit.show.strength_words import (
     worst_span,
 )
 from kit.show.table import Head, Table
-from kit.show.words import VERDICTS
+from kit.show.words import VERDICTS, on_bearers, set_either_way
 from kit.strength.beam import Loads
 from kit.strength.bearer_checks import SAG_SHARE
 from kit.strength.bearers import IDLE_MM, PieceAtRest
@@ -53,6 +54,8 @@ def stack_load_table(answer: Answer, idle_odds: Mapping[str, float] = _UNKNOWN) 
     idle_odds : mapping of str to float, optional
         From `kit.in_draws.idle_odds`; adds how sure it is that a stack is idle.
     """
+    if not on_bearers(answer.ground):
+        return _support_load_table(answer)
     units, stacks = answer.job.units, answer.strength.stacks
     heads = (
         Head("support"),
@@ -90,6 +93,38 @@ def stack_load_table(answer: Answer, idle_odds: Mapping[str, float] = _UNKNOWN) 
     return Table("Stacks under load", heads, rows, f"{note} {NO_APPROVAL_IN_SHORT}", idle)
 
 
+def _support_load_table(answer: Answer) -> Table:
+    """Return what each support carries where no bearer shares it out."""
+    units, stacks, way = answer.job.units, answer.strength.stacks, way_of(answer.base)
+    own = any(one.laid_n for one in stacks)
+    heads = (
+        Head("support"),
+        Head(f"top off by [{units}]"),
+        *((Head(f"{way.wanted} alone", "N"),) if own else ()),
+        Head("units empty", "N"),
+        Head("units full", "N"),
+    )
+    either = set_either_way(answer)
+    rows = tuple(
+        (
+            one.support,
+            f"{small(answer.worst_error_mm, units)} either way"
+            if either
+            else way_words(one.error_mm, units, "high", "low", "as wanted"),
+            *((newtons(one.laid_n),) if own else ()),
+            newtons(one.empty_n),
+            newtons(one.full_n),
+        )
+        for one in stacks
+    )
+    note = (
+        f"Each side and division stands straight on {way.stands}: no bearer shares its load out"
+        " to neighbours, and what stands over a no-go area comes down on the two beside it."
+    )
+    title = f"{way.supports[0].upper()}{way.supports[1:]} under load"
+    return Table(title, heads, rows, f"{note} {NO_APPROVAL_IN_SHORT}")
+
+
 def newtons(force_n: float) -> str:
     """Return a force as whole newtons; one that would round to 0 is not written as none."""
     return "under 1" if _NOTHING_N < force_n < 0.5 else number(force_n, 0)
@@ -120,6 +155,10 @@ def bearer_table(answer: Answer) -> Table:
         From `kit.solve`.
     """
     units, laid = answer.job.units, answer.strength.laid
+    if not on_bearers(answer.ground):
+        stands = way_of(answer.base).stands
+        note = f"No bearers: each side and division stands straight on {stands}."
+        return Table("Bearers under load", (Head("bearer"),), (), note)
     heads = (
         Head("bearer"),
         Head("piece", right=True),

@@ -8,10 +8,11 @@ from typing import Any
 import pandas as pd
 
 from kit.answer import Answer
-from kit.base.datum import Datum, Window, height_window, packer_kinds
+from kit.base.datum import Datum, Needs, Window, height_window, packer_kinds
 from kit.base.stacks import PackerKind, StackRules, optimise_stacks, piece_curve
 from kit.show.lengths import length, length_with_unit
 from kit.show.table import Head, Table, records
+from kit.show.words import on_bearers, on_packers
 
 
 @dataclass(frozen=True, eq=False)
@@ -68,11 +69,14 @@ def reach(answer: Answer, asked_mm: tuple[float, float] | None = None) -> Reach:
     """
     base, layout, datum = answer.base, answer.layout, answer.datum
     # No wish: from the thinnest stack that is allowed to the longest.
-    lowest = base.bearer.thickness_mm + base.minimum_pack_mm
-    highest = base.bearer.thickness_mm + base.max_stack_mm + base.tolerance_mm
+    lowest = datum.bearer_mm + base.minimum_pack_mm
+    highest = datum.bearer_mm + base.max_stack_mm + base.tolerance_mm
+    lies = "bearer" if on_bearers(answer.ground) else "row"
+    needs = Needs(datum.bearer_mm, base.minimum_pack_mm, "minimum pack", lies=lies)
     free = base.model_copy(update={"height_mm": (lowest, max(lowest, highest))})
     lift = datum.front_lift_mm
-    window = height_window(answer.job, free, answer.ground.known, datum.high_point_mm, layout, lift)
+    known, high = answer.ground.known, datum.high_point_mm
+    window = height_window(answer.job, free, known, high, layout, lift, needs)
     kinds = [
         replace(kind, count=None) for kind in packer_kinds(answer.job.stock) if kind.count != 0
     ]
@@ -111,7 +115,7 @@ def _problem(answer: Answer, window: Window, kinds: list[PackerKind]) -> tuple[A
 def _without_wish(binding: str) -> str:
     """Put the picture's own outer ends into the words of what they stand for."""
     if binding.startswith("lowest height asked for"):
-        return "thinnest pack that is allowed under the bearer"
+        return "thinnest pack that is allowed"
     if binding.startswith("greatest height asked for"):
         return "longest stack that is allowed"
     return binding
@@ -119,14 +123,33 @@ def _without_wish(binding: str) -> str:
 
 def bounds_sentences(answer: Answer, found: Reach) -> tuple[str, str]:
     """Return what stops the base at both ends, within the job's wish and beyond it."""
+    units = answer.job.units
+    return (
+        _as_asked(answer),
+        f"These packers reach from {length_with_unit(found.low_mm, units)} ({found.binding_low})"
+        f" to {length_with_unit(found.high_mm, units)} ({found.binding_high}).",
+    )
+
+
+def _as_asked(answer: Answer) -> str:
     units, datum = answer.job.units, answer.datum
     low, high = datum.feasible_heights_mm[0][0], datum.feasible_heights_mm[-1][1]
     return (
         f"As asked: from {length_with_unit(low, units)} ({datum.binding_low})"
-        f" to {length_with_unit(high, units)} ({datum.binding_high}).",
-        f"These packers reach from {length_with_unit(found.low_mm, units)} ({found.binding_low})"
-        f" to {length_with_unit(found.high_mm, units)} ({found.binding_high}).",
+        f" to {length_with_unit(high, units)} ({datum.binding_high})."
     )
+
+
+def _heights_table(answer: Answer) -> Table:
+    """Return all heights that a base without packers can be made at."""
+    units = answer.job.units
+    rows = tuple(
+        (length(low, units), length(high, units)) for low, high in answer.datum.feasible_heights_mm
+    )
+    heads = (Head("from", units), Head("to", units))
+    chosen = length_with_unit(answer.datum.base_height_mm, units)
+    note = f"{_as_asked(answer)} Chosen: {chosen}."
+    return Table("Heights within what is asked for that can be made", heads, rows, note)
 
 
 def height_window_table(answer: Answer, found: Reach | None = None) -> Table:
@@ -142,7 +165,10 @@ def height_window_table(answer: Answer, found: Reach | None = None) -> Table:
     Returns
     -------
     Table
+        Without packers, all heights that can be made.
     """
+    if not on_packers(answer):
+        return _heights_table(answer)
     found = reach(answer) if found is None else found
     units = answer.job.units
     low, high = found.asked_mm

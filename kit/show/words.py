@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
-from kit.answer import Answer
+from kit.answer import Answer, Ground
 from kit.base.datum import Datum
 from kit.floor import HighPoint
+from kit.job.ways import way_of
 from kit.show.lengths import Units, length_with_unit, plan_length, small
+from kit.strength.pieces import Apart
 
 #: Sign and word of each verdict.
 VERDICTS = {
@@ -47,18 +49,45 @@ def next_reading_sentence(high: HighPoint, units: Units) -> str:
     )
 
 
+def on_bearers(ground: Ground) -> bool:
+    """Tell whether bearers carry the units."""
+    return not isinstance(ground.pieces, Apart)
+
+
+def on_packers(answer: Answer) -> bool:
+    """Tell whether the base stands on packers."""
+    return any(answer.datum.plan.stacks)
+
+
+def set_either_way(answer: Answer) -> bool:
+    """Tell whether the tops may be off either way by how they are set, which nobody knows before.
+
+    Then lean, wind and gaps are the worst that can come of it, without sign.
+    """
+    known = any(answer.datum.plan.error_mm) or on_packers(answer)
+    return not on_bearers(answer.ground) and not known and answer.worst_error_mm > 0
+
+
 def datum_sentence(datum: Datum, units: Units) -> str:
-    """Return how high the base is, and where its bearers' underside lies."""
+    """Return how high the base is, and where the underside of what lies on it is."""
+    above = f"Base top {length_with_unit(datum.base_height_mm, units)} above the high point:"
+    if not datum.bearer_mm:
+        level = length_with_unit(datum.datum_mm, units)
+        return f"{above} underside of the units at {level} in the heights of the survey."
     return (
-        f"Base top {length_with_unit(datum.base_height_mm, units)} above the high point:"
+        f"{above}"
         f" bearers' underside at {length_with_unit(datum.datum_mm, units)}, their top at"
         f" {length_with_unit(datum.base_top_mm, units)}, both in the heights of the survey."
     )
 
 
 def stacks_sentence(answer: Answer) -> str:
-    """Return how many packers there are and how well they meet the level."""
+    """Return how many packers or other supports there are and how well they meet the level."""
     units, plan = answer.job.units, answer.datum.plan
+    if not on_packers(answer):
+        count = way_of(answer.base).count(len(answer.supports))
+        off = small(answer.worst_error_mm, units)
+        return f"{count}, no packers; the top may be up to {off} {units} off, either way."
     return (
         f"{answer.pieces} packers in {len(answer.supports)} stacks; the worst stack is"
         f" {small(answer.worst_error_mm, units)} {units} off,"

@@ -3,13 +3,16 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
+from bisect import bisect_right
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from kit.base.checks import Check
 from kit.base.datum import Datum
 from kit.base.layout import Layout
 from kit.base.panel_loads import PanelLoad, panel_loads
+from kit.base.runs import Row
+from kit.base.supports import Stand
 from kit.job import Job
 from kit.strength.carry import standing_of
 from kit.strength.joists import JoistWork, NoJoists
@@ -21,7 +24,7 @@ from kit.strength.within import together_within
 
 
 def loads_apart(layout: Layout, own_n: Mapping[str, float] | None = None) -> Apart:
-    """Bring each side's and division's load down on the support under it.
+    """Bring each side's and division's load down on the support under it, or on two by the lever.
 
     Parameters
     ----------
@@ -34,30 +37,56 @@ def loads_apart(layout: Layout, own_n: Mapping[str, float] | None = None) -> Apa
     -------
     Apart
         Units share their load out to panels by tributary width and to rows as rigid bodies
-        (`kit.base.panel_loads.panel_loads`); no panel bridges to another.
+        (`kit.base.panel_loads.panel_loads`). What stands over a no-go area comes down on the two
+        supports that bridge it, by the lever; no other panel bridges.
     """
     own = own_n or {}
     found = []
     for row, stands in zip(layout.rows, layout.stands, strict=True):
         names = [str(name) for name in layout.on_bearer(row.name)["support"]]
-        loads = panel_loads(layout, row)
-        shares = [list(_on(stand.lines, loads)) for stand in stands]
-        for name, of_stand in zip(names, shares, strict=True):
-            found.append(
-                Alone(
-                    row.name,
-                    name,
-                    own.get(name, 0.0),
-                    math.fsum(load.own_n for load in of_stand),
-                    math.fsum(load.stored_n for load in of_stand),
-                    math.fsum(load.people_n for load in of_stand),
-                )
-            )
+        on = _panels_on(row, stands)
+        parts: list[list[tuple[PanelLoad, float]]] = [[] for _ in stands]
+        for load in panel_loads(layout, row):
+            for number, share in on[load.x_mm]:
+                parts[number].append((load, share))
+        found += [
+            Alone(row.name, name, own.get(name, 0.0), *_sums(of_stand))
+            for name, of_stand in zip(names, parts, strict=True)
+        ]
     return Apart(tuple(found))
 
 
-def _on(lines: Sequence[float], loads: Sequence[PanelLoad]) -> Iterator[PanelLoad]:
-    return (load for load in loads if load.x_mm in lines)
+def _sums(parts: Sequence[tuple[PanelLoad, float]]) -> tuple[float, float, float]:
+    """Return what parts of panels' loads come to: of units, stored, people [N]."""
+    return (
+        math.fsum(share * load.own_n for load, share in parts),
+        math.fsum(share * load.stored_n for load, share in parts),
+        math.fsum(share * load.people_n for load, share in parts),
+    )
+
+
+def _panels_on(row: Row, stands: Sequence[Stand]) -> dict[float, tuple[tuple[int, float], ...]]:
+    """Return the supports that each panel of a row stands on, by its centre line along the run.
+
+    The one under it; across a no-go area its two neighbours, by the lever. As (index, share).
+    """
+    right_on = {line: number for number, stand in enumerate(stands) for line in stand.lines}
+    places = [stand.x_mm for stand in stands]
+    lines = [panel.x_mm for placed in row.units for panel in placed.panels]
+    return {
+        line: ((right_on[line], 1.0),) if line in right_on else _lever(line, places)
+        for line in lines
+    }
+
+
+def _lever(line_mm: float, places_mm: Sequence[float]) -> tuple[tuple[int, float], ...]:
+    """Return how a panel between two supports comes down on both, as (index, share)."""
+    after = bisect_right(places_mm, line_mm)
+    if after in (0, len(places_mm)):
+        return ((max(after - 1, 0), 1.0),)
+    low, high = places_mm[after - 1], places_mm[after]
+    forward = (line_mm - low) / (high - low)
+    return ((after - 1, 1.0 - forward), (after, forward))
 
 
 @dataclass(frozen=True)
@@ -118,13 +147,15 @@ def carry_apart(
 
 
 def _tops(layout: Layout, error_mm: Mapping[str, float]) -> Callable[[str, float], float]:
-    """Return how far a side is off, by its row and its place along the run [mm]."""
-    under = {
-        (row.name, line): error_mm[str(name)]
-        for row, stands in zip(layout.rows, layout.stands, strict=True)
-        for name, stand in zip(layout.on_bearer(row.name)["support"], stands, strict=True)
-        for line in stand.lines
-    }
+    """Return how far a side is off, by its row and its place along the run [mm].
+
+    Across a no-go area it is off as the straight line between its two supports is.
+    """
+    under: dict[tuple[str, float], float] = {}
+    for row, stands in zip(layout.rows, layout.stands, strict=True):
+        errors = [error_mm[str(name)] for name in layout.on_bearer(row.name)["support"]]
+        for line, parts in _panels_on(row, stands).items():
+            under[row.name, line] = math.fsum(share * errors[number] for number, share in parts)
 
     def top_mm(bearer: str, place: float) -> float:
         return under[bearer, place]

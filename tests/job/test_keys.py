@@ -1,7 +1,18 @@
 import pytest
 
 from kit.job import keys
-from kit.job.model import Base, Job, Packer, Unit
+from kit.job.model import (
+    Base,
+    Bearer,
+    Compound,
+    Foot,
+    Job,
+    Ladder,
+    Moved,
+    Packer,
+    Plinth,
+    Unit,
+)
 
 UNIT = list(keys.fields_of(Unit))
 
@@ -27,6 +38,7 @@ def test_a_packer_is_as_thick_in_inches() -> None:
         ("widht_in", "width_in"),
         ("Depth_mm", "depth_mm"),
         ("contents", "contents_kg"),
+        ("centre", "centre_of_gravity_mm"),
         ("center_of_gravity_mm", "centre_of_gravity_mm"),
         ("colour", None),
     ],
@@ -47,13 +59,26 @@ def test_the_file_has_its_own_names_for_lists() -> None:
 
 
 def test_what_this_version_can_work_with() -> None:
-    assert keys.built(keys.fields_of(Base)["method"]) == ("packers",)
+    assert keys.built(keys.fields_of(Base)["method"]) == ()
     kinds = ("heights", "grid", "staff", "booking", "level", "straightedge")
     assert keys.built(keys.table_of("survey")["kind"]) == kinds
     assert keys.built(keys.table_of("survey")["file"]) == ()
 
 
+def test_the_tables_inside_a_table() -> None:
+    assert keys.parts_of(Base) == {
+        "bearer": Bearer,
+        "feet": Foot,
+        "ladder": Ladder,
+        "compound": Compound,
+        "plinth": Plinth,
+        "moved": Moved,
+    }
+
+
 def test_where_a_key_belongs() -> None:
     assert keys.tables_with("title") == [""]
-    assert keys.tables_with("thickness_in") == ["[base.bearer]", "[base.plinth]"]
+    assert keys.tables_with("thickness_in") == ["[base.bearer]", "[base.ladder]", "[base.plinth]"]
+    assert keys.tables_with("low_in") == ["[[base.feet]]"]
+    assert keys.tables_with("bag_min") == ["[rates]"]
     assert keys.tables_with("divisions_mm") == ["[[run.unit]]"]

@@ -303,8 +303,8 @@ def test_values_from_arrays_are_plain_numbers(chapel: Path) -> None:
             {"run[0].unit[1].name": "low bookcase 1", "base[0].method": "feet"},
             'job.toml, run A, unit 2, name: found "low bookcase 1" a second time; '
             "allowed: a name that no other unit has\n"
-            'job.toml, base "bearers on packers", method: found "feet", bases of a kind that this '
-            'version cannot work with yet; allowed: "packers"',
+            'job.toml, base "bearers on packers", feet: found nothing; allowed: at least one kind '
+            'of foot, such as [ {low_mm = 40, high_mm = 65} ], which method = "feet" needs',
         ),
     ],
 )

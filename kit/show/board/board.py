@@ -26,12 +26,13 @@ class Board:
     given : Job or Answer
         The job to begin with, or an answer of it, whose floor is not looked at again.
     base : str, optional
-        Name of the base; the answer's, or the first one of the job.
+        Name of the base; the answer's, or the first one of the job that has bearers.
 
     Raises
     ------
     Refusal
-        Where the job as given cannot be answered: there is nothing good to show then.
+        Where the base has no bearers that could be set out, or the job as given cannot be
+        answered: there is nothing good to show then.
     """
 
     def __init__(self, given: Job | Answer, base: str | None = None) -> None:

@@ -16,7 +16,7 @@ from kit.base.moves import kept_moves
 from kit.job import Base, Job, Problem, Refusal
 from kit.job.draft import Draft
 from kit.job.model import SAME_STACK_MM, Moved
-from kit.show.board.first_answer import first_answer
+from kit.show.board.first_answer import board_base, first_answer
 from kit.show.board.numbers import STEP_MM
 from kit.show.lengths import length_with_unit
 from kit.show.window import Reach, reach
@@ -33,16 +33,19 @@ class Desk:
     given : Job or Answer
         The job to begin with, or an answer of it, whose floor is not looked at again.
     base : str, optional
-        Name of the base; the answer's, or the first one of the job.
+        Name of the base; the answer's, or the first one of the job that has bearers.
 
     Raises
     ------
     Refusal
-        Where the job as given cannot be answered: there is nothing good to show then.
+        Where the base has no bearers that could be set out, or the job as given cannot be
+        answered: there is nothing good to show then.
     """
 
     def __init__(self, given: Job | Answer, base: str | None = None) -> None:
         job = given if isinstance(given, Job) else given.job
+        if isinstance(given, Answer):
+            board_base(job, given.base.name)
         self.answer = first_answer(given, base) if isinstance(given, Job) else given
         self.draft = Draft(job)
         self.name = self.answer.base.name
@@ -257,8 +260,10 @@ class Desk:
             self.refuse(refusal)
             return
         if all(base.name != self.name for base in self.job.bases):
-            self.name = self.job.bases[0].name
-            self.notice = f"The base is now {self.name!r}, the first one of the file."
+            drawn = [base for base in self.job.bases if base.on_bearers]
+            self.name = (drawn or self.job.bases)[0].name
+            which = " with bearers" if drawn else ""
+            self.notice = f"The base is now {self.name!r}, the first one of the file{which}."
         if self.free:
             self.wish_mm = self.base.height_range_mm
         self._work_out()
@@ -294,12 +299,14 @@ class Desk:
 
     def _work_out(self) -> None:
         try:
+            board_base(self.job, self.name)
             before = None if self._other_readings else self.answer
             answer = solve(self.job, self.name, before=before)
             found = self._reach(answer)
         except Refusal as refusal:
             self.problems = refusal.problems
             with suppress(Refusal):
+                board_base(self.job, self.name)
                 self.layout, self.drawn_job = set_out(self.job, self.base)[0], self.job
         else:
             self.problems, self.answer, self.reach, self.layout = (), answer, found, answer.layout

@@ -6,11 +6,13 @@ from collections.abc import Iterable
 
 from kit.answer import Answer
 from kit.base.cautions import NO_APPROVAL
+from kit.job.ways import way_of
 from kit.show.board.elevation_picture import elevation_picture
 from kit.show.board.load_picture import load_picture
 from kit.show.escape import html_text
 from kit.show.section import sections
-from kit.show.table import Page
+from kit.show.table import Page, sentences
+from kit.show.words import on_bearers
 
 #: Width of a printed page of pictures [px].
 PAGE_PX = 960.0
@@ -32,8 +34,10 @@ def elevations(answer: Answer, width_px: float = PAGE_PX) -> Page:
     Returns
     -------
     Page
-        The numbers are those of `stack_table`.
+        The numbers are those of `stack_table`; without bearers a sentence that there are none.
     """
+    if not on_bearers(answer.ground):
+        return _no_bearers(answer)
     drawn = [
         _still(elevation_picture(answer, part, width_px).svg)
         for run in answer.job.runs
@@ -57,13 +61,22 @@ def load_pictures(answer: Answer, width_px: float = PAGE_PX, case: str = "full")
     Returns
     -------
     Page
-        The numbers are those of `stack_load_table`.
+        The numbers are those of `stack_load_table`; without bearers a sentence that there are
+        none.
     """
+    if not on_bearers(answer.ground):
+        return _no_bearers(answer)
     drawn = [
         _still(load_picture(answer, row.name, width_px, case=case).svg)
         for row in answer.layout.rows
     ]
     return _paper([*drawn, html_text(NO_APPROVAL)])
+
+
+def _no_bearers(answer: Answer) -> Page:
+    """Say why there is no picture."""
+    way = way_of(answer.base)
+    return sentences([f"No picture: bearers are drawn here, and this base is {way.name}."])
 
 
 def _still(svg: str) -> str:

@@ -6,7 +6,7 @@ from pathlib import Path
 import pytest
 
 import kit
-from kit.job import PlacedProblem
+from kit.job import PlacedProblem, Refusal
 from kit.show.board.desk import Desk
 
 DATA = Path(__file__).parents[3] / "data"
@@ -305,3 +305,71 @@ def test_units_come_and_go_and_change_places(desk: Desk) -> None:
     desk.undo()
     assert desk.good
     assert [unit.name for unit in desk.job.runs[0].units] == names
+
+
+def with_others(folder: Path, *, packers: str = "") -> Path:
+    """Put a base of stacks alone before the reading room's own, or in its place."""
+    toml = folder / "job.toml"
+    text = toml.read_text(encoding="utf-8")
+    other = '[[base]]\nname = "stacks alone"\nmethod = "stacks"\nheight_mm = [45, 70]\n\n'
+    text = text.replace("[[base]]", f"{other}[[base]]", 1)
+    toml.write_text(text.replace('method = "packers"', packers or 'method = "packers"'), "utf-8")
+    return folder
+
+
+def test_a_base_without_bearers_is_refused_with_what_to_choose(folder: Path) -> None:
+    job = kit.read_job(with_others(folder))
+    drawn = job.bases[1].name
+    with pytest.raises(Refusal) as refused:
+        Desk(job, "stacks alone")
+    assert str(refused.value) == (
+        'base "stacks alone": found method = "stacks", which has no bearers to be set out on the'
+        f' board; allowed: a base of method "packers", chosen by base="{drawn}"; notebook 03'
+        " compares bases of every method"
+    )
+    with pytest.raises(Refusal, match="no bearers to be set out"):
+        Desk(kit.solve(job, "stacks alone"))
+    with pytest.raises(Refusal, match="one of 'stacks alone'"):
+        Desk(job, "cellar")
+
+
+def test_a_job_without_a_base_on_bearers_is_refused(folder: Path) -> None:
+    job = kit.read_job(with_others(folder, packers='method = "stacks"'))
+    with pytest.raises(Refusal) as refused:
+        Desk(job)
+    assert str(refused.value) == (
+        'base "stacks alone": found method = "stacks", which has no bearers to be set out on the'
+        ' board; allowed: a base of method "packers" in job.toml; notebook 03 compares bases of'
+        " every method"
+    )
+
+
+def test_the_first_base_on_bearers_is_changed_wherever_it_stands(folder: Path) -> None:
+    job = kit.read_job(with_others(folder))
+    desk = Desk(job)
+    assert (desk.place, desk.name) == (1, job.bases[1].name)
+    desk.set_height(56.0)
+    desk.move("B3", 1021.0)
+    assert desk.good
+    assert [one.path for one in desk.draft.changed()] == ["base[1].height_mm", "base[1].moved[0]"]
+    assert desk.job.bases[0] == job.bases[0]
+    desk.save()
+    saved = kit.read_job(folder)
+    assert saved.bases[1].height_mm == 56.0
+    assert [(m.bearer, m.to_mm) for m in saved.bases[1].moved] == [("B", 1021.0)]
+    assert saved.bases[0] == job.bases[0]
+
+
+def test_a_base_that_lost_its_bearers_in_the_file_is_told_and_undo_brings_it_back(
+    folder: Path,
+) -> None:
+    desk = Desk(kit.read_job(with_others(folder)))
+    good = desk.answer
+    toml = folder / "job.toml"
+    text = toml.read_text(encoding="utf-8")
+    toml.write_text(text.replace('method = "packers"', 'method = "stacks"'), "utf-8")
+    desk.reopen()
+    assert "no bearers" in desk.problems[0].found
+    assert desk.answer is good
+    desk.undo()
+    assert desk.good

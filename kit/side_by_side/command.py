@@ -1,0 +1,107 @@
+"""``python -m kit compare``: two bases of a job, from the command line to the files."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from collections.abc import Callable, Sequence
+
+from kit.answer import solve_on, survey_floor
+from kit.job import Job, read_job, refuse
+from kit.side_by_side.comparison import Comparison, both, compare
+from kit.side_by_side.files import write_comparison
+from kit.side_by_side.turning import Sweep, turning_points
+from kit.side_by_side.weighing import Weighing, weigh
+from kit.side_by_side.words import buildable_sentence, odds_sentence, verdict
+
+#: Measures of what a base takes that are told with their odds.
+_TOLD = ("things", "cost", "hours")
+
+#: Draws the page that goes with the tables.
+Page = Callable[[Comparison, Sequence[Sweep], "Weighing | None"], str]
+
+
+def run(options: argparse.Namespace, page: Page) -> int:
+    """Compare two bases, write the files, say what came of it.
+
+    Parameters
+    ----------
+    options : Namespace
+        job, bases (two names), floors, weights, no_turning, out.
+    page : callable
+        Draws the page for a client.
+
+    Returns
+    -------
+    int
+        0.
+
+    Raises
+    ------
+    Refusal
+        Where the job, a base, a weight or the folder cannot be used; nothing is written then.
+    """
+    weights = weights_of(options.weights)
+    comparison = _comparison(read_job(options.job), tuple(options.bases), options.floors)
+    weighing = weigh(comparison, weights) if weights else None
+    sweeps = () if options.no_turning else turning_points(comparison, progress=_progress())
+    pages = {"comparison.html": page(comparison, sweeps, weighing)}
+    written = write_comparison(comparison, options.out, sweeps=sweeps, pages=pages)
+    for line in _said(comparison, weighing):
+        print(line)
+    print(f"{len(written)} files in {options.out}")
+    return 0
+
+
+def _comparison(job: Job, names: tuple[str, str], floors: int) -> Comparison:
+    one, other = both(job, names)
+    survey = survey_floor(job)
+    a = solve_on(job, survey, one)
+    b = a if other is one else solve_on(job, survey, other)
+    return compare(a, b, floors=floors)
+
+
+def weights_of(words: Sequence[str]) -> dict[str, float]:
+    """Return weights by measure from words like ``cost=2``.
+
+    Raises
+    ------
+    Refusal
+        Where one is written otherwise, or a measure has two.
+    """
+    found: dict[str, float] = {}
+    for word in words:
+        key, _, number = word.partition("=")
+        try:
+            weight = float(number)
+        except ValueError:
+            raise refuse("--weights", repr(word), "MEASURE=NUMBER, for example cost=2") from None
+        if key in found:
+            raise refuse("--weights", f"{key!r} a second time", "each measure once")
+        found[key] = weight
+    return found
+
+
+def _said(comparison: Comparison, weighing: Weighing | None) -> list[str]:
+    one, other = comparison.names
+    lines = [
+        f"{comparison.a.job.title}: {one} beside {other}",
+        verdict(comparison),
+        *(odds_sentence(comparison, key) for key in _TOLD),
+        buildable_sentence(comparison),
+    ]
+    if weighing:
+        winner = weighing.winner or "neither"
+        lines.append(f"By your weights: {winner} (score {weighing.score:+.3f}, + for {one}).")
+    return [line for line in lines if line]
+
+
+def _progress() -> Callable[[str, float], None]:
+    """Return what shows progress on a terminal, and nothing elsewhere."""
+
+    def show(words: str, share: float) -> None:
+        if sys.stderr.isatty():
+            end = "\n" if share >= 1 else ""
+            print(f"\rturning the {words}: {share:4.0%}", end=end, file=sys.stderr, flush=True)
+
+    return show

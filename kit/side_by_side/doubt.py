@@ -1,0 +1,196 @@
+"""The same two bases on many floors that all fit the readings: how often one is the better."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Mapping
+from dataclasses import dataclass
+
+import numpy as np
+import pandas as pd
+from numpy.typing import NDArray
+from scipy.spatial import cKDTree
+
+from kit.base.runs import Floats
+from kit.ground import SEED
+from kit.job import Base, Job, Refusal
+from kit.methods import Lie, as_expected, method_of
+from kit.parts import Answer
+from kit.side_by_side.measures import drawn_measures
+from kit.threads import one_thread
+
+#: Floors drawn unless another number is asked for: a share is then good to 0.07, two standard
+#: errors.
+FLOORS = 200
+
+#: With more places than this under both bases every second, third, … one is drawn, so that their
+#: covariance stays small; the others deviate as the nearest that is. Supports are always drawn.
+MOST_PLACES = 1500
+
+#: Two places nearer than this are one [mm].
+ONE_PLACE_MM = 1e-3
+
+
+@dataclass(frozen=True, eq=False)
+class Drawn:
+    """What one base comes to on every drawn floor.
+
+    Parameters
+    ----------
+    built : array of shape (floors,)
+        Whether it can be built there at all.
+    values : mapping of str to array of shape (floors,)
+        By the key of a measure; nan where it cannot be built.
+    """
+
+    built: NDArray[np.bool_]
+    values: Mapping[str, Floats]
+
+
+@dataclass(frozen=True, eq=False)
+class Doubt:
+    """Two bases on the same drawn floors.
+
+    Parameters
+    ----------
+    floors : int
+        How many.
+    a, b : Drawn
+        What each comes to there.
+    """
+
+    floors: int
+    a: Drawn
+    b: Drawn
+
+    def odds(self, key: str) -> Odds:
+        """Return in which share of floors one base has less of a measure than the other.
+
+        Only floors on which both can be built count; of a measure that is not drawn, none.
+        """
+        if key not in self.a.values or key not in self.b.values:
+            return Odds(0, 0.0, 0.0)
+        both = self.a.built & self.b.built
+        one, other = self.a.values[key][both], self.b.values[key][both]
+        known = ~(np.isnan(one) | np.isnan(other))
+        count = int(known.sum())
+        if not count:
+            return Odds(0, 0.0, 0.0)
+        difference = (other - one)[known]
+        return Odds(
+            count,
+            float((difference > _SAME).mean()),
+            float((difference < -_SAME).mean()),
+            tuple(np.quantile(difference, [0.025, 0.5, 0.975]).tolist()),
+        )
+
+
+#: Differences of figures that are sums of the same terms miss 0 by less than this.
+_SAME = 1e-9
+
+
+@dataclass(frozen=True)
+class Odds:
+    """How often one base has less of a measure than the other.
+
+    Parameters
+    ----------
+    floors : int
+        On how many drawn floors both could be compared; 0 where the measure is not drawn.
+    a_less, b_less : float
+        Share of them on which a, or b, has less (0 to 1); on the rest they are alike.
+    difference : tuple of float
+        b less a: 2.5 %, 50 % and 97.5 % of the floors lie below.
+    """
+
+    floors: int
+    a_less: float
+    b_less: float
+    difference: tuple[float, ...] = ()
+
+    @property
+    def drawn(self) -> bool:
+        """Whether there is anything to say."""
+        return self.floors > 0
+
+
+@one_thread
+def draw(a: Answer, b: Answer, floors: int = FLOORS, seed: int = SEED) -> Doubt:
+    """Work out two bases on floors that fit the readings, the same floors for both.
+
+    Parameters
+    ----------
+    a, b : Answer
+        Over one survey.
+    floors : int
+        How many floors.
+    seed : int
+        The same seed gives the same floors.
+
+    Returns
+    -------
+    Doubt
+
+    Notes
+    -----
+    On each floor the level is chosen anew, with everything that follows from it, as if there were
+    as many packers and feet as wanted: what is short can be bought. Screws are counted as on the
+    floor that is expected, and what carries it is not worked out again.
+    """
+    places = _places(a, b)
+    deviations = a.surface.draws(places[:, 0], places[:, 1], floors, seed)
+    deviations -= a.surface.predict(places[:, 0], places[:, 1]).height_mm
+    nearest = cKDTree(places)
+    return Doubt(floors, *(_on_floors(answer, deviations, nearest) for answer in (a, b)))
+
+
+def _places(a: Answer, b: Answer) -> Floats:
+    """Return the places to draw, sorted, so that nothing hangs on which base comes first."""
+    supports = [_xy(one.ground.supports) for one in (a, b)]
+    under = np.unique(np.concatenate([_xy(one.ground.known) for one in (a, b)]), axis=0)
+    stride = -(-len(under) // MOST_PLACES)
+    return np.unique(np.concatenate([*supports, under[::stride]]), axis=0)
+
+
+def _xy(table: pd.DataFrame) -> Floats:
+    places = table[["x_mm", "y_mm"]].to_numpy(dtype=float)
+    return np.asarray(np.round(places / ONE_PLACE_MM) * ONE_PLACE_MM)
+
+
+def _on_floors(answer: Answer, deviations: Floats, nearest: cKDTree) -> Drawn:
+    """Set the level of a base on every floor, and count what it takes there."""
+    ground, expected = answer.ground, as_expected(answer.ground)
+    supports = nearest.query(_xy(ground.supports))[1]
+    under = nearest.query(_xy(ground.known))[1]
+    job, base = _well_stocked(answer.job, answer.base)
+    values: list[dict[str, float]] = []
+    for deviation in deviations:
+        lie = Lie.drawn(
+            expected.supports_mm + deviation[supports], expected.under_mm + deviation[under]
+        )
+        values.append(_on_floor(answer, job, base, lie))
+    keys = dict.fromkeys(key for one in values for key in one)
+    return Drawn(
+        np.array([bool(one) for one in values]),
+        {key: np.array([one.get(key, math.nan) for one in values]) for key in keys},
+    )
+
+
+def _well_stocked(job: Job, base: Base) -> tuple[Job, Base]:
+    """Return a job and a base with as many packers and feet as wanted."""
+    packers = tuple(one.model_copy(update={"count": None}) for one in job.stock.packers)
+    feet = tuple(one.model_copy(update={"count": None}) for one in base.feet)
+    stock = job.stock.model_copy(update={"packers": packers})
+    return job.model_copy(update={"stock": stock}), base.model_copy(update={"feet": feet})
+
+
+def _on_floor(answer: Answer, job: Job, base: Base, lie: Lie) -> dict[str, float]:
+    """Return what a base comes to on one floor, by measure; empty where it cannot be built."""
+    ground, method = answer.ground, method_of(base)
+    try:
+        datum = method.set_level(job, base, ground, lie)
+        bill = method.bill(job, base, ground, lie, datum, answer.screws)
+    except Refusal:
+        return {}
+    drawn = drawn_measures(datum, bill, answer.traits, job.rates)
+    return {measure.key: measure.value for measure in drawn}

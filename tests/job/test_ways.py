@@ -1,0 +1,22 @@
+from typing import get_args
+
+import pytest
+
+from kit.job.model import Base
+from kit.job.ways import way_of
+
+METHODS = get_args(Base.model_fields["method"].annotation)
+
+
+@pytest.mark.parametrize("method", METHODS)
+def test_every_method_has_words_of_its_own(method: str) -> None:
+    way = way_of(Base.model_construct(method=method))
+    others = [way_of(Base.model_construct(method=other)) for other in METHODS if other != method]
+    assert way.name not in [other.name for other in others]
+    assert ("bearer" in f"{way.name} {way.stands}") == (method == "packers")
+    assert ("packer" in way.name) == (method in ("packers", "stacks"))
+
+
+def test_one_and_several() -> None:
+    feet = way_of(Base.model_construct(method="feet"))
+    assert [feet.count(number) for number in (1, 12)] == ["1 foot", "12 feet"]
