@@ -166,6 +166,35 @@ def test_what_is_taken_over_changes_nothing(demo: Answer, changes: dict[str, obj
     assert (warm.high_point is demo.high_point) is ("back_mm" not in changes)
 
 
+def test_an_answer_of_another_way_of_building_is_not_taken_over(demo: Answer) -> None:
+    base = demo.base.model_copy(update={"name": "apart", "method": "stacks", "moved": ()})
+    # Stacks without a bearer cannot bridge the boot room's hatch.
+    job = demo.job.model_copy(update={"bases": (base, *demo.job.bases), "no_go": ()})
+    apart = kit.solve(job, "apart", before=demo)
+    assert apart.survey is demo.survey
+    assert apart.ground is not demo.ground
+    assert len(apart.cuts.cuts) == 0
+    fresh = kit.solve(job, "apart")
+    for table in ("supports", "stacks", "screws", "checks", "take_off", "work"):
+        pd.testing.assert_frame_equal(getattr(apart, table), getattr(fresh, table))
+    back, cold = (kit.solve(job, demo.base.name, before=before) for before in (apart, None))
+    assert back.worst_error_mm == cold.worst_error_mm
+    pd.testing.assert_frame_equal(back.cuts.cuts, cold.cuts.cuts)
+
+
+def test_the_bill_is_counted_from_the_answer(demo: Answer) -> None:
+    bill = demo.bill
+    assert bill.count_of("packer") == demo.pieces
+    assert bill.count_of("screw") == int(demo.screws["length_mm"].notna().sum())
+    assert bill.count_of("bearer length") == int(demo.cuts.bought["count"].sum())
+    counted = dict(zip(demo.work["operation"], demo.work["count"], strict=True))
+    assert counted["lay a packer"] == demo.pieces
+    assert counted["cut and lay a bearer piece"] == len(demo.cuts.cuts)
+    assert demo.work["minutes"].sum() == pytest.approx(bill.minutes)
+    assert demo.traits.level_error_mm == demo.datum.plan.worst_error_mm
+    assert len(demo.details) == 0
+
+
 def test_a_stack_moved_by_hand_looks_only_at_its_own_floor_again(demo: Answer) -> None:
     second = demo.supports.iloc[1]
     at, row = float(second["own_x_mm"]), str(second["bearer"])

@@ -18,8 +18,7 @@ import pytest
 import kit
 from kit.__main__ import main
 from kit.readings.formulas import is_formula
-from kit.results import _csv as results_csv
-from kit.results import summary
+from kit.results import csv_text, summary
 
 DATA = Path(__file__).parents[1] / "data"
 
@@ -36,6 +35,8 @@ FILES = {
     "spans.csv",
     "joists.csv",
     "units.csv",
+    "takeoff.csv",
+    "work.csv",
 }
 
 
@@ -48,6 +49,76 @@ def out(tmp_path_factory: pytest.TempPathFactory) -> Path:
 
 def test_exactly_the_files_of_the_contract_are_written(out: Path) -> None:
     assert {path.name for path in out.iterdir()} == FILES
+
+
+@pytest.mark.parametrize(
+    ("room", "base", "says", "own"),
+    [
+        (
+            "reading-room",
+            "bearers on packers",
+            r"\(bearers on packer stacks\): \d+ stacks, \d+ packers,",
+            (),
+        ),
+        ("boot-room", None, r"\(bearers on packer stacks\): \d+ stacks, \d+ packers,", ()),
+        (
+            "reading-room",
+            "stacks without bearers",
+            r"\(packer stacks alone\): \d+ stacks, \d+ packers,",
+            (),
+        ),
+        ("reading-room", "screw feet", r"\(adjustable screw feet\): \d+ feet,", ("feet.csv",)),
+        (
+            "reading-room",
+            "ladder frame",
+            r"\(a ladder frame scribed to the floor\): \d+ places of the frame,",
+            ("members.csv", "profile.csv"),
+        ),
+        (
+            "reading-room",
+            "levelling compound",
+            r"\(levelling compound\): \d+ places on the compound,",
+            ("zones.csv",),
+        ),
+    ],
+)
+def test_every_way_of_building_is_told_in_its_own_words(
+    tmp_path: Path,
+    capsys: pytest.CaptureFixture[str],
+    room: str,
+    base: str | None,
+    says: str,
+    own: tuple[str, ...],
+) -> None:
+    chosen = [] if base is None else ["--base", base]
+    assert main(["solve", str(DATA / room), *chosen, "--out", str(tmp_path)]) == 0
+    told = capsys.readouterr().out.splitlines()
+    height = r"base top \d+\.\d mm above the high point, worst error \d\.\d\d mm$"
+    assert re.search(f"{base or ''} {says} {height}", told[0]), told[0]
+    summary = json.loads((tmp_path / "summary.json").read_text(encoding="utf-8"))
+    priced = summary["cost"] is not None
+    assert priced == (summary["unpriced"] == [])
+    cost = f"{summary['cost']:.2f} as priced" if priced else "no price given of "
+    assert told[1].startswith(f"Material: {cost}")
+    assert all(item in told[1] for item in summary["unpriced"])
+    assert f". Work: {summary['minutes'] / 60:.1f} hours" in told[1]
+    assert ("days of waiting" in told[1]) == (summary["traits"]["wait_days"] > 0)
+    assert {path.name for path in tmp_path.iterdir()} == {*FILES, *own}
+
+
+def test_what_it_takes_is_written(out: Path) -> None:
+    answer = kit.solve(kit.read_job(DATA / "reading-room"))
+    summary = json.loads((out / "summary.json").read_text(encoding="utf-8"))
+    work = pd.read_csv(out / "work.csv")
+    assert work["minutes"].sum() == pytest.approx(summary["minutes"])
+    assert work["minutes"].to_list() == (work["count"] * work["minutes_each"]).to_list()
+    bought = pd.read_csv(out / "takeoff.csv")
+    packers = bought[bought["item"] == "packer"]
+    assert packers["count"].sum() == answer.pieces
+    # The plinth board is listed and is no part of the base's cost.
+    beside = bought["item"] == "plinth board"
+    assert beside.sum() == 1
+    assert bought.loc[~beside, "cost"].sum() == pytest.approx(summary["cost"])
 
 
 def test_tables_hold_the_answer_unrounded(out: Path) -> None:
@@ -139,7 +210,9 @@ def test_a_refusal_exits_with_2_one_line_each_and_writes_nothing(
     job = tmp_path / "job"
     job.mkdir()
     text = (DATA / "reading-room" / "job.toml").read_text()
-    text = text.replace("board_mm = 21 ", "board_mm = -1 ").replace("back_mm = 45", "bakc_mm = 45")
+    text = text.replace("board_mm = 21 ", "board_mm = -1 ").replace(
+        "back_mm = 45", "bakc_mm = 45", 1
+    )
     (job / "job.toml").write_text(text)
     assert main(["solve", str(job), "--out", str(tmp_path / "out")]) == 2
     lines = capsys.readouterr().err.splitlines()
@@ -231,7 +304,7 @@ def test_tables_of_any_text_are_written_inert_and_numbers_stay() -> None:
          "x_mm": [-1.5, 2, -3, 0.1, 1e-9, -1e300, float("nan"), 1, 2],
          "said": pd.Series([True, False] * 4 + [True])}
     )  # fmt: skip
-    rows = list(csv.reader(io.StringIO(results_csv(table), newline="")))
+    rows = list(csv.reader(io.StringIO(csv_text(table), newline="")))
     assert [row[0] for row in rows] == [
         "'=title", "'=1", "'@x", "'-P", "'+P", "'\t=1", "'\n=1", "-3.5", "plain", "",
     ]  # fmt: skip

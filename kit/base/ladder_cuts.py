@@ -57,8 +57,8 @@ def cut_frame(layout: Layout, frame: LadderFrame, ladder: Ladder, base: str) -> 
     Joints of neighbouring members stand at least three thicknesses apart, so that they never
     meet at one rung nor at two beside each other (common practice, no source). Few members:
     `kit.base.cuts.cut_bearers`. Many: each long member by itself with the least length bought,
-    then all pieces, longest first, each
-    into the first length with room for it.
+    then all pieces, longest first, each into the first length with room for it; where a member
+    has to be joined, that may buy more than is needed, and the plan says by how much at most.
     """
     long, rungs = _long_lines(layout, frame), [_rung_line(one) for one in frame.rungs]
     _refuse_too_long((*long, *rungs), max(ladder.stock_mm), base)

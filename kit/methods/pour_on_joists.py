@@ -33,7 +33,8 @@ def pour_on_joists(
     supports : DataFrame
         support, row, x_mm, y_mm, run.
     lumps : iterable of Lump
-        The pour in parts, numbered as they come, with the mass of set compound; what dries out of it is left out.
+        The pour in parts, numbered as they come, with the mass of set compound; what dries out of
+        it is left out.
 
     Returns
     -------

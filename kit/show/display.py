@@ -67,12 +67,13 @@ def datum_page(datum: Datum) -> Page:
 def strength_part(strength: Strength) -> Page:
     """Return what carries a base: stacks, units and checks [mm, N]."""
     bearers = bool(strength.laid)
+    gaps = bearers or any(one.gap_mm for one in strength.stacks)
     stacks = tuple(
         (
             one.support,
             small(one.error_mm, "mm"),
             number(one.full_n, 0),
-            *((small(one.gap_mm, "mm"),) if bearers else ()),
+            *((small(one.gap_mm, "mm"),) if gaps else ()),
         )
         for one in strength.stacks
     )
@@ -80,7 +81,7 @@ def strength_part(strength: Strength) -> Page:
         Head("support"),
         Head("top too high by", "mm"),
         Head("carries, units full", "N"),
-        *((Head("gap over it", "mm"),) if bearers else ()),
+        *((Head("gap over it", "mm"),) if gaps else ()),
     )
     title = "Stacks under load" if bearers else "Supports under load"
     return page(
@@ -93,7 +94,7 @@ def strength_part(strength: Strength) -> Page:
 def cut_plan_table(plan: CutPlan) -> Table:
     """Return the pieces of a cutting plan [mm]."""
     heads = (
-        Head("bearer"),
+        Head("member"),
         Head("piece", "no."),
         Head("length", "mm"),
         Head("from", "mm"),

@@ -82,12 +82,20 @@ def _idle(answer: Answer) -> str:
 
 def _apart(answer: Answer) -> Iterator[str]:
     """Say what carries the units where no bearer shares their loads out."""
-    said = f"No bearers: each side and division stands straight on {way_of(answer.base).stands}"
-    stacks = answer.strength.stacks
-    if stacks:
-        most = max(stacks, key=lambda one: one.full_n)
-        said += f"; {most.support} carries most, {number(most.full_n, 0)} N with the units full"
-    yield f"{said}."
+    way, stacks, units = way_of(answer.base), answer.strength.stacks, answer.job.units
+    most = max(stacks, key=lambda one: one.full_n)
+    yield (
+        f"No bearers: each side and division stands straight on {way.stands}; where every"
+        f" {way.support} bears, {most.support} carries most, {number(most.full_n, 0)} N with the"
+        " units full."
+    )
+    hanging = [one for one in stacks if one.gap_mm > 0]
+    if hanging:
+        worst = max(hanging, key=lambda one: one.gap_mm)
+        yield (
+            f"Stiff units hang over {len(hanging)} of {way.count(len(stacks))} until these are"
+            f" shimmed, most over {worst.support}: {shim_words(worst.gap_mm, units)}."
+        )
 
 
 def _rocks(answer: Answer) -> str:

@@ -96,13 +96,14 @@ def stack_load_table(answer: Answer, idle_odds: Mapping[str, float] = _UNKNOWN) 
 def _support_load_table(answer: Answer) -> Table:
     """Return what each support carries where no bearer shares it out."""
     units, stacks, way = answer.job.units, answer.strength.stacks, way_of(answer.base)
-    own = any(one.laid_n for one in stacks)
+    own, hangs = any(one.laid_n for one in stacks), any(one.gap_mm > 0 for one in stacks)
     heads = (
         Head("support"),
         Head(f"top off by [{units}]"),
         *((Head(f"{way.wanted} alone", "N"),) if own else ()),
         Head("units empty", "N"),
         Head("units full", "N"),
+        *((Head("gap under a stiff unit", units), Head("it carries")) if hangs else ()),
     )
     either = set_either_way(answer)
     rows = tuple(
@@ -114,15 +115,29 @@ def _support_load_table(answer: Answer) -> Table:
             *((newtons(one.laid_n),) if own else ()),
             newtons(one.empty_n),
             newtons(one.full_n),
+            *(_hanging(one, units) if hangs else ()),
         )
         for one in stacks
     )
     note = (
         f"Each side and division stands straight on {way.stands}: no bearer shares its load out"
         " to neighbours, and what stands over a no-go area comes down on the two beside it."
+        f" These are the loads where every {way.support} bears."
+        + " A stiff unit stands on three and hangs over the others, until a shim of the gap brings"
+        " them to bear." * hangs
     )
+    idle = frozenset(place for place, one in enumerate(stacks) if one.gap_mm > IDLE_MM)
     title = f"{way.supports[0].upper()}{way.supports[1:]} under load"
-    return Table(title, heads, rows, f"{note} {NO_APPROVAL_IN_SHORT}")
+    return Table(title, heads, rows, f"{note} {NO_APPROVAL_IN_SHORT}", idle)
+
+
+def _hanging(one: StackLoad, units: Units) -> tuple[str, str]:
+    """Return the gap over a support under a stiff unit, and what brings it to bear."""
+    if not one.gap_mm:
+        return NOTHING, "✓ carries"
+    shim = shim_words(one.gap_mm, units)
+    idle = f"⚠ idle: {shim}" if one.gap_mm > IDLE_MM else f"idle, let pass: {shim}"
+    return small(one.gap_mm, units), idle
 
 
 def newtons(force_n: float) -> str:

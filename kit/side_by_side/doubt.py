@@ -81,8 +81,18 @@ class Doubt:
             count,
             float((difference > _SAME).mean()),
             float((difference < -_SAME).mean()),
-            tuple(np.quantile(difference, [0.025, 0.5, 0.975]).tolist()),
+            tuple(_quantile(difference, *shares) for shares in _BAND),
         )
+
+
+#: Shares of floors below the three differences that are told, and above them.
+_BAND = ((0.025, 0.975), (0.5, 0.5), (0.975, 0.025))
+
+
+def _quantile(difference: Floats, lower: float, upper: float) -> float:
+    """Return the quantile from below and from above, so that it is the same both ways round."""
+    below, above = np.quantile(difference, lower), np.quantile(-difference, upper)
+    return float((below - above) / 2)
 
 
 #: Differences of figures that are sums of the same terms miss 0 by less than this.

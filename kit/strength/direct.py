@@ -131,8 +131,8 @@ def carry_apart(
     Returns
     -------
     Strength
-        Where the tops may be off either way, lean, wind and gaps are the worst that can come of
-        it, without sign: the settled figures have none of it.
+        Where the tops may be off either way, lean, wind and gaps are what 95 of 100 units keep
+        within, without sign: the settled figures have none of it.
     """
     stand = stand_on(
         layout, _tops(layout, tops.error_mm), joists, layout.supports, datum.front_lift_mm

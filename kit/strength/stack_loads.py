@@ -22,7 +22,8 @@ class StackLoad:
     laid_n, empty_n, full_n : float
         What it carries under the bearer alone, with the units on it, with the units full [N].
     idle_pieces : tuple of int
-        Pieces of bearer that do not bear on it though the units are full.
+        Pieces of bearer that do not bear on it though the units are full; units, counted along
+        all runs from 1, where they stand on it with no bearer between.
     gap_mm : float
         The largest gap over it then [mm]; 0 where all bear.
     """

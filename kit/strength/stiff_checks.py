@@ -154,8 +154,8 @@ def _idle_cautions(stiff: Iterable[StiffUnit]) -> Iterator[str]:
     ]
     if said:
         yield (
-            "Stiff units stand on three stacks each and hang over others until these are shimmed:"
-            f" {', '.join(dict.fromkeys(said))}."
+            "Stiff units stand on three of their stacks at most and hang over others until these"
+            f" are shimmed: {', '.join(dict.fromkeys(said))}."
         )
 
 

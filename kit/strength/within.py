@@ -1,20 +1,27 @@
-"""The worst that a unit does on feet that are set by hand, each within so much of its height."""
+"""What a unit does on feet that are set by hand, each within so much of its height.
+
+Nobody knows how far each foot will be off. Each is taken as off by anything up to the limit,
+either way and alike, and by itself; the figure told is the one that 95 of 100 units keep within.
+"""
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
-from dataclasses import replace
-from itertools import pairwise, product
+from itertools import pairwise
 
 from kit.base.layout import Layout
 from kit.base.runs import PlacedUnit
 from kit.strength.feet import Feet, feet_of
-from kit.strength.furniture import Consequence, Gap, Together, consequence, gaps
+from kit.strength.furniture import Consequence, Gap, Together
 from kit.strength.unit_work import UnitStand
+
+#: 95 % of a normal distribution lie within so many standard deviations.
+SDS = 1.96
 
 
 def together_within(layout: Layout, stand: Sequence[UnitStand], within_mm: float) -> Together:
-    """Return the worst that all units do on feet that are each off by so much either way.
+    """Return what 95 of 100 units keep within on feet that are each off by so much either way.
 
     Parameters
     ----------
@@ -28,71 +35,80 @@ def together_within(layout: Layout, stand: Sequence[UnitStand], within_mm: float
     Returns
     -------
     Together
-        Magnitudes; each gap as narrow as it can come.
+        Magnitudes; each gap as narrow as it comes.
     """
-    found = [
-        replace(
-            worst_within(
-                placed, feet_of(placed, layout.rows, lambda _bearer, _place: 0.0), within_mm
-            ),
+    found = tuple(
+        likely_within(
+            placed,
+            feet_of(placed, layout.rows, _level),
+            within_mm,
             lifted_lean_mm=one.consequence.lifted_lean_mm,
         )
         for placed, one in zip(layout.units, stand, strict=True)
-    ]
-    return Together(tuple(found), _gaps_within(layout.units, found))
+    )
+    return Together(found, _gaps_within(layout.units, found))
 
 
-def worst_within(placed: PlacedUnit, feet: Feet, within_mm: float) -> Consequence:
-    """Return the worst that a unit does on four feet that are each off by so much either way.
+def likely_within(
+    placed: PlacedUnit, feet: Feet, within_mm: float, *, lifted_lean_mm: float = 0.0
+) -> Consequence:
+    """Return what 95 of 100 such units keep within.
 
     Parameters
     ----------
     placed : PlacedUnit
         The unit at its place.
     feet : Feet
-        Where its feet are; their heights count as the middle.
+        Where its feet are; their heights do not count.
     within_mm : float
         How far each may be off [mm].
+    lifted_lean_mm : float
+        Taken over into the result [mm].
 
     Returns
     -------
     Consequence
-        The greatest magnitude of each figure; all are greatest at some corner of the four ranges,
-        for each is linear, or the magnitude of what is linear, in the four heights.
+        Magnitudes.
+
+    Notes
+    -----
+    An error that is uniform within ±e has the sd e/sqrt(3) (1). Lean and wind are sums of the
+    four, `kit.strength.furniture.consequence`, so that with w and d the distances of the feet::
+
+        sd(lean along) = height · sd / w,  sd(lean out) = height · sd / d     (2)
+        sd(wind) = 2 · sd                                                     (3)
+
+    A sum of four uniform errors is near enough to normal: 95 % lie within 1.93 of its sd, 1.96
+    is taken.
     """
-    cases = [
-        consequence(
-            placed,
-            replace(
-                feet,
-                back_left_mm=feet.back_left_mm + a,
-                back_right_mm=feet.back_right_mm + b,
-                front_left_mm=feet.front_left_mm + c,
-                front_right_mm=feet.front_right_mm + d,
-            ),
-        )
-        for a, b, c, d in product((-within_mm, within_mm), repeat=4)
-    ]
-    first = cases[0]
+    unit = placed.unit
+    wide, deep = feet.right_x_mm - feet.left_x_mm, feet.front_y_mm - feet.back_y_mm
+    likely = SDS * within_mm / math.sqrt(3)  # Eq. (1)
+    wind = 2 * likely  # Eq. (3)
     return Consequence(
-        first.run,
-        first.unit,
-        max(abs(one.lean_along_mm) for one in cases),
-        max(abs(one.lean_out_mm) for one in cases),
-        max(abs(one.wind_mm) for one in cases),
-        max(one.door_taper_mm for one in cases),
-        0.0,
+        placed.run,
+        unit.name,
+        unit.height_mm * likely / wide,  # Eq. (2)
+        unit.height_mm * likely / deep,
+        wind,
+        wind * unit.height_mm / unit.width_mm,
+        lifted_lean_mm,
     )
 
 
 def _gaps_within(units: Sequence[PlacedUnit], found: Sequence[Consequence]) -> tuple[Gap, ...]:
-    """Return each gap as narrow as it can come: both neighbours lean towards each other."""
-    towards = [replace(one, lean_along_mm=-one.lean_along_mm) for one in found]
-    closing: list[Gap] = []
-    for (left, one, _), (right, _, other) in pairwise(zip(units, found, towards, strict=True)):
-        if left.run == right.run:
-            closing += gaps([left, right], [one, other])
-    return tuple(closing)
+    """Return each gap as narrow as it comes, its two neighbours off by themselves."""
+    pairs = pairwise(zip(units, found, strict=True))
+    return tuple(_gap(left, right) for left, right in pairs if left[0].run == right[0].run)
+
+
+def _gap(left: tuple[PlacedUnit, Consequence], right: tuple[PlacedUnit, Consequence]) -> Gap:
+    height = min(left[0].unit.height_mm, right[0].unit.height_mm)
+    leans = [one.lean_along_mm * height / placed.unit.height_mm for placed, one in (left, right)]
+    before = right[0].unit.gap_before_mm
+    closing = math.hypot(*leans)
+    run, name = left[0].run, left[0].unit.name
+    return Gap(run, name, right[0].unit.name, height, before, before - closing)
 
 
 def _level(_bearer: str, _place: float) -> float:

@@ -143,7 +143,7 @@ def test_each_part_lies_between_two_joists_and_is_short_along_them() -> None:
 
 
 def test_each_joist_takes_of_the_parts_what_it_takes_of_every_bit() -> None:
-    floor = floor_of(PRESS, bowl)
+    floor = floor_of(PRESS, wave)
     lumps = list(lumps_of((PRESS,), floor, 20.0, 1.9, JOISTS))
     x, _ = PRESS.frame.to_site(*PRESS.own_grid())
     bits = list(zip(x, PRESS.weights_mm2() * (20.0 - floor) * 1.9e-6, strict=True))

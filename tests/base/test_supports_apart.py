@@ -59,8 +59,8 @@ def test_neighbouring_sides_each_stand_on_their_own_foot_whole_under_their_unit(
 
 
 def test_a_division_near_a_side_pushes_no_foot_out_of_the_unit() -> None:
-    # the division's centre line at 70 wants its foot there, the side's foot is at 25 at least:
-    # 5 mm short of 50 apart, and only the division's can give way, the side's is at the face
+    # the division wants its foot at 470, the side's foot is at 425, at the face: only the
+    # division's can give way
     stands = own(unit("z", 400.0), unit("a", 700.0, 70.0))
     assert places(stands)[2:4] == [425.0, 475.0]
     assert places(stands)[1] == 375.0
@@ -122,13 +122,13 @@ def test_a_unit_narrower_than_a_plate_is_refused_by_name() -> None:
 
 
 def test_what_does_not_fit_is_said_without_a_bearer() -> None:
-    # a plate's length from 60 to 110: three panels within 120 mm want three feet of 50
+    # sides and a division want three feet of 50
     with pytest.raises(Refusal, match="3 supports of 50 mm on 120 mm") as found:
         own(unit("a", 120.0, 60.0))
     assert "bearer" not in str(found.value)
-    # three divisions crowd between 100 and 180: the outer ones are pushed 22 and 28 mm away
-    with pytest.raises(Refusal, match="its nearest support") as found:
-        own(unit("a", 700.0, 130.0, 165.0, 185.0, 220.0, 240.0))
+    # four divisions 31.5 mm apart; feet 50 apart from the side's at 25 on: the last one at 225
+    with pytest.raises(Refusal, match=r"at 194.5 mm: found its nearest support 30.5 mm") as found:
+        own(unit("a", 700.0, 100.0, 131.5, 163.0, 194.5))
     assert "bearer" not in str(found.value)
     assert "inset" not in str(found.value)
 

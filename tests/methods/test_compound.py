@@ -1,7 +1,6 @@
 """Compound under whole jobs: level, refusals, bill, traits, checks, cautions, and the joists."""
 
 import math
-from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -11,14 +10,10 @@ from scipy.integrate import trapezoid
 
 import kit
 from kit.base.layout import GRAVITY_N_PER_KG
-from kit.base.pour_zones import pour_zones
 from kit.job import Base, Job, NoGo, PlacedProblem, Refusal
 from kit.methods import METHODS, Lie, as_expected
 from kit.parts import Answer
 from kit.results import write_results
-from kit.strength.carry import press_on_joists
-from kit.strength.direct import loads_apart
-from kit.strength.joists import JoistWork, NoJoists, Pressed
 
 DATA = Path(__file__).parents[2] / "data"
 
@@ -151,65 +146,6 @@ def test_each_unit_tips_about_its_own_front(reading_room: Answer) -> None:
         assert tipping.tips_empty_N == pytest.approx(expected, rel=1e-9)  # round-off
 
 
-def check_of(answer: Answer, name: str, subject: str | None = None) -> Any:
-    rows = answer.checks[answer.checks["check"] == name]
-    return (rows if subject is None else rows[rows["subject"] == subject]).iloc[0]
-
-
-def test_depths_and_weights_are_checked_zone_by_zone(reading_room: Answer) -> None:
-    zones = reading_room.details["zones.csv"].set_index("zone")
-    for zone in zones.index:
-        least = check_of(reading_room, "least depth of compound", zone)
-        assert (least["value"], least["limit"]) == (zones.loc[zone, "least_mm"], 3.0)
-        greatest = check_of(reading_room, "greatest depth of compound", zone)
-        assert (greatest["value"], greatest["limit"]) == (zones.loc[zone, "greatest_mm"], 30.0)
-        assert least["verdict"] == greatest["verdict"] == "ok"
-    weight = check_of(reading_room, "weight of compound on the floor")
-    heaviest = zones["mean_mm"].max() * 2.0 * 9.81 / 1000
-    assert weight["value"] == pytest.approx(heaviest, rel=1e-12)
-    assert (weight["subject"], weight["verdict"]) == ("low bookcase 3", "not_checked")
-    both = check_of(reading_room, "load on the footprint, with compound")
-    own = (35 + 95) * 9.81 / 1000 / (0.9 * 0.32)
-    assert both["value"] == pytest.approx(own + heaviest, rel=1e-12)
-    assert (both["subject"], both["verdict"]) == ("low bookcase 3", "refer")
-
-
-def test_a_pour_that_sets_less_level_than_was_asked_for_is_referred(reading_room: Answer) -> None:
-    assert check_of(reading_room, "level of the pour")["verdict"] == "refer"
-    finer = kit.solve(job_of("reading-room", base_of({"level_within_mm": 0.4})))
-    row = check_of(finer, "level of the pour")
-    assert (row["value"], row["limit"], row["verdict"]) == (0.4, 0.5, "ok")
-
-
-def test_a_depth_out_of_range_fails_its_check(reading_room: Answer) -> None:
-    # No level that is chosen leaves the range: a level set by hand 2 mm lower does.
-    low = replace(reading_room.datum.plan, datum_mm=reading_room.datum.datum_mm - 2.0)
-    datum = replace(reading_room.datum, plan=low)
-
-    class Lower(type(POUR)):  # type: ignore[misc]
-        def set_level(self, *_: Any) -> Any:
-            return datum
-
-    answer = Lower().build(
-        reading_room.job, reading_room.survey, reading_room.ground, reading_room.base
-    )
-    verdicts = {
-        zone: check_of(answer, "least depth of compound", zone)["verdict"]
-        for zone in ("low bookcase 1", "low bookcase 2", "atlas case")
-    }
-    assert verdicts == {"low bookcase 1": "fail", "low bookcase 2": "fail", "atlas case": "ok"}
-
-
-def test_what_is_said_on_boards_and_on_all_floors(reading_room: Answer) -> None:
-    said = " ".join(reading_room.cautions)
-    for words in ("only as its maker says", "alkaline", "silica", "expansion joint", "3 days"):
-        assert words in said
-    assert "'heating pipe'" in said
-    solid = " ".join(kit.solve(job_of("market-counter", base_of())).cautions)
-    assert "only as its maker says" not in solid
-    assert "alkaline" in solid
-
-
 # --- refusals, word for word
 
 
@@ -333,80 +269,3 @@ def test_an_area_that_forbids_screws_is_poured_over() -> None:
     area = NoGo(name="mat", corner_mm=(100.0, 20.0), size_mm=(300.0, 200.0), forbids="screws")
     answer = kit.solve(job_of("reading-room", base_of(), no_go=(area,)))
     assert len(answer.details["zones.csv"]) == 4
-
-
-def test_without_joists_the_load_is_not_judged_ok() -> None:
-    job = job_of("reading-room", base_of())
-    light = tuple(
-        unit.model_copy(update={"mass_kg": 12.0, "contents_kg": 4.0}) for unit in job.runs[0].units
-    )
-    job = with_run(job, units=light)
-    known = kit.solve(job)
-    assert check_of(known, "load on the footprint, with compound")["verdict"] == "ok"
-    floor = job.floor.model_copy(update={"joists": None})
-    unknown = kit.solve(job.model_copy(update={"floor": floor}))
-    assert isinstance(unknown.ground.joists, NoJoists)
-    row = check_of(unknown, "load on the footprint, with compound")
-    assert (row["verdict"], row["source"]) == ("not_checked", "no [floor.joists] given")
-    weightless = with_run(job, units=(light[0].model_copy(update={"mass_kg": 0.0}), *light[1:]))
-    row = check_of(kit.solve(weightless), "load on the footprint, with compound")
-    assert row["source"] == "no mass_kg given of low bookcase 1"
-    assert row["verdict"] == "not_checked"
-
-
-def joists_of(answer: Answer) -> JoistWork:
-    assert isinstance(answer.ground.joists, JoistWork)
-    return answer.ground.joists
-
-
-def test_the_joists_carry_the_compound(reading_room: Answer) -> None:
-    heavy = kit.solve(job_of("reading-room", base_of({"set_kg_per_l": 4.0})))
-    for answer in (reading_room, heavy):
-        carried = [part for joist in joists_of(answer).joists for part in joist.carries]
-        own = [part.force_n for part in carried if part.support.startswith("compound ")]
-        weight = answer.traits.mass_added_kg * GRAVITY_N_PER_KG
-        assert math.fsum(own) == pytest.approx(weight, rel=1e-9)  # round-off
-    lighter, heavier = joists_of(reading_room), joists_of(heavy)
-    for one, other in zip(lighter.joists, heavier.joists, strict=True):
-        assert other.greatest_final_mm > one.greatest_final_mm
-        assert other.bending.ratio > one.bending.ratio
-
-
-def test_what_the_joists_give_under_the_wet_compound_does_not_show_in_its_top(
-    reading_room: Answer,
-) -> None:
-    job, layout, supports = reading_room.job, reading_room.layout, reading_room.supports
-    apart = loads_apart(layout)
-    units = press_on_joists(job, apart, supports)
-    # The compound once more, here as one weight at each place of the grid.
-    x, y, floor = (reading_room.under[c].to_numpy() for c in ("x_mm", "y_mm", "height_mm"))
-    assert reading_room.base.compound
-    zones = pour_zones(job, reading_room.base.compound)
-    weights = np.concatenate([zone.weights_mm2() for zone in zones])
-    force = weights * (reading_room.datum.datum_mm - floor) * 2e-6 * GRAVITY_N_PER_KG
-    every = [
-        Pressed(f"{n}", "C", float(a), float(b), float(f), run="A")
-        for n, (a, b, f) in enumerate(zip(x, y, force, strict=True))
-    ]
-    both = press_on_joists(job, apart, supports, every)
-    assert isinstance(units, JoistWork)
-    assert isinstance(both, JoistWork)
-    seen = joists_of(reading_room)
-    assert set(seen.stacks) == set(supports["support"])
-    for name, stack in seen.stacks.items():
-        assert stack.inst_mm == units.stacks[name].inst_mm
-        at_once = both.stacks[name].inst_mm - stack.inst_mm
-        assert at_once > 0
-        # EN 1995-1-1 table 3.2, solid timber, service class 1: kdef = 0.6. Parts of 300 mm sag
-        # like the places of the grid to 3 %: the lever between joists, and sag bends little.
-        crept = stack.final_mm - units.stacks[name].final_mm
-        assert crept == pytest.approx(0.6 * at_once, rel=0.01, abs=1e-5)
-    for row in seen.settlements[0].back, seen.settlements[0].front:
-        of_row = [s.inst_mm for s in units.stacks.values() if s.row == row.row]
-        assert row.mean_inst_mm == pytest.approx(sum(of_row) / len(of_row), rel=1e-12)
-
-
-def test_joists_are_told_of_compound_by_one_word(reading_room: Answer) -> None:
-    seen = joists_of(reading_room)
-    assert seen.before_first == ("B1", "F1", "compound")
-    assert seen.off_joist[0] in set(reading_room.supports["support"])

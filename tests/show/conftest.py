@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 
 import kit
-from kit.job import Job
+from kit.job import Base, Job
 
 #: Heights [mm] at unequal places: falls to the right and into the room, a hump at 900, 150.
 READINGS = """point,x_mm,y_mm,height_mm,sd_mm
@@ -107,3 +107,39 @@ def job(tmp_path: Path) -> Job:
 def inch_job(tmp_path: Path) -> Job:
     """Return the market hall shown in inches."""
     return kit.read_job(write_job(tmp_path / "inches", units="in"))
+
+
+#: Besides the base on bearers: one of every other way, as its makers' leaflets would say it.
+OTHER_WAYS: dict[str, dict[str, Any]] = {
+    "stacks": {"height_mm": (48.0, 66.0)},
+    "feet": {
+        "height_mm": (48.0, 90.0),
+        "feet": ({"low_mm": 38.0, "high_mm": 62.0, "price": 1.85, "bears_n": 900.0},),
+    },
+    "ladder": {
+        "height_mm": (60.0, 90.0),
+        "ladder": {"boards": ({"mm": 95.0, "price_per_m": 6.4}, {"mm": 120.0})},
+    },
+    "compound": {
+        "height_mm": (4.0, 30.0),
+        "compound": {
+            "least_mm": 3.0,
+            "greatest_mm": 45.0,
+            "powder_kg_per_l": 1.7,
+            "set_kg_per_l": 2.0,
+            "drying": ({"to_mm": 10.0, "days": 1.0}, {"to_mm": 45.0, "days": 3.5}),
+        },
+    },
+}
+
+
+@pytest.fixture(scope="session")
+def ways(answer: Any) -> dict[str, Any]:
+    """Return the market hall solved in every way of building, by the word of its method."""
+    # Nothing can be poured over the drain.
+    found, job = {"packers": answer}, answer.job.model_copy(update={"no_go": ()})
+    for method, keys in OTHER_WAYS.items():
+        given = {"name": method, "method": method, "back_mm": 40.0, "front_mm": 50.0} | keys
+        base = Base.model_validate(given)
+        found[method] = kit.solve(job.model_copy(update={"bases": (*job.bases, base)}), method)
+    return found

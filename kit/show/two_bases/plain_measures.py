@@ -1,0 +1,97 @@
+"""The measures that a client cares for, in a client's words."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from types import MappingProxyType
+
+from kit.show.escape import html_text
+from kit.show.lengths import NOTHING
+from kit.show.two_bases.figures import with_unit
+from kit.show.two_bases.measure_tables import by_how_much
+from kit.side_by_side import Comparison, Row
+
+#: What each measure is called for a client, in the order of the page.
+PLAIN: Mapping[str, str] = MappingProxyType(
+    {
+        "top_mm": "Height at which the furniture stands, from the zero of the heights",
+        "cost": "Material, in the money of the job",
+        "cost_and_labour": "Material and labour, in the money of the job",
+        "hours": "Working time",
+        "days": "Time until the furniture can stand on it",
+        "level_error_mm": "How far it may be out of level at one place",
+        "lean_mm": "How far a unit may lean at its top",
+        "up_mm": "How far it can be raised later",
+        "down_mm": "How far it can be lowered later",
+        "floor_screws": "Screws that go into the floor",
+        "room_mm": "Free height below for pipes and cables",
+        "fixing_m": "Timber below that the furniture can be screwed to",
+        "mass_kg": "Mass that it adds to the floor",
+        "refer": "Points to be referred to an engineer or a maker",
+        "not_checked": "Points that could not be checked",
+    }
+)
+
+
+def plain_table(comparison: Comparison) -> str:
+    """Return the table of these measures as HTML, with caption and scopes.
+
+    Parameters
+    ----------
+    comparison : Comparison
+        From `kit.compare`.
+
+    Returns
+    -------
+    str
+        A measure that neither base has is left out.
+    """
+    one, other = comparison.names
+    known = {row.key: row for row in comparison.rows}
+    body = "".join(
+        _row(comparison, words, known[key]) for key, words in PLAIN.items() if key in known
+    )
+    heads = "".join(
+        f'<th scope="col"{style}>{html_text(text)}</th>'
+        for text, style in (
+            ("What", ""), (one, ' class="n"'), (other, ' class="n"'), ("Better", ""),
+        )
+    )  # fmt: skip
+    caption = "Both ways side by side, on the floor as it is expected"
+    return (
+        f"<table><caption>{caption}</caption><thead><tr>{heads}</tr></thead>"
+        f"<tbody>{body}</tbody></table>"
+    )
+
+
+def _row(comparison: Comparison, words: str, row: Row) -> str:
+    units = comparison.a.job.units
+    figures = "".join(
+        f'<td class="n">{html_text(with_unit(one.value, one.key, one.unit, units))}</td>'
+        for one in (row.a, row.b)
+    )
+    return (
+        f'<tr><th scope="row">{html_text(words)}</th>{figures}'
+        f"<td>{html_text(_better(comparison, row))}</td></tr>"
+    )
+
+
+def _better(comparison: Comparison, row: Row) -> str:
+    """Return which is better and by how much, or why that is not said."""
+    if row.winner:
+        return f"{comparison.better(row)}, by {by_how_much(row)}"
+    said = comparison.better(row)
+    if said:
+        return said
+    return "neither by itself" if row.known else f"not known{_whose(comparison, row)}"
+
+
+def _whose(comparison: Comparison, row: Row) -> str:
+    whys = [
+        f"{name}: {one.why_unknown}"
+        for name, one in zip(comparison.names, (row.a, row.b), strict=True)
+        if one.why_unknown
+    ]
+    return f" ({'; '.join(whys)})" if whys else f" {NOTHING}"
+
+
