@@ -130,7 +130,7 @@ def _plan(options: argparse.Namespace) -> int:
 
 
 def _compare(options: argparse.Namespace) -> int:
-    from kit.show.two_bases.page import client_page  # noqa: PLC0415 - `--help` does not wait
+    from kit.show.two_bases.client_page import client_page  # noqa: PLC0415 - `--help` does not wait
     from kit.side_by_side.command import run  # noqa: PLC0415
 
     return run(options, client_page)

@@ -10,13 +10,67 @@ from itertools import pairwise
 from pathlib import Path
 from typing import Annotated, Literal, Self
 
-from pydantic import AfterValidator, BaseModel, BeforeValidator, ConfigDict, Field, model_validator
+from pydantic import BeforeValidator, Field, model_validator
 
-#: Nothing in a room that a base is built in is longer than this [mm]: 200 m.
-LONGEST_MM = 200_000.0
+from kit.job.model_base import (
+    MAX_SPAN_MM,
+    ON_BEARERS,
+    SAME_STACK_MM,
+    Base,
+    Bearer,
+    Compound,
+    Drying,
+    Foot,
+    Ladder,
+    LadderBoard,
+    Moved,
+    Plinth,
+)
+from kit.job.model_parts import (
+    LONGEST_MM,
+    Clear,
+    Coordinate,
+    Length,
+    Mass,
+    Name,
+    Part,
+    Place,
+    Price,
+    Slips,
+    no_truth,
+)
 
-#: Longest distance of neighbouring supports unless the base says another [mm]; common practice.
-MAX_SPAN_MM = 600.0
+__all__ = [
+    "LONGEST_MM",
+    "MAX_SPAN_MM",
+    "ON_BEARERS",
+    "PACKER_SIZE_MM",
+    "SAME_STACK_MM",
+    "Base",
+    "Bearer",
+    "Compound",
+    "Doorway",
+    "Drying",
+    "Floor",
+    "Foot",
+    "Job",
+    "Joists",
+    "Ladder",
+    "LadderBoard",
+    "Moved",
+    "NoGo",
+    "Packer",
+    "Part",
+    "Plinth",
+    "Rates",
+    "Room",
+    "Run",
+    "Service",
+    "Slips",
+    "Stock",
+    "Survey",
+    "Unit",
+]
 
 #: Plan size of a packer unless the stock says another [mm]: along the bearer, across it.
 PACKER_SIZE_MM = (75.0, 45.0)
@@ -24,67 +78,6 @@ PACKER_SIZE_MM = (75.0, 45.0)
 #: A head drawn deeper than this would come through a packer of 6 mm, the thinnest that is screwed
 #: [mm] (common practice, no source).
 DEEPEST_COUNTERSINK_MM = 5.0
-
-#: Places along a run that are this near [mm] are one stack's: a tape tells no finer.
-SAME_STACK_MM = 0.5
-
-
-#: What a method cannot do without, of its base: the key, and what it may be.
-_NEEDED = {
-    "feet": ("feet", "at least one kind of foot, such as [ {low_mm = 40, high_mm = 65} ]"),
-    "ladder": ("ladder", "a table headed [base.ladder]"),
-    "compound": ("compound", "a table headed [base.compound]"),
-}
-
-#: Methods whose top cannot be set out of level.
-_LEVEL_ITSELF = ("compound",)
-
-#: Methods with bearers, along which a stack can be moved by hand.
-ON_BEARERS = ("packers",)
-
-
-class Slips(ValueError):  # noqa: N818 - what the person wrote slipped, not the kit
-    """Values that are possible one by one and do not go together.
-
-    Parameters
-    ----------
-    *slips : tuple of (key path, allowed)
-        The key to be put right, from the table that is judged, and what it may be.
-    """
-
-    def __init__(self, *slips: tuple[tuple[str | int, ...], str]) -> None:
-        super().__init__("; ".join(f"{path[-1]}: {allowed}" for path, allowed in slips))
-        self.slips = slips
-
-
-def _on_one_line(text: str) -> str:
-    if not text.strip() or not text.isprintable():
-        raise ValueError("a name stands on one line, and something can be seen of it")
-    return text
-
-
-def _no_truth(value: object) -> object:
-    """Refuse true for 1, which Python takes for the same."""
-    if isinstance(value, bool):
-        raise ValueError("a number, not true or false")
-    return value
-
-
-Length = Annotated[float, Field(gt=0, le=LONGEST_MM)]
-Clear = Annotated[float, Field(ge=0, le=LONGEST_MM)]
-Coordinate = Annotated[float, Field(ge=-LONGEST_MM, le=LONGEST_MM)]
-Place = tuple[Coordinate, Coordinate]
-Name = Annotated[str, Field(min_length=1, max_length=80), AfterValidator(_on_one_line)]
-Mass = Annotated[float, Field(ge=0, le=100_000)]
-Price = Annotated[float, Field(ge=0)]
-
-
-class Part(BaseModel):
-    """A table of the job file: frozen, no unknown keys, numbers finite and not quoted."""
-
-    model_config = ConfigDict(
-        frozen=True, extra="forbid", strict=True, allow_inf_nan=False, populate_by_name=True
-    )
 
 
 class Joists(Part):
@@ -257,202 +250,7 @@ class Room(Part):
 
     ceiling_mm: Length | None = None
     #: EN 1995-1-1 2.3.1.3: 1 heated, 2 under a roof, 3 in the weather.
-    service_class: Annotated[Literal[1, 2, 3], BeforeValidator(_no_truth)] = 1
-
-
-class Bearer(Part):
-    """The timber that the units stand on and the stacks carry."""
-
-    width_mm: Length = 45.0
-    thickness_mm: Length = 20.0
-    strength_class: Literal["C16", "C24"] = "C16"
-    stock_mm: Annotated[tuple[Length, ...], Field(min_length=1)] = (2400.0, 3600.0)
-    kerf_mm: Clear = 3.0
-    splice: bool = False
-    price_per_m: Price | None = None
-
-
-class Plinth(Part):
-    """The board that hides the base."""
-
-    set_back_mm: Clear
-    thickness_mm: Length
-    board_mm: Annotated[tuple[Length, ...], Field(min_length=1)]
-
-
-class Foot(Part):
-    """One kind of adjustable screw foot, as its maker gives it."""
-
-    low_mm: Length
-    high_mm: Length
-    plate_mm: Length = 50.0
-    bears_n: Annotated[float, Field(gt=0, le=1_000_000)] | None = None
-    #: How exactly its height is set with a level on it: an eighth of a turn of M10, 1.5 mm
-    #: (common practice, no source).
-    set_within_mm: Annotated[float, Field(ge=0, le=10)] = 0.2
-    count: Annotated[int, Field(ge=0, le=1_000_000)] | None = None
-    price: Price | None = None
-
-    @model_validator(mode="after")
-    def _travels(self) -> Self:
-        if self.low_mm > self.high_mm:
-            raise Slips((("high_mm",), f"at least low_mm, {self.low_mm:g} mm"))
-        return self
-
-
-class LadderBoard(Part):
-    """One depth of board that a ladder frame is ripped or bought in."""
-
-    mm: Length
-    price_per_m: Price | None = None
-
-
-class Ladder(Part):
-    """A ladder frame: long members under back and front, rungs between, scribed to the floor."""
-
-    thickness_mm: Length = 18.0
-    boards: Annotated[tuple[LadderBoard, ...], Field(min_length=1)]
-    #: What must be left of a member where the floor is highest (common practice, no source).
-    least_mm: Length = 25.0
-    stock_mm: Annotated[tuple[Length, ...], Field(min_length=1)] = (2440.0,)
-    kerf_mm: Clear = 3.0
-    #: How close a scribed edge follows its line (common practice, no source).
-    scribe_within_mm: Annotated[float, Field(ge=0, le=10)] = 0.5
-    #: Mean of birch plywood (from memory).
-    density_kg_per_m3: Annotated[float, Field(gt=0, le=3000)] = 650.0
-
-
-class Drying(Part):
-    """How long a compound dries where it is at most so deep."""
-
-    to_mm: Length
-    days: Annotated[float, Field(ge=0, le=365)]
-
-
-class Compound(Part):
-    """Levelling compound, as its maker gives it."""
-
-    least_mm: Length
-    greatest_mm: Length
-    powder_kg_per_l: Annotated[float, Field(gt=0, le=10)]
-    set_kg_per_l: Annotated[float, Field(gt=0, le=10)]
-    bag_kg: Annotated[float, Field(gt=0, le=1000)] = 25.0
-    drying: Annotated[tuple[Drying, ...], Field(min_length=1)]
-    #: How far in front of the units, and beyond the run's free ends, is poured.
-    margin_mm: Clear = 0.0
-    #: Mixed and not used (common practice, no source).
-    waste_percent: Annotated[float, Field(ge=0, le=100)] = 5.0
-    #: How far off level it sets (common practice, no source).
-    level_within_mm: Annotated[float, Field(ge=0, le=10)] = 1.0
-    price: Price | None = None
-
-    @model_validator(mode="after")
-    def _ranges(self) -> Self:
-        slips: list[tuple[tuple[str | int, ...], str]] = []
-        if self.least_mm > self.greatest_mm:
-            slips.append((("greatest_mm",), f"at least least_mm, {self.least_mm:g} mm"))
-        slips += self._drying_slips()
-        if slips:
-            raise Slips(*slips)
-        return self
-
-    def _drying_slips(self) -> list[tuple[tuple[str | int, ...], str]]:
-        slips: list[tuple[tuple[str | int, ...], str]] = []
-        for place, (less, more) in enumerate(pairwise(self.drying), start=1):
-            if more.to_mm <= less.to_mm:
-                allowed = f"more than the {less.to_mm:g} mm before it"
-                slips.append((("drying", place, "to_mm"), allowed))
-            if more.days < less.days:
-                allowed = f"at least the {less.days:g} days of the lesser depth before it"
-                slips.append((("drying", place, "days"), allowed))
-        last = len(self.drying) - 1
-        if not slips and self.drying[last].to_mm < self.greatest_mm:
-            allowed = f"greatest_mm, {self.greatest_mm:g} mm, or more at the last one"
-            slips.append((("drying", last, "to_mm"), allowed))
-        return slips
-
-
-class Moved(Part):
-    """One stack moved by hand.
-
-    Both places are along the run, of the stack's centre [mm]: where the rules put it and where
-    it stands instead.
-    """
-
-    bearer: Name
-    from_mm: Clear
-    to_mm: Clear
-
-    def is_of_same_stack(self, other: Moved) -> bool:
-        """Tell whether two moves speak of one stack."""
-        return self.bearer == other.bearer and abs(self.from_mm - other.from_mm) <= SAME_STACK_MM
-
-
-class Base(Part):
-    """``[[base]]``: one way of building the base."""
-
-    name: Name
-    method: Literal["packers", "stacks", "feet", "ladder", "compound"] = "packers"
-    height_mm: Length | tuple[Length, Length]
-    minimum_pack_mm: Length = 3.0
-    back_mm: Clear = 45.0
-    front_mm: Clear = 55.0
-    end_inset_mm: Clear = 0.0
-    max_span_mm: Length = MAX_SPAN_MM
-    front_lift_mm: Annotated[float, Field(ge=-50, le=50)] | Literal["settlement"] = 0.0
-    tolerance_mm: Annotated[float, Field(ge=0, le=10)] = 0.5
-    max_pieces: Annotated[int, Field(ge=1, le=20)] = 9
-    max_stack_mm: Length = 100.0
-    bearer: Bearer = Bearer()
-    feet: tuple[Foot, ...] = ()
-    ladder: Ladder | None = None
-    compound: Compound | None = None
-    plinth: Plinth | None = None
-    moved: tuple[Moved, ...] = ()
-
-    @property
-    def height_range_mm(self) -> tuple[float, float]:
-        """Lowest and highest allowed base top above the high point [mm]."""
-        given = self.height_mm
-        return given if isinstance(given, tuple) else (given, given)
-
-    @property
-    def on_bearers(self) -> bool:
-        """Whether bearers carry the units, with stacks that can be moved along them."""
-        return self.method in ON_BEARERS
-
-    @model_validator(mode="after")
-    def _ranges_ascend(self) -> Self:
-        low, high = self.height_range_mm
-        if low > high:
-            raise Slips((("height_mm",), "two heights with the lower one first"))
-        return self
-
-    @model_validator(mode="after")
-    def _method_has_what_it_needs(self) -> Self:
-        slips: list[tuple[tuple[str | int, ...], str]] = []
-        key, allowed = _NEEDED.get(self.method, ("", ""))
-        if key and not getattr(self, key):
-            slips.append(((key,), f'{allowed}, which method = "{self.method}" needs'))
-        if self.method in _LEVEL_ITSELF and self.front_lift_mm != 0:
-            slips.append((("front_lift_mm",), f'0 with method = "{self.method}", which lies level'))
-        if self.moved and not self.on_bearers:
-            words = " or ".join(f'"{word}"' for word in ON_BEARERS)
-            slips.append((("moved",), f"this key only with method = {words}"))
-        if slips:
-            raise Slips(*slips)
-        return self
-
-    @model_validator(mode="after")
-    def _each_stack_moves_once(self) -> Self:
-        slips: list[tuple[tuple[str | int, ...], str]] = [
-            (("moved", index, "from_mm"), f"a stack of {moved.bearer} that no other move names")
-            for index, moved in enumerate(self.moved)
-            if any(moved.is_of_same_stack(earlier) for earlier in self.moved[:index])
-        ]
-        if slips:
-            raise Slips(*slips)
-        return self
+    service_class: Annotated[Literal[1, 2, 3], BeforeValidator(no_truth)] = 1
 
 
 class Packer(Part):

@@ -49,12 +49,6 @@ class Poured:
 
     def lay_out(self, job: Job, base: Base) -> Layout:
         """Lay out where sides and divisions stand on the pour, up to the units' edges."""
-        if base.plinth:
-            raise refuse(
-                f"job.toml, base {base.name!r}, plinth",
-                "a plinth with compound, which fills the floor up to the front of the units",
-                "no plinth with this method",
-            )
         refuse_zones(pour_zones(job, compound_of(base)), job.no_go)
         side = min(unit.side_mm for run in job.runs for unit in run.units)
         whole = base.model_copy(update={"back_mm": 0.0, "front_mm": 0.0, "end_inset_mm": 0.0})

@@ -145,7 +145,7 @@ def put_together(job: Job, survey: Survey, ground: Ground, base: Base, made: Mad
         *base_cautions(job, layout, ground.cuts, made.datum),
         *made.strength.cautions,
         *made.cautions,
-        *standing_cautions(job.floor, known_services=bool(job.services)),
+        *standing_cautions(job.floor, known_services=bool(job.services) and len(made.screws) > 0),
     )
     return Answer(
         job=job,

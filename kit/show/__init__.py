@@ -55,6 +55,14 @@ from kit.show.suspect_tables import (
     without_table,
 )
 from kit.show.table import Page, Table
+from kit.show.two_bases.client_page import client_page
+from kit.show.two_bases.difference_bars import difference_bars
+from kit.show.two_bases.elevations import elevation_table
+from kit.show.two_bases.elevations import elevations as two_elevations
+from kit.show.two_bases.measure_tables import comparison_table, comparison_tables, untold_table
+from kit.show.two_bases.panel import TwoBases
+from kit.show.two_bases.turning_chart import sweep_table, turning_chart
+from kit.show.two_bases.turning_words import turning_sentence, turning_sentences
 from kit.show.window import Reach, height_window_table, reach
 
 __all__ = [
@@ -66,6 +74,7 @@ __all__ = [
     "ReversalForm",
     "SuspectPanel",
     "Table",
+    "TwoBases",
     "TwoPegForm",
     "TwoWallForm",
     "agreement_table",
@@ -75,8 +84,13 @@ __all__ = [
     "caution_list",
     "check_table",
     "clearance_table",
+    "client_page",
+    "comparison_table",
+    "comparison_tables",
     "cut_table",
     "detail_page",
+    "difference_bars",
+    "elevation_table",
     "elevations",
     "floor_map",
     "height_window_table",
@@ -106,9 +120,15 @@ __all__ = [
     "surface_table",
     "suspect_page",
     "suspect_table",
+    "sweep_table",
     "take_off_table",
+    "turning_chart",
+    "turning_sentence",
+    "turning_sentences",
+    "two_elevations",
     "unit_table",
     "unseen_table",
+    "untold_table",
     "without_chart",
     "without_table",
     "work_table",

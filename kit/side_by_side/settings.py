@@ -119,4 +119,4 @@ def _span(a: Answer, b: Answer) -> Setting:
 
 
 #: What a base takes.
-_TAKES = ("things", "hours", "cost")
+_TAKES = ("things", "hours", "cost", "cost_and_labour")

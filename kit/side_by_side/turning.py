@@ -298,28 +298,30 @@ def turning_table(sweeps: Iterable[Sweep]) -> pd.DataFrame:
     -------
     DataFrame
         setting, unit, now, measure, measure_unit, better_now, last (value), last_first_base,
-        last_second_base, turned (value), turned_first_base, turned_second_base, better_then,
-        searched_from, searched_to, why. Empty from ``last`` on where it turns nowhere.
+        last_second_base, turned (value), turned_first_base, turned_second_base,
+        supports_first_base, supports_second_base (there), better_then, searched_from,
+        searched_to, why. Empty from ``last`` on where it turns nowhere.
     """
     return pd.DataFrame([_row(one) for sweep in sweeps for one in sweep.turnings], columns=_TABLE)
 
 
 _TABLE = [
     "setting", "unit", "now", "measure", "measure_unit", "better_now", "last", "last_first_base",
-    "last_second_base", "turned", "turned_first_base", "turned_second_base", "better_then",
-    "searched_from", "searched_to", "why",
+    "last_second_base", "turned", "turned_first_base", "turned_second_base", "supports_first_base",
+    "supports_second_base", "better_then", "searched_from", "searched_to", "why",
 ]  # fmt: skip
 
 
 def _row(one: Turning) -> tuple[object, ...]:
     setting = one.setting
-    found: tuple[object, ...] = (math.nan,) * 6
+    found: tuple[object, ...] = (math.nan,) * 8
     if one.turns:
-        found = tuple(
+        figures = [
             figure
             for stop in (one.last, one.first)
             for figure in (stop.value, stop.a.value(one.key), stop.b.value(one.key))
-        )
+        ]
+        found = (*figures, one.first.a.supports, one.first.b.supports)
     return (
         setting.words, setting.unit, setting.now, one.measure, one.unit, one.winner_now, *found,
         one.winner_beyond, setting.low, setting.high, one.why,

@@ -166,7 +166,7 @@ class Settlement:
             return f"{rows}: the back goes down {length(-drop)} more, which asks for no front lift"
         return (
             f"{rows}: a front lift of {length(drop)} answers the difference; one lift leaves the"
-            f" {length(self.front.differs_mm)} by which stacks of the front row differ"
+            f" {length(self.front.differs_mm)} by which supports of the front row differ"
         )
 
 

@@ -143,7 +143,7 @@ def _slides(subject: str, tip: Tipping) -> Check:
         return _no_mass(check, subject, "N", _FIX)
     loose = (
         f"{_FIX}; empty, friction {FRICTION:g} (from memory); full {tip.slides_full_N:.0f} N; does"
-        " not hold for a unit that is screwed to its bearers, which does not slide on them"
+        " not hold for a unit that is screwed down, which does not slide"
     )
     return _push(check, subject, tip.slides_empty_N, loose)
 

@@ -145,10 +145,10 @@ def lab(tmp_path: Path, folder: Path) -> Iterator[Lab]:
 
 
 @pytest.fixture
-def voila(tmp_path: Path, folder: Path) -> Iterator[Lab]:
-    """Start the board's notebook under Voila; end it by its own process."""
+def voila(request: pytest.FixtureRequest, tmp_path: Path, folder: Path) -> Iterator[Lab]:
+    """Start the board's notebook, or one that a test names, under Voila; end it by its process."""
     port = _free_port()
-    notebook = folder / "notebooks" / "02_set_out_the_base.ipynb"
+    notebook = folder / "notebooks" / getattr(request, "param", "02_set_out_the_base.ipynb")
     with (tmp_path / "voila.log").open("wb") as log:
         process = subprocess.Popen(
             [

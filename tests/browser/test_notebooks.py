@@ -22,6 +22,8 @@ RUNS = [
     ("01_read_the_floor", "market-counter", 800),
     # The other jobs of this one are in test_board.py.
     ("02_set_out_the_base", "market-counter", 800),
+    ("03_two_bases", "reading-room", 1400),
+    ("03_two_bases", "boot-room", 800),
 ]
 
 
@@ -44,7 +46,7 @@ DRAWN = """place => {
     const shown = kind => kinds.filter(one => one.data && Object.keys(one.data)
         .some(name => kind.test(name))).length
     const panels = cell.querySelectorAll(
-        '.jupyter-widgets:is(.ufk-suspects, .ufk-paste, .ufk-form), .ufk-board')
+        '.jupyter-widgets:is(.ufk-suspects, .ufk-paste, .ufk-form, .ufk-two-bases), .ufk-board')
     if (panels.length < shown(/widget-view/)) return false
     const charted = [...panels].filter(one => one.matches('.ufk-suspects.ufk-charted'))
     const wanted = shown(/plotly/) + charted.length
@@ -93,7 +95,7 @@ def assert_fits(page: Any) -> None:
     wider = page.evaluate(
         """() => [...document.querySelectorAll('.jp-Cell-outputArea')]
             .map(area => [...area.querySelectorAll(
-                '.main-svg, .ufk-board, .ufk-suspects, .ufk-paste, .ufk-form')]
+                '.main-svg, .ufk-board, .ufk-suspects, .ufk-paste, .ufk-form, .ufk-two-bases')]
                 .map(part => part.getBoundingClientRect().right
                     - area.getBoundingClientRect().right))
             .flat().filter(beyond => beyond > 1)"""

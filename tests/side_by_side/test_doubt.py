@@ -8,7 +8,7 @@ import pytest
 import kit
 from kit.base.datum import Datum
 from kit.methods import Lie, as_expected, method_of
-from kit.side_by_side.doubt import Drawn, Doubt, draw
+from kit.side_by_side.doubt import Doubt, Drawn, draw
 
 SURE = np.array([True] * 8)
 
@@ -84,7 +84,7 @@ def test_a_floor_that_lies_higher_lifts_the_base_and_nothing_else(answer_of, bas
     assert [i.count for i in bill.items] == [i.count for i in answer.bill.items]
 
 
-def test_bags_that_are_short_are_bought_on_drawn_floors(job_of, answer_of) -> None:
+def test_bags_that_are_short_are_bought_on_drawn_floors(answer_of) -> None:
     """A bag that just suffices on the expected floor refuses no drawn floor."""
     ample = answer_of("reading-room", "bearers on packers")
     used = ample.take_off.set_index(["item", "size_mm"])["count"]

@@ -64,7 +64,7 @@ def test_lift_is_the_drop_at_once() -> None:
         "at full contents the front row settles 2.50 mm and the back row 0.90 mm"
     )
     assert "a front lift of 1.60 mm" in said
-    assert "leaves the 1.30 mm by which stacks of the front row differ" in said
+    assert "leaves the 1.30 mm by which supports of the front row differ" in said
 
 
 def test_words_in_another_unit() -> None:

@@ -9,8 +9,8 @@ from kit.base.cautions import NO_APPROVAL
 from kit.methods.words import said_of
 from kit.show.board.elevation_frame import zero_name
 from kit.show.escape import html_text
-from kit.show.lengths import length_with_unit, number
-from kit.show.table import records
+from kit.show.lengths import number, plan_length
+from kit.show.table import Head, records
 from kit.show.two_bases.drawing import image
 from kit.show.two_bases.elevations import elevation_picture, elevation_table, runs_of
 from kit.show.two_bases.plain_measures import plain_table
@@ -25,8 +25,9 @@ _PICTURE_PX = 680.0
 _ODDS = ("things", "cost", "hours")
 
 _FORMULA = (
-    "Score = sum over all measures of weight × (worse − better) / larger of the two figures, counted"
-    " for the first way where it is better, against it where the second is; 0 where they do not"
+    "Score = sum over all measures of weight × (worse − better) / larger of the two figures,"
+    " counted for the first way where it is better, against it where the second is; 0 where they do"
+    " not"
     " differ beyond doubt. These are the weights of the person, not of the kit."
 )
 
@@ -42,10 +43,11 @@ _STYLE = (
     "caption{text-align:left;font-weight:bold;padding:1mm 0}"
     "th,td{border-bottom:.3mm solid #888;padding:.8mm 1.5mm;text-align:left;vertical-align:top}"
     "thead th{border-bottom:.6mm solid #000;vertical-align:bottom}tbody th{font-weight:normal}"
-    ".n{text-align:right}tr,svg,.keep{break-inside:avoid}"
+    ".n{text-align:right}tbody .n{white-space:nowrap}tr,svg,.keep{break-inside:avoid}"
     "svg{max-width:100%;height:auto;display:block}"
     ".no{border:.6mm solid #000;padding:2mm 3mm;margin:5mm 0 0;font-weight:bold}"
     "small{font-size:9pt}"
+    ".two{display:flex;gap:6mm;align-items:flex-start}.two table{font-size:8.5pt}"
 )
 
 
@@ -100,9 +102,9 @@ def _asked(comparison: Comparison) -> str:
     fall = number(comparison.a.plane.fall_mm_per_m, 1)
     return (
         f"<h2>What is asked</h2><p>{count},"
-        f" {html_text(length_with_unit(along, job.units))} long in all, are to stand dead level on"
-        f" a floor that falls by about {fall} mm in every metre. Two ways of building what they"
-        " stand on are compared below, both worked out over the same readings of the floor.</p>"
+        f" {html_text(plan_length(along, job.units))} {job.units} long in all, are to stand dead"
+        f" level on a floor that falls by about {fall} mm in every metre. Two ways of building what"
+        " they stand on are compared below, both worked out over the same readings of the floor.</p>"
     )
 
 
@@ -127,36 +129,41 @@ def _pictures(comparison: Comparison) -> str:
 
 
 def _heights(comparison: Comparison) -> str:
-    """Return the table of heights, written for print."""
+    """Return the table of heights, written for print: one half a base."""
     table = elevation_table(comparison)
-    heads = "".join(
+    halves = "".join(
+        _half(name, table.heads[1:], [row[1:] for row in table.rows if row[0] == name])
+        for name in comparison.names
+    )
+    note = f"{table.title}. {table.note}"
+    return f'<div class="two">{halves}</div><p><small>{html_text(note)}</small></p>'
+
+
+def _half(name: str, heads: tuple[Head, ...], rows: Iterable[tuple[str, ...]]) -> str:
+    top = "".join(
         f'<th scope="col" class="{head.style}">{html_text(head.text)}'
         + (f" [{html_text(head.unit)}]" if head.unit else "")
         + "</th>"
-        for head in table.heads
+        for head in heads
     )
-    body = "".join(
-        "<tr>"
-        + "".join(
-            f'<th scope="row">{html_text(text)}</th>'
-            if place == 0
-            else f'<td class="{head.style}">{html_text(text)}</td>'
-            for place, (text, head) in enumerate(zip(row, table.heads, strict=True))
-        )
-        + "</tr>"
-        for row in table.rows
-    )
+    body = "".join(f"<tr>{_cells(row, heads)}</tr>" for row in rows)
     return (
-        f"<table><caption>{html_text(table.title)}</caption><thead><tr>{heads}</tr></thead>"
-        f"<tbody>{body}</tbody></table><p><small>{html_text(table.note)}</small></p>"
+        f"<table><caption>{html_text(name)}</caption><thead><tr>{top}</tr></thead>"
+        f"<tbody>{body}</tbody></table>"
     )
+
+
+def _cells(row: tuple[str, ...], heads: tuple[Head, ...]) -> str:
+    first, *rest = zip(row, heads, strict=True)
+    cells = (f'<td class="{head.style}">{html_text(text)}</td>' for text, head in rest)
+    return f'<th scope="row">{html_text(first[0])}</th>{"".join(cells)}'
 
 
 def _zero(comparison: Comparison) -> str:
     zero = html_text(zero_name(comparison.a))
     return (
-        f"<p><small>Heights count from {zero}. “No difference” means that the figures differ by less"
-        " than the readings and the rates of work can tell.</small></p>"
+        f"<p><small>Heights count from {zero}. “No difference” means that the figures differ by"
+        " less than the readings and the rates of work can tell.</small></p>"
     )
 
 
@@ -231,7 +238,9 @@ def _unchecked(comparison: Comparison) -> str:
     for name, answer in _sides(comparison):
         checks = answer.checks[answer.checks["verdict"] == "not_checked"]
         said = dict.fromkeys(
-            f"{one['check']}, {one['subject']}: {one['source']}" for one in records(checks)
+            f"{one['check']}, {one['subject']}: {one['source']}"
+            for one in records(checks)
+            if one["source"] != NO_APPROVAL  # it stands at the end of the page
         )
         parts.append(f"<h3>{html_text(name)}</h3>{_list(said)}")
     return f"<h2>What was not checked</h2>{''.join(parts)}"
@@ -240,4 +249,3 @@ def _unchecked(comparison: Comparison) -> str:
 def _list(texts: Iterable[str]) -> str:
     items = "".join(f"<li>{html_text(text)}</li>" for text in texts)
     return f"<ul>{items}</ul>" if items else "<p>Nothing.</p>"
-

@@ -9,16 +9,16 @@ from kit.answer import Answer
 from kit.job.units import MM_PER_INCH
 from kit.job.ways import way_of
 from kit.show import paint
-from kit.show.board.elevation_frame import ROW_WORDS, unknown_stretches, zero_name
+from kit.show.board.elevation_frame import ROW_WORDS, zero_name
 from kit.show.board.elevation_picture import INCH_STEPS, MM_STEPS
-from kit.show.board.lettering import LINE_PX, SWATCH_PX, Swatch, fitted, hatched, key, paragraph
-from kit.show.board.svg import Picture, box, element, letters_px, line, path, words
+from kit.show.board.lettering import LINE_PX, fitted, key, paragraph
+from kit.show.board.svg import Picture, element, letters_px, line, words
 from kit.show.lengths import NOTHING, Units, length, length_with_unit, plan_length
-from kit.show.section import BAND_SD
 from kit.show.table import Head, Page, Table
 from kit.show.two_bases import row_marks
 from kit.show.two_bases.axes import Axes, Panel
 from kit.show.two_bases.drawing import PAGE_PX, beside
+from kit.show.two_bases.elevation_key import key_of
 from kit.show.two_bases.row_view import RowView, labels_of, row_view
 from kit.side_by_side import Comparison
 
@@ -98,7 +98,7 @@ def elevation_picture(
         drawn.append(part)
         y += 12
     drawn += _ruler(axes, y - 8)
-    named, bottom = key(_key(views), y + _RULER_PX, axes.width_px)
+    named, bottom = key(key_of(views), y + _RULER_PX, axes.width_px)
     said = f"{' '.join(head)} {' '.join(_said(side, run, row, units) for side in sides)}"
     return Picture(axes.width_px, bottom, "".join(drawn) + named, said)
 
@@ -184,77 +184,6 @@ def _ruler(axes: Axes, y: float) -> Iterator[str]:
         yield words(axes.x(mm), y + 18, plan_length(mm, units), text_anchor="middle")
     along = f"{units} along the run"
     yield words(axes.end_px + letters_px(last) / 2 + 6, y + 18, along)
-
-
-def _key(views: tuple[RowView, ...]) -> Iterator[tuple[Swatch, str]]:
-    """Yield what the key shows: only what is drawn."""
-    if any(view.has_slabs for view in views):
-        yield _swatch(paint.PANEL, paint.INK), "packer, the thinner the darker"
-    if any(view.has_bearer for view in views):
-        yield _swatch(paint.TIMBER, paint.TIMBER_LINE), "bearer"
-    if any(view.feet for view in views):
-        yield _foot_swatch, "screw foot"
-    if any(view.body is not None for view in views):
-        yield _body_swatch, "lies on the floor along its length"
-        yield _crossing_swatch, "side, division or rung over it"
-    yield _floor_swatch, "floor as it is expected"
-    yield _doubt_swatch, f"its doubt, ±{BAND_SD:g} standard deviations"
-    if any(unknown_stretches(view.part) for view in views):
-        yield _hatch_swatch(paint.FAINT_INK), "not surveyed"
-    if any(view.part.closed for view in views):
-        yield _hatch_swatch(paint.NO_GO), "no-go area"
-    yield _top_swatch, "base top"
-    yield _other_swatch, "top of the other base"
-    yield _allowed_swatch, "heights allowed"
-
-
-def _swatch(fill: str, stroke: str) -> Swatch:
-    return lambda x, y: box(x, y, *SWATCH_PX, fill=fill, stroke=stroke)
-
-
-def _hatch_swatch(stroke: str) -> Swatch:
-    return lambda x, y: (
-        box(x, y, *SWATCH_PX, fill="none", stroke=stroke)
-        + hatched(x, y, *SWATCH_PX, step_px=5, stroke=stroke)
-    )
-
-
-def _body_swatch(x: float, y: float) -> str:
-    filled = box(x, y, *SWATCH_PX, fill=paint.TIMBER, stroke=paint.INK)
-    return filled + hatched(x, y, *SWATCH_PX, step_px=6, stroke=paint.INK, stroke_width=0.5)
-
-
-def _foot_swatch(x: float, y: float) -> str:
-    stem = box(x + 7, y, 4, 10, fill=paint.PAPER, stroke=paint.INK)
-    return stem + box(x + 2, y + 7, 14, 3, fill=paint.INK)
-
-
-def _crossing_swatch(x: float, y: float) -> str:
-    return line(x + 9, y - 1, x + 9, y + 11, stroke=paint.INK, stroke_width=2.2)
-
-
-def _floor_swatch(x: float, y: float) -> str:
-    ground = box(x, y + 3, SWATCH_PX[0], SWATCH_PX[1] - 3, fill=paint.FLOOR)
-    return ground + line(x, y + 3, x + 18, y + 3, stroke=paint.FLOOR_LINE, stroke_width=2)
-
-
-def _doubt_swatch(x: float, y: float) -> str:
-    edge = {"stroke": paint.FLOOR_LINE, "stroke_width": 0.7, "stroke_dasharray": "2 2"}
-    return box(x, y, *SWATCH_PX, fill=paint.DOUBT, **edge)
-
-
-def _top_swatch(x: float, y: float) -> str:
-    return line(x, y + 5, x + 18, y + 5, stroke=paint.ACCENT, stroke_width=2)
-
-
-def _other_swatch(x: float, y: float) -> str:
-    look = {"stroke": paint.ACCENT, "stroke_width": 1.2, "stroke_dasharray": "1 4"}
-    return line(x, y + 5, x + 18, y + 5, **look)
-
-
-def _allowed_swatch(x: float, y: float) -> str:
-    bracket = path([(x + 6, y + 10), (x + 12, y + 10), (x + 12, y), (x + 6, y)])
-    return element("path", d=bracket, fill="none", stroke=paint.FAINT_INK, stroke_width=1.4)
 
 
 def _said(side: _Side, run: str, row: str, units: Units) -> str:

@@ -8,11 +8,11 @@ from typing import Any
 
 import ipywidgets as widgets
 
-from kit.job import Job
+from kit.job import Job, Problem
+from kit.show import paint
 from kit.show.board.elevation_frame import ROW_WORDS
 from kit.show.controls import said, text
 from kit.show.escape import html_text
-from kit.show.table import sentences
 from kit.show.two_bases.client_page import client_page
 from kit.show.two_bases.difference_bars import difference_bars
 from kit.show.two_bases.elevations import elevations
@@ -23,14 +23,17 @@ from kit.show.two_bases.panel_room import Room
 from kit.show.two_bases.panel_turning import TurningPart
 from kit.show.two_bases.panel_weights import Weights
 from kit.show.two_bases.row_view import labels_of
-from kit.side_by_side import Comparison, verdict
-from kit.side_by_side.words import buildable_sentence, odds_sentence
-
-#: Measures of what a base takes that are told with their odds.
-_TOLD = ("things", "cost", "cost_and_labour", "hours", "days")
+from kit.show.two_bases.said import comparison_sentences
+from kit.side_by_side import Comparison
 
 #: The row that is looked at first, where there is one.
 _FIRST_ROW = "F"
+
+#: What stands over what is amiss.
+_NOT_READ, _CANNOT_BE = "This is not understood", "This cannot be built"
+
+#: How the boxes are meant.
+_HOW = "A box left empty is as the job says, in grey. Nothing here changes the job's file."
 
 #: The panel's own looks; a notebook's page may be dark, and sliders are moved by fingers too.
 _STYLE = (
@@ -69,7 +72,8 @@ class TwoBases:
         self, job: Job, a: str | None = None, b: str | None = None, *, width_px: float = 1100
     ) -> None:
         self.desk = TwoDesk(job, a, b)
-        self._asked_px, self._following = width_px, False
+        self._asked_px = self._drawn_px = width_px
+        self._following = False
         self.above = _choice("base above", self.desk.names, self.desk.asked[0])
         self.below = _choice("base below", self.desk.names, self.desk.asked[1])
         self.figures = Figures(self.desk, self._change)
@@ -114,8 +118,7 @@ class TwoBases:
                 self._no_page()
                 self._show()
             else:
-                told = errors or tuple(str(one) for one in self.desk.problems)
-                self.problems.value = _problems(told, self.comparison.names)
+                self.problems.value = _problems(errors, self.desk.problems, self.comparison)
 
     @contextmanager
     def _at_work(self) -> Iterator[None]:
@@ -135,12 +138,12 @@ class TwoBases:
         self.problems.value = ""
         self._offer_rows()
         self._draw_rows()
-        self.said.value = _sentences(self.comparison)
+        self.said.value = comparison_sentences(self.comparison).html
         self._draw_bars()
         self.weights.show(self.comparison)
 
     def _draw_rows(self) -> None:
-        row = self.row.value or _FIRST_ROW
+        row, self._drawn_px = self.row.value or _FIRST_ROW, self._width()
         self.pictures.value = elevations(self.comparison, self._width(), row=row).html
 
     def _draw_bars(self) -> None:
@@ -165,7 +168,9 @@ class TwoBases:
                 self._draw_rows()
 
     def _resize(self) -> None:
-        """Draw again at the width that the page has room for."""
+        """Draw again where the page has another room for pictures than they were drawn in."""
+        if self._width() == self._drawn_px:
+            return
         self._draw_rows()
         self._draw_bars()
         self.turning.draw()
@@ -192,6 +197,7 @@ class TwoBases:
             self.room,
             chosen,
             _heading("Both at once"),
+            text(said(_HOW)),
             self.figures.widget,
             self.working,
             self.problems,
@@ -212,25 +218,16 @@ class TwoBases:
         return whole
 
 
-def _sentences(comparison: Comparison) -> str:
-    """Say which is better in what, how sure that is, and whether both can be built."""
-    has = {row.key for row in comparison.rows}
-    told = [
-        verdict(comparison),
-        *(odds_sentence(comparison, key) for key in _TOLD if key in has),
-        buildable_sentence(comparison),
-    ]
-    title = f"{comparison.names[0]} beside {comparison.names[1]}"
-    return sentences([one for one in told if one], title).html
-
-
-def _problems(told: tuple[str, ...], in_sight: tuple[str, str]) -> str:
+def _problems(errors: tuple[str, ...], problems: tuple[Problem, ...], in_sight: Comparison) -> str:
+    """Say what was not understood, or else why it cannot be built, and what is still in sight."""
+    told = errors or tuple(str(one) for one in problems)
     items = "".join(f"<li>{html_text(one)}</li>" for one in told)
+    one, other = (html_text(name) for name in in_sight.names)
     return (
-        '<div role="alert" style="border-left:4px solid #c2410c;padding:.3em .7em;'
-        'line-height:1.35;white-space:normal"><b>✗ This cannot be built:</b>'
+        f'<div role="alert" style="border-left:4px solid {paint.MARK};padding:.3em .7em;'
+        f'line-height:1.35;white-space:normal"><b>✗ {_NOT_READ if errors else _CANNOT_BE}:</b>'
         f'<ul style="margin:.2em 0;padding-left:1.2em">{items}</ul>In sight below is the last good'
-        f" answer: {html_text(in_sight[0])} beside {html_text(in_sight[1])}.</div>"
+        f" answer: {one} beside {other}.</div>"
     )
 
 

@@ -9,8 +9,10 @@ import ipywidgets as widgets
 
 from kit.job import Refusal, refuse
 from kit.job.replace import write_new
+from kit.show import paint
 from kit.show.controls import said, text
 from kit.show.escape import html_text
+from kit.show.table import Page
 
 #: What the file is called unless a person says otherwise.
 FILE = "comparison.html"
@@ -58,12 +60,7 @@ class PagePart:
             words = "; ".join(str(problem) for problem in refusal.problems)
             self.message.value = said(f"✗ There is no page. {words}", alert=True)
             return
-        # Nothing on the page may run, whatever it holds.
-        self.frame.value = (
-            f'<iframe title="Page for the client" sandbox="" srcdoc="{html_text(self.html)}"'
-            f' style="width:100%;height:{_FRAME_PX}px;border:1px solid #5d6872;background:#fff">'
-            "</iframe>"
-        )
+        self.frame.value = framed(self.html).html
         self.save_button.disabled = False
         self.message.value = said("✓ The page as it would be saved.")
 
@@ -84,7 +81,7 @@ class PagePart:
             self.message.value = said(f"✗ Nothing was saved. {refusal}", alert=True)
 
     def _path(self) -> Path:
-        name, typed = self.file.value.strip(), self.folder.value.strip()
+        name, typed = str(self.file.value).strip(), str(self.folder.value).strip()
         if Path(name).name != name or not name.lower().endswith(".html") or len(name) < 6:
             raise refuse("under the name", repr(name), "a name that ends in .html, no folder in it")
         if not typed or not typed.isprintable():
@@ -97,6 +94,25 @@ class PagePart:
         if not there:
             raise refuse("save into folder", repr(typed), "a folder that is there")
         return folder / name
+
+
+def framed(html: str) -> Page:
+    """Return a page in a frame of its own, so that neither its looks nor it touch what is around.
+
+    Parameters
+    ----------
+    html : str
+        A whole page. Nothing on it can run in the frame, whatever it holds.
+
+    Returns
+    -------
+    Page
+    """
+    return Page(
+        f'<iframe title="Page for the client" sandbox="" srcdoc="{html_text(html)}"'
+        f' style="width:100%;height:{_FRAME_PX}px;border:1px solid {paint.FAINT_INK};'
+        f'background:{paint.PAPER}"></iframe>'
+    )
 
 
 def _box(name: str, value: str, width: str) -> widgets.Text:

@@ -78,7 +78,7 @@ class TurningPart:
         self.message.value = said("Working: turning the settings, one after another …")
         try:
             settings = settings_of(comparison.a, comparison.b)
-            sweeps = []
+            sweeps: list[Sweep] = []
             for number, setting in enumerate(settings):
                 sweeps += turning_points(
                     comparison, [setting], progress=self._progress(number, len(settings))

@@ -93,5 +93,3 @@ def _whose(comparison: Comparison, row: Row) -> str:
         if one.why_unknown
     ]
     return f" ({'; '.join(whys)})" if whys else f" {NOTHING}"
-
-

@@ -1,4 +1,4 @@
-"""The parts of one of two elevations: floor, what stands on it, base top, names, what is allowed."""
+"""The parts of one of two elevations: floor, what stands on it, levels, names."""
 
 from __future__ import annotations
 

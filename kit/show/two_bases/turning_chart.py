@@ -165,7 +165,9 @@ def _bracket(scale: Scale, one: Turning) -> str:
     low, high = sorted((one.last.value, one.first.value))
     left, right = scale.x(low), scale.x(high)
     top = scale.top_y - 8
-    shape = path([(left, top + 6), (left, top), (right, top), (right, top + 6)])
+    # A narrow one would be a blot: its arms stand a little outside.
+    arms = (left - 3, right + 3)
+    shape = path([(arms[0], top + 6), (arms[0], top), (arms[1], top), (arms[1], top + 6)])
     lines = "".join(
         line(x, scale.top_y, x, scale.base_y, stroke=paint.INK, stroke_width=0.8)
         for x in (left, right)
@@ -208,7 +210,7 @@ def _curves(scale: Scale) -> Iterator[str]:
 
 
 def _mark(side: str, x: float, y: float) -> str:
-    """Return a solved position: a full circle for the first base, a hollow square for the second."""
+    """Return a solved position: full circle of the first base, hollow square of the second."""
     if side == "a":
         return element("circle", cx=x, cy=y, r=4, fill=paint.ACCENT, stroke=paint.INK)
     look = {"fill": "none", "stroke": paint.TIMBER_LINE, "stroke_width": 1.8}

@@ -66,8 +66,9 @@ def turning_sentence(turning: Turning, units: Units = "mm") -> str:
 
 
 def turning_sentences(sweeps: Iterable[Sweep], units: Units = "mm") -> list[str]:
-    """Return the sentences of all sweeps, each once."""
-    found = (turning_sentence(one, units) for sweep in sweeps for one in sweep.turnings)
+    """Return the sentences of all sweeps, each once; what turns comes first."""
+    every = [one for sweep in sweeps for one in sweep.turnings]
+    found = (turning_sentence(one, units) for one in sorted(every, key=lambda one: not one.turns))
     return list(dict.fromkeys(found))
 
 
@@ -98,11 +99,12 @@ def _nowhere(turning: Turning, units: Units) -> str:
     setting = turning.setting
     low, high = (setting_figure(setting, v, units) for v in (setting.low, setting.high))
     stays = f"{turning.winner_now} stays the better" if turning.winner_now else "neither wins"
-    turned = f"times today's {setting.words}"
-    if setting.unit != _TIMES:
-        now = setting_figure(setting, setting.now, units)
-        turned = f"{setting_unit(setting, units)} (now {now}), {setting.words},"
-    return f"From {low} to {high} {turned} it turns nowhere by {turning.measure}: {stays}."
+    by = f"it turns nowhere by {turning.measure}: {stays}."
+    if setting.unit == _TIMES:
+        return f"From {low} to {high} times today's {setting.words} {by}"
+    now, words = setting_figure(setting, setting.now, units), setting.words
+    unit = setting_unit(setting, units)
+    return f"{words[0].upper()}{words[1:]} from {low} to {high} {unit} (now {now}): {by}"
 
 
 def _built_otherwise(turning: Turning) -> str:

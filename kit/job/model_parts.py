@@ -1,0 +1,54 @@
+"""What every table of the job file is made of: lengths, names, and how slips are told."""
+
+from __future__ import annotations
+
+from typing import Annotated
+
+from pydantic import AfterValidator, BaseModel, ConfigDict, Field
+
+#: Nothing in a room that a base is built in is longer than this [mm]: 200 m.
+LONGEST_MM = 200_000.0
+
+
+class Slips(ValueError):  # noqa: N818 - what the person wrote slipped, not the kit
+    """Values that are possible one by one and do not go together.
+
+    Parameters
+    ----------
+    *slips : tuple of (key path, allowed)
+        The key to be put right, from the table that is judged, and what it may be.
+    """
+
+    def __init__(self, *slips: tuple[tuple[str | int, ...], str]) -> None:
+        super().__init__("; ".join(f"{path[-1]}: {allowed}" for path, allowed in slips))
+        self.slips = slips
+
+
+def _on_one_line(text: str) -> str:
+    if not text.strip() or not text.isprintable():
+        raise ValueError("a name stands on one line, and something can be seen of it")
+    return text
+
+
+def no_truth(value: object) -> object:
+    """Refuse true for 1, which Python takes for the same."""
+    if isinstance(value, bool):
+        raise ValueError("a number, not true or false")
+    return value
+
+
+Length = Annotated[float, Field(gt=0, le=LONGEST_MM)]
+Clear = Annotated[float, Field(ge=0, le=LONGEST_MM)]
+Coordinate = Annotated[float, Field(ge=-LONGEST_MM, le=LONGEST_MM)]
+Place = tuple[Coordinate, Coordinate]
+Name = Annotated[str, Field(min_length=1, max_length=80), AfterValidator(_on_one_line)]
+Mass = Annotated[float, Field(ge=0, le=100_000)]
+Price = Annotated[float, Field(ge=0)]
+
+
+class Part(BaseModel):
+    """A table of the job file: frozen, no unknown keys, numbers finite and not quoted."""
+
+    model_config = ConfigDict(
+        frozen=True, extra="forbid", strict=True, allow_inf_nan=False, populate_by_name=True
+    )
