@@ -123,6 +123,9 @@ class Compound(Part):
         slips: list[tuple[tuple[str | int, ...], str]] = []
         if self.least_mm > self.greatest_mm:
             slips.append((("greatest_mm",), f"at least least_mm, {self.least_mm:g} mm"))
+        if self.set_kg_per_l < self.powder_kg_per_l:
+            least = f"at least powder_kg_per_l, {self.powder_kg_per_l:g} kg/l, which is in it"
+            slips.append((("set_kg_per_l",), least))
         slips += self._drying_slips()
         if slips:
             raise Slips(*slips)

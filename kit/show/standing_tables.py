@@ -83,7 +83,7 @@ def _as_it_lies(answer: Answer) -> str:
         return f"On its {way.supports} as they stand, before anything is planed or shimmed"
     off = f"{small(answer.worst_error_mm, units)} {units}"
     return (
-        f"Either way: the worst that can come of it where {way.supports} are off by up to {off},"
+        f"Either way: what 95 of 100 units keep within where {way.supports} are off by up to {off},"
         " each for itself, and the narrowest that a gap can come; settled has none of that"
     )
 

@@ -62,10 +62,9 @@ def on_packers(answer: Answer) -> bool:
 def set_either_way(answer: Answer) -> bool:
     """Tell whether the tops may be off either way by how they are set, which nobody knows before.
 
-    Then lean, wind and gaps are the worst that can come of it, without sign.
+    Then lean, wind and gaps are what 95 of 100 units keep within, without sign.
     """
-    known = any(answer.datum.plan.error_mm) or on_packers(answer)
-    return not on_bearers(answer.ground) and not known and answer.worst_error_mm > 0
+    return answer.strength.within_mm > 0
 
 
 def datum_sentence(datum: Datum, units: Units) -> str:

@@ -141,9 +141,10 @@ def carry_apart(
     if tops.within_mm:
         standing = replace(standing, now=together_within(layout, stand, tops.within_mm))
     stacks = stack_loads((), apart.alone, tops.error_mm)
-    return whole(
+    found = whole(
         job, layout, datum, joists, standing, ((), stacks), with_mass(layout, checks), cautions
     )
+    return replace(found, within_mm=tops.within_mm)
 
 
 def _tops(layout: Layout, error_mm: Mapping[str, float]) -> Callable[[str, float], float]:

@@ -60,6 +60,9 @@ class Strength:
         The verdicts on all of it.
     cautions : tuple of str
         One sentence each.
+    within_mm : float
+        How far the tops may be off either way where they are set by hand: ``units`` and ``gaps``
+        then tell what 95 of 100 units keep within, without sign; 0 where each is known [mm].
     """
 
     laid: tuple[PieceAtRest, ...]
@@ -72,6 +75,7 @@ class Strength:
     tippings: tuple[Tipping, ...]
     checks: tuple[Check, ...]
     cautions: tuple[str, ...]
+    within_mm: float = 0.0
 
     def on(self, bearer: str) -> tuple[PieceAtRest, ...]:
         """Return the pieces of one bearer, from left to right."""

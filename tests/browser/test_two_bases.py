@@ -39,7 +39,7 @@ def open_panel(lab: Any, watched: Any, job: str) -> Any:
 
 def ready(page: Any) -> Any:
     page.wait_for_selector(".ufk-two-bases .ufk-side", state="attached", timeout=90_000)
-    page.set_viewport_size({"width": page.viewport_size["width"], "height": 4200})
+    page.set_viewport_size({"width": page.viewport_size["width"], "height": 7600})
     page.locator(".ufk-two-bases").scroll_into_view_if_needed()
     settle(page)
     return page
@@ -84,7 +84,7 @@ def test_drop_downs_and_boxes_drive_both_bases(lab: Any, watched: Any) -> None:
     settle(page)
     back = page.evaluate(SIDES)
     assert [one != other for one, other in zip(framed, back, strict=True)] == [True, True]
-    type_in(page, "lowest base top above the high point [mm]", "900")
+    type_in(page, "lowest base top [mm]", "900")
     alert = panel.get_by_role("alert").first
     assert "cannot be built" in alert.inner_text()
     assert "last good answer: bearers on packers beside ladder frame" in alert.inner_text()
@@ -113,7 +113,7 @@ def test_turning_ends_with_a_chart_and_the_page_is_saved_where_a_person_says(
     lab: Any, watched: Any, tmp_path: Path
 ) -> None:
     page = open_panel(lab, watched, "market-counter")
-    part = page.locator(".ufk-turning")
+    part = page.locator(".ufk-turning-part")
     page.get_by_role("button", name="Find where the other base would win").click()
     part.get_by_text(re.compile("Working: turning the .* of all")).wait_for(timeout=10_000)
     assert part.get_by_role("button").is_disabled()
@@ -127,17 +127,17 @@ def test_turning_ends_with_a_chart_and_the_page_is_saved_where_a_person_says(
     page.wait_for_timeout(500)
     assert part.locator("svg").get_attribute("aria-label") != first
     page.get_by_role("button", name="Page for the client").click()
-    frame = page.frame_locator(".ufk-client iframe")
+    frame = page.frame_locator(".ufk-client-part iframe")
     frame.locator("h1").wait_for(timeout=20_000)
     assert frame.locator("svg").count() >= 2
     shoot(page, "turned")
     out = tmp_path / "for the client"
     type_in(page, "save into folder", str(out))
     page.get_by_role("button", name="Save the page").click()
-    page.locator(".ufk-client").get_by_text("Nothing was saved").wait_for(timeout=10_000)
+    page.locator(".ufk-client-part").get_by_text("Nothing was saved").wait_for(timeout=10_000)
     out.mkdir()
     page.get_by_role("button", name="Save the page").click()
-    page.locator(".ufk-client").get_by_text("Saved as").wait_for(timeout=10_000)
+    page.locator(".ufk-client-part").get_by_text("Saved as").wait_for(timeout=10_000)
     assert "screw feet" in (out / "comparison.html").read_text(encoding="utf-8")
     assert watched.errors == []
 

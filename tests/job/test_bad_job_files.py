@@ -1616,6 +1616,38 @@ BAD: list[tuple[str, str, list[str]]] = [
         (
             "[[base]]\n"
             'method = "compound"\n'
+            "compound = { least_mm = 3, greatest_mm = 50, powder_kg_per_l = 1.7, "
+            "set_kg_per_l = 1.2, drying = [ {to_mm = 50, days = 3} ] }"
+        ),
+        [
+            (
+                'base "oak bearers", compound.set_kg_per_l: found 1.2; allowed: at least '
+                "powder_kg_per_l, 1.7 kg/l, which is in it"
+            )
+        ],
+    ),
+    (
+        "[[base]]",
+        (
+            "[[base]]\n"
+            'method = "compound"\n'
+            "compound = { least_mm = 3, greatest_mm = 50, powder_kg_per_l = 1.7, "
+            "set_kg_per_l = 2, drying = [ {to_mm = 50, days = 3} ] }\n"
+            "plinth = { set_back_mm = 40, thickness_mm = 18, board_mm = [70] }"
+        ),
+        [
+            (
+                'base "oak bearers", plinth: found a table; allowed: no plinth with method = '
+                '"compound", which fills '
+                "the floor to the front"
+            )
+        ],
+    ),
+    (
+        "[[base]]",
+        (
+            "[[base]]\n"
+            'method = "compound"\n'
             'front_lift_mm = "settlement"\n'
             "compound = { least_mm = 3, greatest_mm = 50, powder_kg_per_l = 1.7, "
             "set_kg_per_l = 2, drying = [ {to_mm = 10, days = 1}, {to_mm = 50, days = 3} "

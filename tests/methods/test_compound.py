@@ -206,14 +206,6 @@ def test_a_hatch_under_the_units_is_refused() -> None:
     assert "compound under unit 'A: locker 3' would be poured over it" in said
 
 
-def test_a_plinth_is_refused() -> None:
-    plinth = {"set_back_mm": 40.0, "thickness_mm": 18.0, "board_mm": (70.0,)}
-    assert refused(job_of("reading-room", base_of(plinth=plinth))) == (
-        "job.toml, base 'pour', plinth: found a plinth with compound, which fills the floor up to"
-        " the front of the units; allowed: no plinth with this method"
-    )
-
-
 # --- whole jobs
 
 

@@ -104,7 +104,7 @@ def _asked(comparison: Comparison) -> str:
         f"<h2>What is asked</h2><p>{count},"
         f" {html_text(plan_length(along, job.units))} {job.units} long in all, are to stand dead"
         f" level on a floor that falls by about {fall} mm in every metre. Two ways of building what"
-        " they stand on are compared below, both worked out over the same readings of the floor.</p>"
+        " they stand on are compared below, both over the same readings of the floor.</p>"
     )
 
 

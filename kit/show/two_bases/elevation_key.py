@@ -9,6 +9,7 @@ from kit.show import paint
 from kit.show.board.elevation_frame import unknown_stretches
 from kit.show.board.lettering import SWATCH_PX, Swatch, hatched
 from kit.show.board.svg import box, element, line, path
+from kit.show.escape import cut_text
 from kit.show.section import BAND_SD
 from kit.show.two_bases.row_view import RowView
 
@@ -28,10 +29,12 @@ def key_of(views: tuple[RowView, ...]) -> Iterator[tuple[Swatch, str]]:
     yield _doubt_swatch, f"its doubt, ±{BAND_SD:g} standard deviations"
     if any(unknown_stretches(view.part) for view in views):
         yield _hatch_swatch(paint.FAINT_INK), "not surveyed"
-    if any(view.part.closed for view in views):
-        yield _hatch_swatch(paint.NO_GO), "no-go area"
+    closed = dict.fromkeys(name for view in views for _, _, name in view.part.closed)
+    if closed:
+        yield _hatch_swatch(paint.NO_GO), cut_text(f"no-go area: {', '.join(closed)}", 60)
     yield _top_swatch, "base top"
-    yield _other_swatch, "top of the other base"
+    if len(views) > 1:
+        yield _other_swatch, "top of the other base"
     yield _allowed_swatch, "heights allowed"
 
 

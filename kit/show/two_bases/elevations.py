@@ -194,10 +194,11 @@ def _said(side: _Side, run: str, row: str, units: Units) -> str:
     pairs = zip(view.part.stacks, view.heights_mm, strict=True)
     reached = ", ".join(f"{stack.support} {length(mm, units)}" for stack, mm in pairs)
     low, high = view.window_mm
+    closed = "".join(f" No-go area: {name}." for _, _, name in view.part.closed)
     return (
         f"{side.name}: base top {length_with_unit(view.top_mm, units)}, allowed"
         f" {length(low, units)} to {length_with_unit(high, units)}; heights above the floor"
-        f" [{units}]: {reached}."
+        f" [{units}]: {reached}.{closed}"
     )
 
 
@@ -228,7 +229,7 @@ def elevation_table(comparison: Comparison, row: str = "F") -> Table:
     for run in runs_of(comparison):
         for name, answer in zip(comparison.names, (comparison.a, comparison.b), strict=True):
             rows += _table_rows(name, row_view(answer, run, row), run, row, units)
-    note = f"Floor in {units} from {zero_name(comparison.a)}, as it is expected."
+    note = f"Floor from {zero_name(comparison.a)}, as it is expected."
     title = f"Supports of both bases, {ROW_WORDS.get(row, row)}"
     return Table(title, heads, tuple(rows), note)
 

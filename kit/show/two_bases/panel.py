@@ -13,9 +13,12 @@ from kit.show import paint
 from kit.show.board.elevation_frame import ROW_WORDS
 from kit.show.controls import said, text
 from kit.show.escape import html_text
+from kit.show.table import page
 from kit.show.two_bases.client_page import client_page
-from kit.show.two_bases.difference_bars import difference_bars
-from kit.show.two_bases.elevations import elevations
+from kit.show.two_bases.difference_bars import difference_picture
+from kit.show.two_bases.drawing import beside
+from kit.show.two_bases.elevations import elevation_picture, elevation_table, runs_of
+from kit.show.two_bases.measure_tables import comparison_tables
 from kit.show.two_bases.panel_controls import Figures
 from kit.show.two_bases.panel_desk import TwoDesk
 from kit.show.two_bases.panel_page import PagePart
@@ -33,7 +36,10 @@ _FIRST_ROW = "F"
 _NOT_READ, _CANNOT_BE = "This is not understood", "This cannot be built"
 
 #: How the boxes are meant.
-_HOW = "A box left empty is as the job says, in grey. Nothing here changes the job's file."
+_HOW = (
+    "A box left empty is as the job says, in grey. Base tops count from the high point; contents and"
+    " fall are so many times what they are. Nothing here changes the job's file."
+)
 
 #: The panel's own looks; a notebook's page may be dark, and sliders are moved by fingers too.
 _STYLE = (
@@ -78,11 +84,12 @@ class TwoBases:
         self.below = _choice("base below", self.desk.names, self.desk.asked[1])
         self.figures = Figures(self.desk, self._change)
         self.row = widgets.Dropdown(
-            description="row in the pictures", style=_named(), layout=_wide("22em")
+            description="row in the pictures", style=_named(), layout=_wide("24em")
         )
         self.working, self.problems, self.said = text(min_height="1.6em"), text(), text()
         self.working.add_class("ufk-working")
         self.pictures, self.bars = text(width="100%"), text(width="100%")
+        self.tables = text(width="100%")
         self.weights = Weights(self._weigh)
         self.turning = TurningPart(lambda: self.comparison, self._width, self._no_page)
         self.page = PagePart(self._client_page, job.folder)
@@ -141,13 +148,26 @@ class TwoBases:
         self.said.value = comparison_sentences(self.comparison).html
         self._draw_bars()
         self.weights.show(self.comparison)
+        self._fill_tables()
 
     def _draw_rows(self) -> None:
         row, self._drawn_px = self.row.value or _FIRST_ROW, self._width()
-        self.pictures.value = elevations(self.comparison, self._width(), row=row).html
+        drawn = [
+            elevation_picture(self.comparison, run, self._drawn_px, row)
+            for run in runs_of(self.comparison)
+        ]
+        self.pictures.value = beside(drawn, []).html
 
     def _draw_bars(self) -> None:
-        self.bars.value = difference_bars(self.comparison, width_px=self._width()).html
+        """Draw the bars; of the margins the least stands for all, which the table tells apart."""
+        keys = [row.key for row in self.comparison.rows if not row.key.startswith("margin ")]
+        drawn = difference_picture(self.comparison, keys, self._width())
+        self.bars.value = beside([drawn], []).html
+
+    def _fill_tables(self) -> None:
+        row = self.row.value or _FIRST_ROW
+        heights = elevation_table(self.comparison, row)
+        self.tables.value = page(comparison_tables(self.comparison), heights).html
 
     def _offer_rows(self) -> None:
         """Offer every row that either base has."""
@@ -166,6 +186,7 @@ class TwoBases:
         if not self._following:
             with self._at_work():
                 self._draw_rows()
+                self._fill_tables()
 
     def _resize(self) -> None:
         """Draw again where the page has another room for pictures than they were drawn in."""
@@ -212,6 +233,8 @@ class TwoBases:
             self.turning.widget,
             _heading("To hand over"),
             self.page.widget,
+            _heading("Every figure"),
+            self.tables,
         ]
         whole = widgets.VBox(parts, layout=widgets.Layout(width="100%"))
         whole.add_class("ufk-two-bases")
@@ -237,12 +260,12 @@ def _heading(words: str) -> widgets.HTML:
 
 def _choice(name: str, options: tuple[str, ...], value: str) -> widgets.Dropdown:
     return widgets.Dropdown(
-        options=options, value=value, description=name, style=_named(), layout=_wide("30em")
+        options=options, value=value, description=name, style=_named(), layout=_wide("32em")
     )
 
 
 def _named() -> dict[str, str]:
-    return {"description_width": "9em"}
+    return {"description_width": "11em"}
 
 
 def _wide(width: str) -> widgets.Layout:

@@ -83,9 +83,9 @@ KINDS = (
     Kind(CONTENTS, "contents of all units", 0.25, length=False),
     Kind(SPAN, "longest span", 10.0),
     Kind(TOLERANCE, "tolerance", 0.1),
-    Kind(LOWEST, "lowest base top above the high point", 1.0),
-    Kind(HIGHEST, "highest base top above the high point", 1.0),
-    Kind(FALL, "fall of the floor, 1 = as read", 0.25, length=False),
+    Kind(LOWEST, "lowest base top", 1.0),
+    Kind(HIGHEST, "highest base top", 1.0),
+    Kind(FALL, "fall of the floor", 0.25, length=False),
 )
 
 
@@ -119,8 +119,8 @@ class Figure:
         self.box = widgets.Text(
             description=kind.label(units),
             continuous_update=False,
-            style={"description_width": "20em"},
-            layout=widgets.Layout(width="29em", max_width="100%"),
+            style={"description_width": "13em"},
+            layout=widgets.Layout(width="21em", max_width="100%"),
         )
         # Its handle has no name of its own: the box beside it says the same and has one.
         self.slider = widgets.FloatSlider(
@@ -129,10 +129,11 @@ class Figure:
             step=self._step,
             readout=False,
             continuous_update=False,
-            layout=widgets.Layout(width="13em"),
+            layout=widgets.Layout(width="12em"),
         )
         self.widget = widgets.HBox(
-            [self.box, self.slider], layout=widgets.Layout(flex_flow="row wrap", max_width="100%")
+            [self.box, self.slider],
+            layout=widgets.Layout(flex_flow="row wrap", width="36em", max_width="100%"),
         )
         self.follow(own)
         self.box.observe(lambda _: self._typed(), names="value")
@@ -221,7 +222,11 @@ class Figures:
             layout=widgets.Layout(width="14em"),
         )
         self.back.on_click(lambda _: self.empty())
-        self.widget = widgets.VBox([*(one.widget for one in self.all.values()), self.back])
+        figures = widgets.HBox(
+            [one.widget for one in self.all.values()],
+            layout=widgets.Layout(flex_flow="row wrap", width="100%"),
+        )
+        self.widget = widgets.VBox([figures, self.back])
 
     @property
     def wish(self) -> Wish:

@@ -49,7 +49,7 @@ class PagePart:
         self.widget = widgets.VBox(
             [self.button, self.frame, self.folder, self.file, self.save_button, self.message]
         )
-        self.widget.add_class("ufk-client")
+        self.widget.add_class("ufk-client-part")
 
     def show(self) -> None:
         """Show the page as it is now."""

@@ -68,7 +68,7 @@ class TurningPart:
         self.choice.observe(lambda _: self.draw(), names="value")
         head = widgets.HBox([self.button, self.bar], layout=widgets.Layout(flex_flow="row wrap"))
         self.widget = widgets.VBox([head, self.message, self.choice, self.chart, self.words])
-        self.widget.add_class("ufk-turning")
+        self.widget.add_class("ufk-turning-part")
 
     def find(self) -> None:
         """Turn every setting of the comparison in sight; what goes wrong is said in words."""
