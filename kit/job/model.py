@@ -296,6 +296,8 @@ class Rates(Part):
     edge_m_min: Minutes = 6.0
     bag_min: Minutes = 8.0
     level_unit_min: Minutes = 10.0
+    #: What prices are counted in.
+    money: Name = "money"
     day_hours: Annotated[float, Field(gt=0, le=24)] = 8.0
     hour_price: Price | None = None
 

@@ -23,6 +23,8 @@ class Way:
         What has to be so high there.
     stands : str
         What each side and division stands on.
+    said : str
+        What it is, in one sentence for a person without the trade's words.
     """
 
     name: str
@@ -30,6 +32,7 @@ class Way:
     supports: str
     wanted: str
     stands: str
+    said: str
 
     def count(self, number: int) -> str:
         """Return so many supports in words."""
@@ -38,15 +41,51 @@ class Way:
 
 _WAYS: Mapping[str, Way] = MappingProxyType(
     {
-        "packers": Way("bearers on packer stacks", "stack", "stacks", "stack", "a bearer"),
-        "stacks": Way("packer stacks alone", "stack", "stacks", "stack", "a stack"),
-        "feet": Way("adjustable screw feet", "foot", "feet", "foot", "a foot"),
+        "packers": Way(
+            "bearers on packer stacks",
+            "stack",
+            "stacks",
+            "stack",
+            "a bearer",
+            (
+                "Level bars of timber run along the back and the front, each held up from the "
+                "floor on piles of thin plates and screwed down, and the furniture stands on "
+                "the bars."
+            ),
+        ),
+        "stacks": Way(
+            "packer stacks alone",
+            "stack",
+            "stacks",
+            "stack",
+            "a stack",
+            (
+                "Under every side and division of the furniture stands a pile of thin plates, "
+                "screwed down one on the other; there are no bars of timber between the piles "
+                "and the furniture."
+            ),
+        ),
+        "feet": Way(
+            "adjustable screw feet",
+            "foot",
+            "feet",
+            "foot",
+            "a foot",
+            (
+                "The furniture stands on adjustable feet, two or more under every side and "
+                "division, which are turned up or down until it is level."
+            ),
+        ),
         "ladder": Way(
             "a ladder frame scribed to the floor",
             "place of the frame",
             "places of the frame",
             "frame",
             "the frame",
+            (
+                "A frame of boards on edge, long ones joined by short ones like a ladder, is "
+                "cut along its lower edge to follow the floor, so that its upper edge is level."
+            ),
         ),
         "compound": Way(
             "levelling compound",
@@ -54,6 +93,11 @@ _WAYS: Mapping[str, Way] = MappingProxyType(
             "places on the compound",
             "compound",
             "the compound",
+            (
+                "A mortar that runs level by itself is poured onto the floor where the "
+                "furniture is to stand; when it has set and dried the furniture stands straight"
+                " on it."
+            ),
         ),
     }
 )

@@ -33,11 +33,11 @@ LEAST_SHARE, LEAST_PERCENT = 0.01, 1.0
 #: How the names of timber begin in a bill.
 TIMBER = ("bearer length", "ladder board")
 
+#: Keys of the measures that are money.
+COSTS = ("cost", "cost_and_labour")
+
 #: Checks of what tips and slides a unit, which no base carries.
 _PUSHED = ("push ", "person ")
-
-#: Unit of prices: whatever money the job file counts in.
-MONEY = "money of the job"
 
 #: Names of checks that say how units stand, which measures of their own tell, and of those that
 #: hang on the room and not on the base.
@@ -137,10 +137,10 @@ def drawn_measures(datum: Datum, bill: Bill, traits: Traits, rates: Rates) -> It
     yield _some("feet", "screw feet", "", _starting(bill, "screw foot"))
     yield _some("timber_m", "timber bought", "m", _timber_m(bill))
     yield _some("bags", "bags of compound", "", bill.count_of("compound bag"))
-    yield _cost("cost", "material", bill.cost, bill)
+    yield _cost("cost", "material", bill.cost, bill, rates)
     if rates.hour_price is not None:
         labour = hours * rates.hour_price
-        yield _cost("cost_and_labour", "material and labour", bill.cost + labour, bill)
+        yield _cost("cost_and_labour", "material and labour", bill.cost + labour, bill, rates)
     yield Measure("hours", "working time", "h", hours, "less", RATES_SHARE * hours)
     waiting = days + traits.wait_days
     yield Measure(
@@ -171,9 +171,9 @@ def _some(key: str, measure: str, unit: str, value: float) -> Measure:
     return Measure(key, measure, unit, float(value), "less" if value else "")
 
 
-def _cost(key: str, measure: str, value: float, bill: Bill) -> Measure:
+def _cost(key: str, measure: str, value: float, bill: Bill, rates: Rates) -> Measure:
     why = f"no price of {', '.join(bill.unpriced)}" if bill.unpriced else ""
-    return Measure(key, measure, MONEY, value, "less", why_unknown=why)
+    return Measure(key, measure, rates.money, value, "less", why_unknown=why)
 
 
 def _poured(answer: Answer) -> Measure:

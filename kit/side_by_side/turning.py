@@ -191,7 +191,8 @@ def _side(job: Job, survey: Survey, base: Base, before: Answer) -> Side:
     try:
         answer = solve_on(job, survey, base, before=known)
     except Refusal as refusal:
-        return Side({}, refused=str(refusal.problems[-1]))
+        problem = refusal.problems[-1]  # what the readings leave in doubt stands before it
+        return Side({}, refused=f"{problem.found}; allowed: {problem.allowed}")
     measures = {measure.key: measure for measure in measures_of(answer)}
     return Side(measures, supports=len(answer.supports))
 

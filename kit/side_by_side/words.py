@@ -94,11 +94,11 @@ def odds_sentence(comparison: Comparison, key: str) -> str:
     side, share = ("b", odds.b_less) if odds.b_less > odds.a_less else ("a", odds.a_less)
     sign = 1 if side == "a" else -1
     low, middle, high = sorted(sign * one for one in odds.difference)
-    unit = f" {row.a.unit}" if row.a.unit else ""
+    unit, shown = (f" {row.a.unit}", ".3g") if row.a.unit else ("", ".0f")
     return (
         f"{comparison.name_of(side)} takes {_LESS[key]} on {share:.0%} of the {odds.floors} floors"
-        f" drawn that fit these readings{_alike(odds)}: {low:.4g} to {high:.4g}{unit} less,"
-        f" {middle:.4g} in the middle."
+        f" drawn that fit these readings{_alike(odds)}: {low:{shown}} to {high:{shown}}{unit} less,"
+        f" {middle:{shown}} in the middle."
     )
 
 

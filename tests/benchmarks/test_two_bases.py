@@ -1,4 +1,4 @@
-"""What two bases side by side take: ratios against solving, and against drawing the floors alone."""
+"""What two bases side by side take: ratios against solving, and against drawing the floors."""
 
 from __future__ import annotations
 

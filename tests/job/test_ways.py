@@ -20,3 +20,13 @@ def test_every_method_has_words_of_its_own(method: str) -> None:
 def test_one_and_several() -> None:
     feet = way_of(Base.model_construct(method="feet"))
     assert [feet.count(number) for number in (1, 12)] == ["1 foot", "12 feet"]
+
+
+@pytest.mark.parametrize("method", METHODS)
+def test_each_is_said_in_one_sentence_without_the_trades_words(method: str) -> None:
+    said = way_of(Base.model_construct(method=method)).said
+    assert said.endswith(".")
+    assert said.count(".") == 1
+    assert said[0].isupper()
+    trade = ("packer", "bearer", "scribe", "datum", "rung", "plinth")
+    assert not [word for word in trade if word in said.lower()]

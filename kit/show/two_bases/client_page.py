@@ -6,7 +6,7 @@ from collections.abc import Iterable, Iterator
 
 from kit.answer import Answer
 from kit.base.cautions import NO_APPROVAL
-from kit.methods.words import said_of
+from kit.job.ways import way_of
 from kit.show.board.elevation_frame import zero_name
 from kit.show.escape import html_text
 from kit.show.lengths import number, plan_length
@@ -110,7 +110,7 @@ def _asked(comparison: Comparison) -> str:
 
 def _ways(comparison: Comparison) -> str:
     items = "".join(
-        f"<li><b>{html_text(name)}</b>: {html_text(said_of(answer.base))}</li>"
+        f"<li><b>{html_text(name)}</b>: {html_text(way_of(answer.base).said)}</li>"
         for name, answer in _sides(comparison)
     )
     return f"<h2>The two ways</h2><ol>{items}</ol>"
@@ -179,7 +179,8 @@ def _turnings(comparison: Comparison, sweeps: tuple[Sweep, ...]) -> str:
     if not sweeps:
         return ""
     lead = (
-        "What would make the other way the better one, each by itself and everything else as it is:"
+        "What would make the other way the better one, each by itself, on the floor as it is"
+        " expected. Both were worked out again at each of these figures:"
     )
     said = turning_sentences(sweeps, comparison.a.job.units)
     return f"<h2>Where it would turn</h2><p>{lead}</p>{_list(said)}"

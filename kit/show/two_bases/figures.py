@@ -6,13 +6,13 @@ import math
 
 from kit.job.units import MM_PER_INCH
 from kit.show.lengths import NOTHING, Units, length, number, small
-from kit.side_by_side.measures import MONEY, Measure
+from kit.side_by_side.measures import COSTS, Measure
 
 #: Measures whose millimetres are errors and not sizes: a sixteenth of an inch would hide them.
 _SMALL = frozenset({"level_error_mm", "lean_mm", "wind_mm", "gap_mm", "up_mm", "down_mm"})
 
 #: Decimals by unit where they do not follow from the size of a figure.
-_DECIMALS = {MONEY: 2, "N": 0, "% of limit": 1, "": 0}
+_DECIMALS = {"N": 0, "% of limit": 1, "": 0}
 
 _M_PER_FOOT = 12 * MM_PER_INCH / 1000
 
@@ -48,7 +48,7 @@ def figure(value: float, key: str, unit: str, units: Units) -> str:
 
     Examples
     --------
-    >>> figure(53.7562, "top_mm", "mm", "mm"), figure(3.625, "hours", "h", "mm")
+    >>> figure(53.7562, "top_mm", "mm", "mm"), figure(3.627, "hours", "h", "mm")
     ('53.8', '3.63')
     """
     if not math.isfinite(value):
@@ -57,6 +57,8 @@ def figure(value: float, key: str, unit: str, units: Units) -> str:
         return small(value, units) if key in _SMALL else length(value, units)
     if unit == "m" and units == "in":
         value /= _M_PER_FOOT
+    if key in COSTS:
+        return number(value, 2)
     return number(value, _DECIMALS.get(unit, about_three(value)))
 
 
@@ -71,7 +73,6 @@ def of_measure(measure: Measure, units: Units) -> str:
 
 
 def with_unit(value: float, key: str, unit: str, units: Units) -> str:
-    """Return a figure with its unit; money, which every job counts its own way, without."""
-    said = "" if unit == MONEY else shown_unit(unit, units)
+    """Return a figure with its unit."""
     shown = figure(value, key, unit, units)
-    return f"{shown} {said}".rstrip() if shown != NOTHING else NOTHING
+    return f"{shown} {shown_unit(unit, units)}".rstrip() if shown != NOTHING else NOTHING

@@ -37,8 +37,9 @@ _NOT_READ, _CANNOT_BE = "This is not understood", "This cannot be built"
 
 #: How the boxes are meant.
 _HOW = (
-    "A box left empty is as the job says, in grey. Base tops count from the high point; contents and"
-    " fall are so many times what they are. Nothing here changes the job's file."
+    "A box left empty is as the job says, in grey. Base tops count from the high point; contents"
+    " and fall are so many times what they are. The longest span counts for bearers and frames:"
+    " feet and stacks alone stand under sides and divisions. Nothing here changes the job's file."
 )
 
 #: The panel's own looks; a notebook's page may be dark, and sliders are moved by fingers too.

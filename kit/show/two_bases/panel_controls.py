@@ -81,11 +81,11 @@ class Kind:
 
 KINDS = (
     Kind(CONTENTS, "contents of all units", 0.25, length=False),
+    Kind(FALL, "fall of the floor", 0.25, length=False),
     Kind(SPAN, "longest span", 10.0),
     Kind(TOLERANCE, "tolerance", 0.1),
     Kind(LOWEST, "lowest base top", 1.0),
     Kind(HIGHEST, "highest base top", 1.0),
-    Kind(FALL, "fall of the floor", 0.25, length=False),
 )
 
 
@@ -119,8 +119,8 @@ class Figure:
         self.box = widgets.Text(
             description=kind.label(units),
             continuous_update=False,
-            style={"description_width": "13em"},
-            layout=widgets.Layout(width="21em", max_width="100%"),
+            style={"description_width": "15em"},
+            layout=widgets.Layout(width="23em", max_width="100%"),
         )
         # Its handle has no name of its own: the box beside it says the same and has one.
         self.slider = widgets.FloatSlider(
@@ -133,7 +133,7 @@ class Figure:
         )
         self.widget = widgets.HBox(
             [self.box, self.slider],
-            layout=widgets.Layout(flex_flow="row wrap", width="36em", max_width="100%"),
+            layout=widgets.Layout(flex_flow="row wrap", width="38em", max_width="100%"),
         )
         self.follow(own)
         self.box.observe(lambda _: self._typed(), names="value")

@@ -38,7 +38,7 @@ class PagePart:
         self.button = widgets.Button(
             description="Page for the client", layout=widgets.Layout(width="16em")
         )
-        self.folder = _box("save into folder", str(self._home), "40em")
+        self.folder = _box("save into folder", str(self._home), "60em")
         self.file = _box("under the name", FILE, "24em")
         self.save_button = widgets.Button(
             description="Save the page", disabled=True, layout=widgets.Layout(width="16em")
@@ -110,8 +110,8 @@ def framed(html: str) -> Page:
     """
     return Page(
         f'<iframe title="Page for the client" sandbox="" srcdoc="{html_text(html)}"'
-        f' style="width:100%;height:{_FRAME_PX}px;border:1px solid {paint.FAINT_INK};'
-        f'background:{paint.PAPER}"></iframe>'
+        f' style="box-sizing:border-box;width:100%;height:{_FRAME_PX}px;background:{paint.PAPER};'
+        f'border:1px solid {paint.FAINT_INK}"></iframe>'
     )
 
 
@@ -121,5 +121,5 @@ def _box(name: str, value: str, width: str) -> widgets.Text:
         value=value,
         continuous_update=False,
         style={"description_width": "9em"},
-        layout=widgets.Layout(width=width, max_width="100%"),
+        layout=widgets.Layout(width=width, max_width="98%"),
     )

@@ -84,6 +84,7 @@ class Weights:
         self.weighing = ()
         try:
             weights = self.given()
+            _refuse_missing(comparison, weights)
             if weights:
                 self.weighing = (weigh(comparison, weights),)
         except Refusal as refusal:
@@ -136,15 +137,26 @@ def ranking_sentence(weighing: Weighing) -> str:
 
 def turning_weights(weighing: Weighing) -> list[str]:
     """Say at which figure of each weight the ranking turns, the others as they are."""
-    turns = [one for one in weighing.weighed if math.isfinite(one.turns_at)]
-    if not turns or not weighing.winner:
-        return ["No single weight turns the ranking, the others as they are."] * (not turns)
+    turns = [one for one in weighing.weighed if one.turns_at > 0]
+    if not weighing.winner:
+        return []
+    if not turns:
+        return ["No single weight turns the ranking, the others as they are."]
     return [
         f"The ranking turns where the weight of {one.row.a.measure} goes"
         f" {'above' if one.turns_at > one.weight else 'below'} {_at(one.turns_at)},"
         f" now {number(one.weight, 2)}."
         for one in turns
     ]
+
+
+def _refuse_missing(comparison: Comparison, weights: Mapping[str, float]) -> None:
+    has = {row.key for row in comparison.rows}
+    for key in weights:
+        if key not in has:
+            why = "a weight, where these two have no such figure"
+            hint = " (the job names no price of an hour)" if key == "cost_and_labour" else ""
+            raise refuse(f"weight of {WEIGHABLE[key]}", why + hint, "nothing in this box")
 
 
 def _number(key: str, typed: str) -> float:
@@ -165,8 +177,11 @@ def _signed(value: float) -> str:
 
 
 def _at(weight: float) -> str:
-    """Return a weight at which the ranking turns: about three figures, however small."""
-    return f"{weight:.3g}" if math.isfinite(weight) else NOTHING
+    """Return a weight at which the ranking turns: about three figures, however small.
+
+    Without any weight the two come out alike: that turns nothing.
+    """
+    return f"{weight:.3g}" if weight > 0 else NOTHING
 
 
 def _box(name: str) -> widgets.Text:
@@ -174,5 +189,5 @@ def _box(name: str) -> widgets.Text:
         description=f"weight of {name}",
         continuous_update=False,
         style={"description_width": "18em"},
-        layout=widgets.Layout(width="24em", max_width="100%"),
+        layout=widgets.Layout(width="24em", max_width="98%"),
     )

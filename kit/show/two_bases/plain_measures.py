@@ -15,8 +15,8 @@ from kit.side_by_side import Comparison, Row
 PLAIN: Mapping[str, str] = MappingProxyType(
     {
         "top_mm": "Height at which the furniture stands, from the zero of the heights",
-        "cost": "Material, in the money of the job",
-        "cost_and_labour": "Material and labour, in the money of the job",
+        "cost": "Material",
+        "cost_and_labour": "Material and labour",
         "hours": "Working time",
         "days": "Time until the furniture can stand on it",
         "level_error_mm": "How far it may be out of level at one place",

@@ -66,10 +66,32 @@ def turning_sentence(turning: Turning, units: Units = "mm") -> str:
 
 
 def turning_sentences(sweeps: Iterable[Sweep], units: Units = "mm") -> list[str]:
-    """Return the sentences of all sweeps, each once; what turns comes first."""
+    """Return a sentence for each turning point, and one for all that turns nowhere.
+
+    Parameters
+    ----------
+    sweeps : iterable of Sweep
+        From `kit.side_by_side.turning_points`.
+    units : {"mm", "in"}
+        Of the job.
+    """
     every = [one for sweep in sweeps for one in sweep.turnings]
-    found = (turning_sentence(one, units) for one in sorted(every, key=lambda one: not one.turns))
-    return list(dict.fromkeys(found))
+    turned = [turning_sentence(one, units) for one in every if one.turns]
+    nowhere: dict[str, list[str]] = {}
+    for one in every:
+        if not one.turns:
+            nowhere.setdefault(_turned_from_to(one.setting, units), []).append(one.measure)
+    parts = [f"{words} (by {', '.join(by)})" for words, by in nowhere.items()]
+    rest = [f"Turned as well, and the better one stays: {'; '.join(parts)}."] if parts else []
+    return [*dict.fromkeys(turned), *rest]
+
+
+def _turned_from_to(setting: Setting, units: Units) -> str:
+    low, high = (setting_figure(setting, v, units) for v in (setting.low, setting.high))
+    if setting.unit == _TIMES:
+        return f"{setting.words} from {low} to {high} times today's"
+    now, unit = setting_figure(setting, setting.now, units), setting_unit(setting, units)
+    return f"{setting.words} from {low} to {high} {unit} (now {now})"
 
 
 def setting_figure(setting: Setting, value: float, units: Units) -> str:
