@@ -96,7 +96,8 @@ class TwoBases:
         self.page = PagePart(self._client_page, job.folder)
         self.room = Room()
         self.widget = self._arranged()
-        self._show()
+        self._show_rows(self.comparison)
+        self._show_figures()
         for one in (self.above, self.below):
             one.observe(lambda _: self._change(), names="value")
         self.row.observe(lambda _: self._turn_row(), names="value")
@@ -117,14 +118,15 @@ class TwoBases:
         with self._at_work():
             wish = self.figures.wish
             errors = self.figures.errors
-            good = not errors and self.desk.ask((self.above.value, self.below.value), wish)
+            names = (self.above.value, self.below.value)
+            good = not errors and self.desk.ask(names, wish, self._show_rows)
             if errors:
-                self.desk.asked = (self.above.value, self.below.value)
+                self.desk.asked = names
             self.figures.follow()
             if good:
                 self.turning.forget()
                 self._no_page()
-                self._show()
+                self._show_figures()
             else:
                 self.problems.value = _problems(errors, self.desk.problems, self.comparison)
 
@@ -141,21 +143,23 @@ class TwoBases:
         finally:
             self.working.value = ""
 
-    def _show(self) -> None:
-        """Show the comparison: pictures first, what is read afterwards."""
+    def _show_rows(self, comparison: Comparison) -> None:
+        """Show the pictures, which the eye follows, before the floors are drawn."""
+        self._offer_rows(comparison)
+        self._draw_rows(comparison)
+
+    def _show_figures(self) -> None:
+        """Show what is read: sentences, bars, weights, tables."""
         self.problems.value = ""
-        self._offer_rows()
-        self._draw_rows()
         self.said.value = comparison_sentences(self.comparison).html
         self._draw_bars()
         self.weights.show(self.comparison)
         self._fill_tables()
 
-    def _draw_rows(self) -> None:
+    def _draw_rows(self, comparison: Comparison) -> None:
         row, self._drawn_px = self.row.value or _FIRST_ROW, self._width()
         drawn = [
-            elevation_picture(self.comparison, run, self._drawn_px, row)
-            for run in runs_of(self.comparison)
+            elevation_picture(comparison, run, self._drawn_px, row) for run in runs_of(comparison)
         ]
         self.pictures.value = beside(drawn, []).html
 
@@ -170,9 +174,9 @@ class TwoBases:
         heights = elevation_table(self.comparison, row)
         self.tables.value = page(comparison_tables(self.comparison), heights).html
 
-    def _offer_rows(self) -> None:
+    def _offer_rows(self, comparison: Comparison) -> None:
         """Offer every row that either base has."""
-        both = (self.comparison.a, self.comparison.b)
+        both = (comparison.a, comparison.b)
         runs = [run.name for run in both[0].job.runs]
         has = {label for one in both for run in runs for label in labels_of(one, run)}
         rows = [(f"{words} ({label})", label) for label, words in ROW_WORDS.items() if label in has]
@@ -186,14 +190,14 @@ class TwoBases:
     def _turn_row(self) -> None:
         if not self._following:
             with self._at_work():
-                self._draw_rows()
+                self._draw_rows(self.comparison)
                 self._fill_tables()
 
     def _resize(self) -> None:
         """Draw again where the page has another room for pictures than they were drawn in."""
         if self._width() == self._drawn_px:
             return
-        self._draw_rows()
+        self._draw_rows(self.comparison)
         self._draw_bars()
         self.turning.draw()
 

@@ -6,7 +6,8 @@ comparison that was good; no wish is ever refused because of an earlier one.
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable, Mapping
+from dataclasses import replace
 from types import MappingProxyType
 
 from kit.answer import Answer, Survey, choose_base, solve_on, survey_floor
@@ -71,7 +72,7 @@ class TwoDesk:
         self._surveys = {1.0: survey_floor(job)}
         self._known: dict[_Key, Answer] = {}
         self.asked = self._first_two(a, b)
-        self.comparison = self._work_out(self.asked, self.wish)
+        self.comparison = compare(*self._solved(self.asked, self.wish), floors=floors)
 
     @property
     def names(self) -> tuple[str, ...]:
@@ -83,7 +84,12 @@ class TwoDesk:
         """Fall of the floor as it was read."""
         return self._surveys[1.0].plane.fall_mm_per_m
 
-    def ask(self, names: tuple[str, str], wish: Wish) -> bool:
+    def ask(
+        self,
+        names: tuple[str, str],
+        wish: Wish,
+        solved: Callable[[Comparison], None] = lambda _: None,
+    ) -> bool:
         """Work out two bases as they are asked for; keep what was there where that cannot be.
 
         Parameters
@@ -92,6 +98,9 @@ class TwoDesk:
             The one above and the one below.
         wish : mapping of str to float
             By the words of `WISHES`.
+        solved : callable, optional
+            Called as soon as both are solved, with a comparison that has the new answers and,
+            until the floors are drawn, the measures and odds of the earlier ones.
 
         Returns
         -------
@@ -100,10 +109,12 @@ class TwoDesk:
         """
         self.asked, self.wish = names, MappingProxyType(dict(wish))
         try:
-            self.comparison = self._work_out(names, wish)
+            one, other = self._solved(names, wish)
         except Refusal as refusal:
             self.problems = tuple(dict.fromkeys(refusal.problems))
             return False
+        solved(replace(self.comparison, a=one, b=other))
+        self.comparison = compare(one, other, floors=self.floors)
         self.problems = ()
         return True
 
@@ -131,7 +142,7 @@ class TwoDesk:
             return False
         return True
 
-    def _work_out(self, names: tuple[str, str], wish: Wish) -> Comparison:
+    def _solved(self, names: tuple[str, str], wish: Wish) -> tuple[Answer, Answer]:
         job = self._changed(names, wish)
         fall = wish.get(FALL, 1.0)
         answers, problems = [], []
@@ -142,7 +153,7 @@ class TwoDesk:
                 problems += [_of_base(name, problem) for problem in refusal.problems]
         if problems:
             raise Refusal(*problems)
-        return compare(answers[0], answers[-1], floors=self.floors)
+        return answers[0], answers[-1]
 
     def _changed(self, names: tuple[str, str], wish: Wish) -> Job:
         """Return a copy of the job with the wish in both bases, judged as its file would be."""

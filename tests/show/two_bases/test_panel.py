@@ -13,7 +13,7 @@ import pytest
 import kit
 from kit.job import Base, Job, Refusal, Unit
 from kit.show import TwoBases
-from kit.show.two_bases import panel_page, panel_turning
+from kit.show.two_bases import panel_desk, panel_page, panel_turning
 from kit.show.two_bases.panel_room import LEAST_PX, Room
 from kit.show.two_bases.panel_weights import NO_WEIGHTS, WEIGHABLE, weighing_page
 from kit.side_by_side import weigh
@@ -483,3 +483,22 @@ def test_the_page_holds_the_weights_and_turnings_in_sight(
     panel.page.show()
     assert given[-1] == (panel.comparison, panel.turning.sweeps, panel.weights.weighing[0])
     assert math.isfinite(given[-1][2].score)
+
+
+def test_the_pictures_come_before_the_floors_are_drawn(
+    panel: TwoBases, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    before, seen = panel.pictures.value, []
+    compare = panel_desk.compare
+
+    def slow(*answers: Any, **more: Any) -> Any:
+        seen.append(panel.pictures.value)
+        return compare(*answers, **more)
+
+    monkeypatch.setattr(panel_desk, "compare", slow)
+    box(panel, "lowest_mm").value = "62"
+    assert seen == [panel.pictures.value]
+    assert seen != [before]
+    assert panel.comparison.row("top_mm").a.value == pytest.approx(
+        panel.comparison.a.datum.base_top_mm
+    )
