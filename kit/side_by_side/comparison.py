@@ -59,6 +59,11 @@ class Row:
         return max(self.a.least, self.b.least)
 
     @property
+    def whole(self) -> float:
+        """What a difference is told as a part of: the larger figure; of percentages, 100."""
+        return 100.0 if self.a.unit.startswith("%") else max(abs(self.a.value), abs(self.b.value))
+
+    @property
     def comparable(self) -> bool:
         """Whether one of the two can be the better: both known, and one way better for both."""
         return self.known and self.a.better == self.b.better != ""

@@ -26,8 +26,9 @@ class Weighed:
     weight : float
         0 or more.
     share : float
-        By how much of the larger figure the better one is better, positive where a is, negative
-        where b is; 0 where they do not differ; nan where that is not known.
+        By how much of the larger figure the better one is better, of margins by how much of the
+        limit; positive where a is, negative where b is; 0 where they do not differ; nan where
+        that is not known.
     turns_at : float
         The weight at which the ranking turns, all others as they are; nan where none does.
     """
@@ -105,9 +106,10 @@ def weigh(comparison: Comparison, weights: Mapping[str, float]) -> Weighing:
 
     Notes
     -----
-    Eq. (1): share = (worse - better) / larger of the two, without signs; 0 where the difference
-    is within its doubt. Eq. (2): score = sum of weight · share, + for the first base. It is linear
-    in each weight, so that the ranking turns where w_i = -(score - w_i · s_i) / s_i, Eq. (3).
+    Eq. (1): share = (worse - better) / larger of the two, without signs; of percentages of a
+    limit (worse - better) / 100; 0 where the difference is within its doubt. Eq. (2): score = sum
+    of weight · share, + for the first base. It is linear in each weight, so that the ranking turns
+    where w_i = -(score - w_i · s_i) / s_i, Eq. (3).
     """
     shares = {key: _share(_weighable(comparison, key, weight)) for key, weight in weights.items()}
     known = {key: 0.0 if math.isnan(share) else share for key, share in shares.items()}
@@ -139,7 +141,7 @@ def _share(row: Row) -> float:
         return math.nan
     if not row.winner:
         return 0.0
-    size = abs(row.difference) / max(abs(row.a.value), abs(row.b.value))
+    size = abs(row.difference) / row.whole
     return size if row.winner == "a" else -size
 
 

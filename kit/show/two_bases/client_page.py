@@ -25,7 +25,8 @@ _PICTURE_PX = 680.0
 _ODDS = ("things", "cost", "hours")
 
 _FORMULA = (
-    "Score = sum over all measures of weight × (worse − better) / larger of the two figures,"
+    "Score = sum over all measures of weight × (worse − better) / larger of the two figures"
+    " (of percentages of a limit: / 100),"
     " counted for the first way where it is better, against it where the second is; 0 where they do"
     " not"
     " differ beyond doubt. These are the weights of the person, not of the kit."

@@ -145,8 +145,9 @@ def difference_picture(
 def _head(bars: Bars) -> str:
     one, other = bars.comparison.names
     return (
-        f"By how much which is better, as a part of the larger of the two figures: {one} to the"
-        f" left, {other} to the right. The figures stand at both ends, with their units."
+        "By how much which is better, as a part of the larger of the two figures (of margins, of"
+        f" the limit): {one} to the left, {other} to the right. The figures stand at both ends,"
+        " with their units."
     )
 
 

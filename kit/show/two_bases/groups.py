@@ -41,7 +41,7 @@ def grouped(rows: Iterable[Row]) -> Iterator[tuple[str, list[Row]]]:
 
 
 def share(row: Row, difference: float) -> float:
-    """Return a difference as a part of the larger figure, the way a bar of it goes.
+    """Return a difference as a part of the larger figure (`Row.whole`), the way a bar goes.
 
     Parameters
     ----------
@@ -56,10 +56,9 @@ def share(row: Row, difference: float) -> float:
         Negative where the first base is the better by it, positive where the second is; 0 where
         both figures are 0 [-].
     """
-    larger = max(abs(row.a.value), abs(row.b.value))
-    if larger == 0:
+    if row.whole == 0:
         return 0.0
-    return difference / larger * (-1 if row.a.better == "less" else 1)
+    return difference / row.whole * (-1 if row.a.better == "less" else 1)
 
 
 def same(row: Row) -> bool:

@@ -53,7 +53,8 @@ def comparison_table(comparison: Comparison, keys: Iterable[str] | None = None) 
         for row in of_group
     )
     note = (
-        f"By: the difference as a part of the larger figure. {NO_DIFFERENCE.capitalize()}: it is"
+        "By: the difference as a part of the larger figure, of margins as a part of the limit."
+        f" {NO_DIFFERENCE.capitalize()}: it is"
         " smaller than what counts, or does not go the same way on 90 % of the floors drawn that"
         " fit the readings. How sure: on how many of those floors which base has less, and between"
         " what second less first lies on 95 % of them. Not drawn: worked out on the floor as it is"

@@ -36,9 +36,9 @@ NO_WEIGHTS = "No weights: no ranking. Give a number from 0 to what counts for yo
 
 #: How the score is made.
 FORMULA = (
-    "Score: the sum of weight times share. Share: by how much of the larger of the two figures the"
-    " better base is the better; 0 where the difference is within its doubt; + where {one} is the"
-    " better, - where {other} is."
+    "Score: the sum of weight times share. Share: by how much of the larger of the two figures (of"
+    " margins, of the limit) the better base is the better; 0 where the difference is within its"
+    " doubt; + where {one} is the better, - where {other} is."
 )
 
 

@@ -40,7 +40,8 @@ def test_bars_go_to_the_better_one(pairs: Any, pair: tuple[str, str]) -> None:
     for row in rows:
         left, right = _ends(drawn[row.key])
         texts = [text.text for text in drawn[row.key].iter() if text.tag.endswith("text")]
-        part = abs(row.a.value - row.b.value) / max(abs(row.a.value), abs(row.b.value))
+        larger = max(abs(row.a.value), abs(row.b.value))
+        part = abs(row.a.value - row.b.value) / (100 if row.a.unit == "% of limit" else larger)
         # To a tenth of a pixel at either end; the thinnest bar is drawn a pixel wide.
         assert right - left == pytest.approx(max(part * bars.px_per_share, 1.0), abs=0.21)
         if row.winner == "a":
