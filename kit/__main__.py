@@ -103,7 +103,7 @@ def _solve(options: argparse.Namespace) -> int:
 
 def _what_it_takes(answer: Answer) -> str:
     """Return what the material costs, where every price is given, the hours, and the wait."""
-    bill, wait = answer.bill, answer.traits.wait_days
+    bill, wait = answer.bill, answer.bill.wait_days
     unpriced = ", ".join(bill.unpriced)
     cost = f"no price given of {unpriced}" if unpriced else f"{bill.cost:.2f} as priced"
     waiting = f", and {wait:g} days of waiting" if wait else ""

@@ -108,10 +108,6 @@ class Traits:
         where the base lies on the floor along its length.
     adjust_up_mm, adjust_down_mm : float
         How far every support can still go up, and down, with the units standing [mm].
-    mass_added_kg : float
-        Timber or compound of the base [kg]; packers, screws and feet are left out.
-    wait_days : float
-        Before the units may stand, besides the work itself [days].
     """
 
     level_error_mm: float
@@ -120,8 +116,6 @@ class Traits:
     room_under_mm: float
     adjust_up_mm: float
     adjust_down_mm: float
-    mass_added_kg: float
-    wait_days: float
 
 
 @dataclass(frozen=True)

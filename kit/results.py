@@ -178,7 +178,12 @@ def _of_the_method(answer: Answer) -> dict[str, Any]:
     """Return what this way of building is good for, and what it takes."""
     bill = answer.bill
     return {
-        "traits": asdict(answer.traits),
+        "traits": {
+            **asdict(answer.traits),
+            "greatest_reaction_N": answer.strength.greatest_n,
+            "mass_added_kg": bill.mass_kg,
+            "wait_days": bill.wait_days,
+        },
         "cost": bill.cost,
         "unpriced": list(bill.unpriced),
         "minutes": bill.minutes,

@@ -85,11 +85,20 @@ class Bill:
         Each step.
     beside : tuple of Item
         What hides the base and is no part of it: neither in the cost nor in the work.
+    mass_kg : float
+        Timber or compound [kg]; packers, screws and feet are left out.
+    litres : float
+        Compound poured [l].
+    wait_days : float
+        Before the units may stand, besides the work itself [days].
     """
 
     items: tuple[Item, ...]
     work: tuple[Operation, ...]
     beside: tuple[Item, ...] = ()
+    mass_kg: float = 0.0
+    litres: float = 0.0
+    wait_days: float = 0.0
 
     @property
     def cost(self) -> float:

@@ -16,7 +16,7 @@ from kit.base.datum import Bound, Datum, Needs, height_window
 from kit.base.drying import drying_days
 from kit.base.footing import Footing
 from kit.base.layout import Layout, lay_out
-from kit.base.pour import ZonePour, bags_of, lumps_of, pour_into, zone_table
+from kit.base.pour import bags_of, lumps_of, pour_into, zone_table
 from kit.base.pour_zones import Zone, edge_mm, pour_zones, refuse_zones, zone_footprint
 from kit.base.stack_plan import without_stacks
 from kit.floor import Surface
@@ -97,7 +97,8 @@ class Poured:
         del screws  # there are none
         compound, rates = compound_of(base), job.rates
         zones = pour_zones(job, compound)
-        bags = bags_of(compound, pour_into(zones, lie.under_mm, datum.datum_mm))
+        poured = pour_into(zones, lie.under_mm, datum.datum_mm)
+        bags, litres = bags_of(compound, poured), math.fsum(one.volume_l for one in poured)
         area, edge = math.fsum(zone.area_m2 for zone in zones), edge_mm(zones) / 1000
         units = len(ground.layout.units)
         return bill_of(
@@ -109,6 +110,9 @@ class Poured:
                 step(rates, "bag_min", "mix and pour a bag", bags, "bag"),
                 step(rates, "level_unit_min", "set and level a unit by itself", units, "unit"),
             ),
+            mass_kg=litres * compound.set_kg_per_l,
+            litres=litres,
+            wait_days=drying_days(compound, max(one.greatest_mm for one in poured)),
         )
 
     @one_thread
@@ -125,11 +129,15 @@ class Poured:
             screws=screws,
             clearance=_NO_CLEARANCE,
             plinth=plinth_of(job, base, ground, datum),
-            strength=carry_apart(
-                job, _up_to_fronts(layout), loads_apart(layout), ground.joists, datum, tops, ()
+            # The units bear along their sides: there is no reaction at a support.
+            strength=replace(
+                carry_apart(
+                    job, _up_to_fronts(layout), loads_apart(layout), ground.joists, datum, tops, ()
+                ),
+                greatest_n=math.nan,
             ),
             bill=self.bill(job, base, ground, lie, datum, screws),
-            traits=_traits(compound, poured),
+            traits=_traits(compound),
             checks=(
                 height_check(base, datum),
                 *pour_checks(base, compound, layout, ground.joists, poured),
@@ -225,7 +233,7 @@ def _place(ground: Ground, index: int) -> str:
     return f"zone {place['bearer']} at x = {place['x_mm']:.0f}, y = {place['y_mm']:.0f} mm"
 
 
-def _traits(compound: Compound, poured: Sequence[ZonePour]) -> Traits:
+def _traits(compound: Compound) -> Traits:
     return Traits(
         level_error_mm=compound.level_within_mm,
         fixing_line_mm=0.0,
@@ -233,8 +241,6 @@ def _traits(compound: Compound, poured: Sequence[ZonePour]) -> Traits:
         room_under_mm=0.0,
         adjust_up_mm=0.0,
         adjust_down_mm=0.0,
-        mass_added_kg=compound.set_kg_per_l * math.fsum(one.volume_l for one in poured),
-        wait_days=drying_days(compound, max(one.greatest_mm for one in poured)),
     )
 
 

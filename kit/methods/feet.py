@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections import Counter
 from collections.abc import Iterator, Sequence
+from dataclasses import replace
 
 import pandas as pd
 
@@ -44,6 +45,7 @@ from kit.strength.foot_checks import (
     foot_checks,
     foot_name,
     full_n,
+    idle_loads_n,
     travel_checks,
 )
 from kit.strength.pieces import Apart
@@ -133,7 +135,11 @@ class Feet:
             screws=screws,
             clearance=clearance,
             plinth=plinth,
-            strength=carry_apart(job, layout, apart, ground.joists, datum, tops, carried, cautions),
+            # Set by hand, any three feet of a stiff unit may carry all of it.
+            strength=replace(
+                carry_apart(job, layout, apart, ground.joists, datum, tops, carried, cautions),
+                greatest_n=max(idle_loads_n(layout).values()),
+            ),
             bill=self.bill(job, base, ground, lie, datum, screws),
             traits=_traits(feet, within, clearance),
             checks=(
@@ -222,8 +228,6 @@ def _traits(feet: Sequence[FootAt], within_mm: float, clearance: pd.DataFrame) -
         room_under_mm=float(clearance["least_mm"].min()),
         adjust_up_mm=min(foot.up_left_mm for foot in feet),
         adjust_down_mm=min(foot.down_left_mm for foot in feet),
-        mass_added_kg=0.0,
-        wait_days=0.0,
     )
 
 

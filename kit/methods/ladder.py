@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
+from dataclasses import replace
 
 import numpy as np
 import pandas as pd
@@ -16,6 +17,7 @@ from kit.base.footing import Footing
 from kit.base.ladder_cuts import cut_frame
 from kit.base.ladder_frame import LadderFrame, lay_frame, own_weights
 from kit.base.layout import GRAVITY_N_PER_KG, Layout, lay_out
+from kit.base.runs import Floats
 from kit.base.scribe import Ways, cut_profile, deepest_bound, scribe_table, shallowest_board
 from kit.base.stack_plan import without_stacks
 from kit.ground import Underside, look_under
@@ -79,6 +81,8 @@ class LadderMethod:
         del screws  # a frame has none of its own
         ways = Ways.under(ground.known, lie.under_mm, datum.front_lift_mm, base.minimum_pack_mm)
         board = board_for(base, ways.depth_mm(datum.datum_mm))
+        lifted = datum.front_lift_mm * ground.known["lift_share"].to_numpy(dtype=float)
+        left_mm = datum.datum_mm + lifted - lie.under_mm
         per_mm, bought = price_of(board.price_per_m) / 1000, ground.cuts.bought
         item = f"ladder board, {board.mm:g} mm deep"
         edge_m = float(ground.cuts.cuts["length_mm"].to_numpy(dtype=float).sum()) / 1000
@@ -99,6 +103,7 @@ class LadderMethod:
                 ),
                 step(job.rates, "scribe_m_min", "scribe and cut an edge", edge_m, "m"),
             ),
+            mass_kg=_mass_kg(ground, ladder_of(base), frame_of(job, ground.layout, base), left_mm),
         )
 
     @one_thread
@@ -131,8 +136,11 @@ class LadderMethod:
                 Tops(level, ladder.scribe_within_mm),
                 edge_checks(layout, apart, ladder.thickness_mm, job.floor, job.room.service_class),
             ),
-            bill=self.bill(job, base, ground, lie, datum, no_screws()),
-            traits=_traits(frame, ladder, left),
+            bill=replace(
+                self.bill(job, base, ground, lie, datum, no_screws()),
+                mass_kg=_mass_left_kg(ladder, frame, left),
+            ),
+            traits=_traits(frame, ladder),
             checks=(
                 height_check(base, datum),
                 *depth_checks(
@@ -202,8 +210,7 @@ def _n_per_mm(ladder: Ladder, left_mm: Mapping[str, float]) -> dict[str, float]:
     return {name: each * depth for name, depth in left_mm.items()}
 
 
-def _traits(frame: LadderFrame, ladder: Ladder, left_mm: Mapping[str, float]) -> Traits:
-    face_mm2 = math.fsum(one.length_mm * left_mm[one.name] for one in frame.members)
+def _traits(frame: LadderFrame, ladder: Ladder) -> Traits:
     return Traits(
         level_error_mm=ladder.scribe_within_mm,
         fixing_line_mm=math.fsum(one.length_mm for one in frame.long),
@@ -211,9 +218,19 @@ def _traits(frame: LadderFrame, ladder: Ladder, left_mm: Mapping[str, float]) ->
         room_under_mm=0.0,
         adjust_up_mm=0.0,
         adjust_down_mm=0.0,
-        mass_added_kg=face_mm2 * ladder.thickness_mm * ladder.density_kg_per_m3 * 1e-9,
-        wait_days=0.0,
     )
+
+
+def _mass_kg(ground: Ground, ladder: Ladder, frame: LadderFrame, left_mm: Floats) -> float:
+    """Return what is left of all members [kg], of the mean depth at each one's places."""
+    codes, names = pd.factorize(ground.known["bearer"])
+    mean = np.bincount(codes, left_mm) / np.bincount(codes)
+    return _mass_left_kg(ladder, frame, dict(zip(names.tolist(), mean.tolist(), strict=True)))
+
+
+def _mass_left_kg(ladder: Ladder, frame: LadderFrame, left_mm: Mapping[str, float]) -> float:
+    face_mm2 = math.fsum(one.length_mm * left_mm[one.name] for one in frame.members)
+    return face_mm2 * ladder.thickness_mm * ladder.density_kg_per_m3 * 1e-9
 
 
 def _no_clearance() -> pd.DataFrame:

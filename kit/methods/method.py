@@ -190,10 +190,21 @@ def plinth_of(job: Job, base: Base, ground: Ground, datum: Datum) -> pd.DataFram
     return plinth_lines(base, ground.plinth_places, datum.base_top_mm, job.floor.finish_mm)
 
 
-def bill_of(items: Iterable[Item], work: Iterable[Operation]) -> Bill:
-    """Return a bill of what there is any of."""
+def bill_of(
+    items: Iterable[Item],
+    work: Iterable[Operation],
+    *,
+    mass_kg: float = 0.0,
+    litres: float = 0.0,
+    wait_days: float = 0.0,
+) -> Bill:
+    """Return a bill of what there is any of; parameters as of `Bill`."""
     return Bill(
-        tuple(item for item in items if item.count), tuple(step for step in work if step.count)
+        tuple(item for item in items if item.count),
+        tuple(step for step in work if step.count),
+        mass_kg=mass_kg,
+        litres=litres,
+        wait_days=wait_days,
     )
 
 

@@ -54,7 +54,8 @@ class Packers:
     ) -> Bill:
         """Count packers, screws, bearers and the work on them."""
         del lie  # what the floor does to them is in the datum's stacks
-        plan, pieces = datum.plan, len(ground.cuts.cuts)
+        plan, pieces, beams = datum.plan, len(ground.cuts.cuts), bearers_of(ground)
+        length = sum(row.length_mm for row in ground.layout.rows)
         return bill_of(
             (
                 *packer_items(job.stock, plan),
@@ -65,6 +66,7 @@ class Packers:
                 *packing_steps(job.rates, len(plan.stacks), plan.pieces, screws),
                 step(job.rates, "bearer_piece_min", "cut and lay a bearer piece", pieces, "piece"),
             ),
+            mass_kg=length * beams.section.area_mm2 * beams.timber.rho_mean * 1e-9,
         )
 
     @one_thread
@@ -86,7 +88,7 @@ class Packers:
             plinth=plinth,
             strength=carry(job, layout, pieces, ground.joists, supports, datum, screws),
             bill=self.bill(job, base, ground, lie, datum, screws),
-            traits=_traits(datum, pieces, layout, screws, clearance),
+            traits=_traits(datum, layout, screws, clearance),
             checks=(
                 *base_checks(job, base, layout, datum, screws, plinth),
                 *clearance_checks(base, clearance, ground.under),
@@ -95,9 +97,7 @@ class Packers:
         return put_together(job, survey, ground, base, made)
 
 
-def _traits(
-    datum: Datum, pieces: Pieces, layout: Layout, screws: pd.DataFrame, clearance: pd.DataFrame
-) -> Traits:
+def _traits(datum: Datum, layout: Layout, screws: pd.DataFrame, clearance: pd.DataFrame) -> Traits:
     length = sum(row.length_mm for row in layout.rows)
     return Traits(
         level_error_mm=datum.plan.worst_error_mm,
@@ -106,8 +106,6 @@ def _traits(
         room_under_mm=float(clearance["least_mm"].min()),
         adjust_up_mm=0.0,
         adjust_down_mm=0.0,
-        mass_added_kg=length * pieces.section.area_mm2 * pieces.timber.rho_mean * 1e-9,
-        wait_days=0.0,
     )
 
 

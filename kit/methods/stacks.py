@@ -130,8 +130,6 @@ def _traits(datum: Datum, screws: pd.DataFrame, clearance: pd.DataFrame) -> Trai
         room_under_mm=float(clearance["least_mm"].min()),
         adjust_up_mm=0.0,
         adjust_down_mm=0.0,
-        mass_added_kg=0.0,
-        wait_days=0.0,
     )
 
 

@@ -210,7 +210,7 @@ def work_table(answer: Answer) -> Table:
 
 def work_words(answer: Answer) -> str:
     """Return how long the work takes, what it costs where that is known, and the wait."""
-    rates, bill, wait = answer.job.rates, answer.bill, answer.traits.wait_days
+    rates, bill, wait = answer.job.rates, answer.bill, answer.bill.wait_days
     hours = bill.minutes / 60
     said = f"In all {hours:.1f} hours, {hours / rates.day_hours:.1f} days of {rates.day_hours:g}"
     if rates.hour_price is not None:

@@ -101,7 +101,7 @@ def foot_checks(
     at = {foot.support: foot for foot in feet}
     rows = list(dict.fromkeys(foot.row for foot in feet))
     alone = {one.support: one for one in apart.alone}
-    idle = idle_loads_n(layout)
+    idle = idle_loads_n(layout, GAMMA_G, GAMMA_Q)
     for row in rows:
         of_row = [foot.support for foot in feet if foot.row == row]
         design = {name: design_loads(alone[name]) for name in of_row}
@@ -126,8 +126,17 @@ def square_mm(plate_mm: float) -> tuple[float, float]:
     return side, side
 
 
-def idle_loads_n(layout: Layout) -> dict[str, float]:
-    """Return the greatest design load that can come on each foot with others idle [N].
+def idle_loads_n(
+    layout: Layout, own_times: float = 1.0, contents_times: float = 1.0
+) -> dict[str, float]:
+    """Return the greatest load that can come on each foot with others idle, units full [N].
+
+    Parameters
+    ----------
+    layout : Layout
+        Units and feet.
+    own_times, contents_times : float
+        How many times the units' own mass and their contents weigh.
 
     Its unit rests on three feet as a stiff body, see `kit.strength.stiff.greatest_shares`.
     """
@@ -139,7 +148,7 @@ def idle_loads_n(layout: Layout) -> dict[str, float]:
         place = {prop.support: (prop.x_mm, prop.y_mm) for prop in props}
         shares = greatest_shares(np.array([place[name] for name in names]), gravity_of(placed))
         unit = placed.unit
-        weight = GRAVITY_N_PER_KG * (GAMMA_G * unit.mass_kg + GAMMA_Q * unit.contents_kg)
+        weight = GRAVITY_N_PER_KG * (own_times * unit.mass_kg + contents_times * unit.contents_kg)
         found |= dict(zip(names, (weight * shares).tolist(), strict=True))
     return found
 

@@ -78,7 +78,19 @@ def carry_stiff(
     said = (*_idle_cautions(stiff), *cautions)
     carrying = ((), idle_stacks(stack_loads((), apart.alone, error_mm), stiff))
     standing = standing_of(layout, stand)
-    return whole(job, layout, datum, joists, standing, carrying, checks, said)
+    found = whole(job, layout, datum, joists, standing, carrying, checks, said)
+    return replace(found, greatest_n=max(full_loads_n(stiff).values()))
+
+
+def full_loads_n(stiff: Iterable[StiffUnit]) -> dict[str, float]:
+    """Return what each stack carries of the full units as they stand, stiff, by its name [N]."""
+    found: dict[str, float] = {}
+    for one in stiff:
+        unit = one.placed.unit
+        weight = (unit.mass_kg + unit.contents_kg) * GRAVITY_N_PER_KG
+        for prop, share in zip(one.props, one.rest.shares.tolist(), strict=True):
+            found[prop.support] = found.get(prop.support, 0.0) + weight * share
+    return found
 
 
 def _tops(

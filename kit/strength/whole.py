@@ -63,6 +63,9 @@ class Strength:
     within_mm : float
         How far the tops may be off either way where they are set by hand: ``units`` and ``gaps``
         then tell what 95 of 100 units keep within, without sign; 0 where each is known [mm].
+    greatest_n : float
+        The most that a support is taken to carry, units full [N]: under bearers that bear on it,
+        under a stiff unit that stands on some of its supports only; nan where there are none.
     """
 
     laid: tuple[PieceAtRest, ...]
@@ -76,6 +79,7 @@ class Strength:
     checks: tuple[Check, ...]
     cautions: tuple[str, ...]
     within_mm: float = 0.0
+    greatest_n: float = math.nan
 
     def on(self, bearer: str) -> tuple[PieceAtRest, ...]:
         """Return the pieces of one bearer, from left to right."""
@@ -161,6 +165,7 @@ def whole(
         *tipping_cautions(units, standing.tippings, several_runs=several),
     )
     laid, stacks = carrying
+    most = max((one.full_n for one in stacks), default=math.nan)
     return Strength(
         tuple(laid),
         tuple(stacks),
@@ -172,6 +177,7 @@ def whole(
         standing.tippings,
         judged,
         said,
+        greatest_n=most,
     )
 
 

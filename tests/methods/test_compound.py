@@ -113,12 +113,13 @@ def test_the_bill_by_hand(reading_room: Answer) -> None:
 
 
 def test_what_it_is_good_for(reading_room: Answer) -> None:
-    traits, zones = reading_room.traits, reading_room.details["zones.csv"]
+    traits, bill = reading_room.traits, reading_room.bill
+    zones = reading_room.details["zones.csv"]
     assert traits.level_error_mm == 1.0
     assert (traits.fixing_line_mm, traits.floor_screws, traits.room_under_mm) == (0.0, 0, 0.0)
     assert (traits.adjust_up_mm, traits.adjust_down_mm) == (0.0, 0.0)
-    assert traits.mass_added_kg == pytest.approx(zones["volume_l"].sum() * 2.0, rel=1e-12)
-    assert traits.wait_days == 3.0  # the deepest place, over 10 mm
+    assert bill.mass_kg == pytest.approx(zones["volume_l"].sum() * 2.0, rel=1e-12)
+    assert bill.wait_days == 3.0  # the deepest place, over 10 mm
     assert list(zones["dry_days"]) == [1.0, 1.0, 3.0, 3.0]
 
 
@@ -253,7 +254,7 @@ def test_what_is_carried_over_is_what_is_found_anew(reading_room: Answer) -> Non
     assert after.under is reading_room.under
     assert after.checks.equals(anew.checks)
     # 5 mm more on 1.456 m2 at 2 kg/l.
-    more = after.traits.mass_added_kg - reading_room.traits.mass_added_kg
+    more = after.bill.mass_kg - reading_room.bill.mass_kg
     assert more == pytest.approx(5.0 * 1.456 * 2.0, rel=1e-9)
 
 

@@ -115,11 +115,11 @@ def test_the_bill_counts_feet_by_kind_and_their_work(answer: Answer) -> None:
 
 
 def test_traits_and_loads(answer: Answer) -> None:
-    traits, feet = answer.traits, answer.details["feet.csv"]
+    traits, bill, feet = answer.traits, answer.bill, answer.details["feet.csv"]
     assert traits.level_error_mm == 0.3  # the coarser of the two kinds that are used
     assert traits.room_under_mm == answer.clearance["least_mm"].min()
     assert (traits.floor_screws, traits.fixing_line_mm) == (0, 0.0)
-    assert (traits.mass_added_kg, traits.wait_days) == (0.0, 0.0)
+    assert (bill.mass_kg, bill.wait_days) == (0.0, 0.0)
     units = [placed.unit for placed in answer.layout.units]
     weight = 9.81 * sum(unit.mass_kg + unit.contents_kg for unit in units)
     assert feet["load_N"].sum() == pytest.approx(weight)

@@ -270,17 +270,18 @@ def test_level_and_bill_follow_the_floor_that_they_are_given(reading_room: Answe
 
 
 def test_traits(reading_room: Answer) -> None:
-    traits, members = reading_room.traits, reading_room.details["members.csv"]
+    traits, bill = reading_room.traits, reading_room.bill
+    members = reading_room.details["members.csv"]
     assert (traits.level_error_mm, traits.fixing_line_mm) == (0.5, 4000 + 4000 + 1100)
-    assert (traits.floor_screws, traits.room_under_mm, traits.wait_days) == (0, 0.0, 0.0)
+    assert (traits.floor_screws, traits.room_under_mm, bill.wait_days) == (0, 0.0, 0.0)
     assert (traits.adjust_up_mm, traits.adjust_down_mm) == (0.0, 0.0)
     face_m2 = (members["length_mm"] * members["mean_mm"]).sum() * 1e-6
-    assert traits.mass_added_kg == pytest.approx(face_m2 * 0.018 * 650)
+    assert bill.mass_kg == pytest.approx(face_m2 * 0.018 * 650)
 
 
 def test_the_frames_own_weight_comes_down_with_the_units(reading_room: Answer) -> None:
     stacks = reading_room.strength.stacks
-    own = reading_room.traits.mass_added_kg * 9.81
+    own = reading_room.bill.mass_kg * 9.81
     assert math.fsum(one.laid_n for one in stacks) == pytest.approx(own)
     units = sum(u.mass_kg + u.contents_kg for run in reading_room.job.runs for u in run.units)
     assert math.fsum(one.full_n for one in stacks) == pytest.approx(own + units * 9.81)
@@ -374,8 +375,8 @@ def test_a_floor_read_in_part_is_not_judged(tmp_path: Path) -> None:
         row = rows_of(answer, check)
         assert row["verdict"][0] == "not_checked"
         assert row["source"][0] == "part of the floor under the frame was not surveyed"
-    assert math.isfinite(answer.traits.mass_added_kg)
-    assert answer.traits.mass_added_kg > 2
+    assert math.isfinite(answer.bill.mass_kg)
+    assert answer.bill.mass_kg > 2
 
 
 def test_it_is_quick_enough_for_hundreds_of_floors(reading_room: Answer) -> None:

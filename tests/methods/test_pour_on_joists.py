@@ -52,7 +52,7 @@ def test_the_joists_carry_the_compound(reading_room: Answer) -> None:
     for answer in (reading_room, heavy):
         carried = [part for joist in joists_of(answer).joists for part in joist.carries]
         own = [part.force_n for part in carried if part.support.startswith("compound ")]
-        weight = answer.traits.mass_added_kg * GRAVITY_N_PER_KG
+        weight = answer.bill.mass_kg * GRAVITY_N_PER_KG
         assert math.fsum(own) == pytest.approx(weight, rel=1e-9)  # round-off
     lighter, heavier = joists_of(reading_room), joists_of(heavy)
     for one, other in zip(lighter.joists, heavier.joists, strict=True):

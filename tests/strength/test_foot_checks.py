@@ -64,7 +64,7 @@ def test_with_others_idle_one_foot_may_carry_half_of_a_unit(job_of: Callable[...
     job = job_of({"centre_of_gravity_mm": 138.0})
     layout = layout_of(job)
     design = 9.81 * (1.35 * 30 + 1.5 * 60)
-    found = idle_loads_n(layout)
+    found = idle_loads_n(layout, 1.35, 1.5)
     assert found["B1"] == pytest.approx(0.5 * design)
     assert found["F2"] == pytest.approx(0.4 * design)
     rows = rows_of(job, {"bears_n": 600.0})
