@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import argparse
 import io
+import os
 import sys
 from collections.abc import Sequence
 from pathlib import Path
@@ -41,6 +42,9 @@ def main(arguments: Sequence[str] | None = None) -> int:
     except Refusal as refusal:
         print(refusal, file=sys.stderr)
         return 2
+    except BrokenPipeError:  # whoever read the words has read enough; the files are written
+        sys.stdout = open(os.devnull, "w", encoding="utf-8")  # noqa: SIM115 - for the last flush
+        return 0
 
 
 def _parser() -> argparse.ArgumentParser:

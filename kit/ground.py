@@ -14,6 +14,7 @@ from kit.base.plinth import plinth_places
 from kit.base.runs import Floats
 from kit.floor import Surface, find_high_point
 from kit.job import Base, Job, PlacedProblem, Problem, Refusal
+from kit.job.ways import way_of
 from kit.parts import Answer, Ground, Survey
 from kit.strength.carry import press_on_joists
 from kit.strength.pieces import Apart, Pieces
@@ -76,7 +77,7 @@ def look_under(
     if before is not None and _same_ground(before, job, layout, base):
         return before.ground
     surface = survey.surface
-    _refuse_unsurveyed(surface, layout.supports)
+    _refuse_unsurveyed(surface, layout.supports, way_of(base).along)
     footprint = underside.footprint(layout)
     if before is not None and _same_places(before.under, footprint):
         old = before.ground
@@ -126,19 +127,20 @@ def _floor_along(surface: Surface, places: pd.DataFrame) -> pd.DataFrame:
     return places.assign(floor_mm=floor_mm)
 
 
-def _refuse_unsurveyed(surface: Surface, supports: pd.DataFrame) -> None:
+def _refuse_unsurveyed(surface: Surface, supports: pd.DataFrame, along: str) -> None:
     outside = supports[~surface.surveyed(*_places(supports))]
     if len(outside):
-        raise Refusal(*(_unsurveyed(b, rows) for b, rows in outside.groupby("bearer", sort=False)))
+        by_row = outside.groupby("bearer", sort=False)
+        raise Refusal(*(_unsurveyed(f"{along} {name}", rows) for name, rows in by_row))
 
 
-def _unsurveyed(bearer: object, rows: pd.DataFrame) -> Problem:
+def _unsurveyed(where: str, rows: pd.DataFrame) -> Problem:
     names = list(rows["support"])
     listed = ", ".join(names) if len(names) <= 6 else f"{names[0]} to {names[-1]}"
     first = rows.iloc[0]
     many = "supports" if len(names) > 1 else "support"
     return PlacedProblem(
-        f"bearer {bearer}, support {listed}",
+        f"{where}, support {listed}",
         f"{len(names)} {many} where the floor was not surveyed, the first at"
         f" x = {first['x_mm']:.0f}, y = {first['y_mm']:.0f} mm",
         "supports within or close to the readings: read the floor there too",

@@ -8,9 +8,6 @@ from __future__ import annotations
 
 import json
 import math
-import os
-import tempfile
-from collections.abc import Mapping
 from dataclasses import asdict
 from pathlib import Path
 from statistics import fmean
@@ -21,11 +18,19 @@ import pandas as pd
 from kit.answer import Answer
 from kit.base.cautions import NO_APPROVAL
 from kit.in_draws import idle_odds
-from kit.job import refuse
 from kit.readings.formulas import inert
+from kit.results_files import refuse_readings, take_away, write_texts
 from kit.strength import as_tables
 from kit.strength.bearers import IDLE_MM
 from kit.strength.joists import NoJoists
+
+__all__ = [
+    "COLUMNS", "OF_ONE_METHOD", "csv_text", "refuse_readings", "result_texts", "summary",
+    "tables", "take_away", "write_results", "write_texts",
+]  # fmt: skip
+
+#: Tables that one way of building has and others have not.
+OF_ONE_METHOD = ("feet.csv", "profile.csv", "members.csv", "zones.csv")
 
 #: Name of each table and the columns that are written, in their order.
 COLUMNS = {
@@ -219,14 +224,16 @@ def _plain(value: Any) -> Any:
 
 
 def write_results(answer: Answer, folder: str | Path) -> list[Path]:
-    """Write all files of an answer; each is whole or not there.
+    """Write all files of an answer, all of them or none.
 
     Parameters
     ----------
     answer : Answer
         From `kit.solve`.
     folder : path
-        Made where it does not exist; files of the same names are replaced, others left alone.
+        Made where it does not exist. Files of the same names are replaced; of the tables that
+        only other ways of building have, `OF_ONE_METHOD`, those that this answer has not are
+        taken away, so that no table of another base lies beside this one; others are left alone.
 
     Returns
     -------
@@ -236,61 +243,20 @@ def write_results(answer: Answer, folder: str | Path) -> list[Path]:
     Raises
     ------
     Refusal
-        Where the folder cannot be written to.
+        Where the folder cannot be written to, or a table of readings lies under one of the names.
     """
-    out = Path(folder)
-    _refuse_readings(answer, out)
+    out, texts = Path(folder), result_texts(answer)
+    left_over = [out / name for name in OF_ONE_METHOD if name not in texts]
+    refuse_readings(answer.job, (out / name for name in texts))
+    written = write_texts(texts, out)
+    take_away(answer.job, left_over)
+    return written
+
+
+def result_texts(answer: Answer) -> dict[str, str]:
+    """Return what each file of an answer holds, by its name."""
     texts = {"summary.json": json.dumps(summary(answer), ensure_ascii=False, indent=2) + "\n"}
-    for name, table in tables(answer).items():
-        texts[name] = csv_text(table)
-    return write_texts(texts, out)
-
-
-def write_texts(texts: Mapping[str, str], out: Path) -> list[Path]:
-    """Write files into a folder, which is made where it does not exist; each is whole or not there.
-
-    Parameters
-    ----------
-    texts : mapping of str to str
-        What each file holds, by its name.
-    out : Path
-        The folder.
-
-    Raises
-    ------
-    Refusal
-        Where the folder cannot be written to.
-    """
-    try:
-        out.mkdir(parents=True, exist_ok=True)
-        with tempfile.TemporaryDirectory(dir=out, prefix=".writing-") as beside:
-            for name, text in texts.items():
-                (Path(beside) / name).write_text(text, encoding="utf-8", newline="")
-            for name in texts:
-                os.replace(Path(beside) / name, out / name)
-    except OSError as error:
-        raise refuse(
-            f"--out {out}", error.strerror or str(error), "a folder that can be written to"
-        ) from error
-    return [out / name for name in texts]
-
-
-def _refuse_readings(answer: Answer, out: Path) -> None:
-    """Refuse to write where a table of readings lies under the name of one of the files."""
-    job = answer.job
-    given = {
-        (job.folder / name).resolve()
-        for survey in job.surveys
-        for name in (survey.file, survey.points_file)
-        if name is not None
-    }
-    for name in ("summary.json", *COLUMNS, *answer.details):
-        if (out / name).resolve() in given:
-            raise refuse(
-                f"--out {out}",
-                f"the job's own readings, {name}, which would be written over",
-                "another folder",
-            )
+    return texts | {name: csv_text(table) for name, table in tables(answer).items()}
 
 
 def csv_text(table: pd.DataFrame) -> str:

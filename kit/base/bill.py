@@ -80,7 +80,8 @@ class Bill:
     Parameters
     ----------
     items : tuple of Item
-        Each thing; none of which there is none.
+        Each thing; of those of which there is none only such as might serve in the place of
+        others, had they a price.
     work : tuple of Operation
         Each step.
     beside : tuple of Item

@@ -13,7 +13,8 @@ from kit.base.cuts import CutPlan
 from kit.base.datum import Datum, ceiling_height_mm
 from kit.base.layout import Layout, footprint_loads, massless
 from kit.floor import HighPoint
-from kit.job import Floor, Job, Unit
+from kit.job import Base, Floor, Job, Unit
+from kit.job.ways import unused_keys
 
 #: Said in every output.
 NO_APPROVAL = (
@@ -36,7 +37,11 @@ TILT_ROOM_MM = 10.0
 
 
 def survey_cautions(
-    suspects: Sequence[str], agreement: Sequence[str], high: HighPoint, under: pd.DataFrame
+    suspects: Sequence[str],
+    agreement: Sequence[str],
+    high: HighPoint,
+    under: pd.DataFrame,
+    along: str = "bearer",
 ) -> Iterator[str]:
     """Yield what the readings leave open.
 
@@ -48,6 +53,8 @@ def survey_cautions(
         The high point under the base.
     under : DataFrame
         The floor under the base: bearer, own_x_mm, surveyed.
+    along : str
+        What lies along a row, see `kit.job.ways.Way`.
 
     Yields
     ------
@@ -64,15 +71,18 @@ def survey_cautions(
             f" x = {x:.0f}, y = {y:.0f} mm would tell most."
         )
     unknown = under[~under["surveyed"]]
-    for bearer, of_bearer in unknown.groupby("bearer", sort=False):
-        along = of_bearer["own_x_mm"]
+    clears = "the bearer clears it" if along == "bearer" else "it is no higher than beside it"
+    for name, of_row in unknown.groupby("bearer", sort=False):
+        places = of_row["own_x_mm"]
         yield (
-            f"The floor under bearer {bearer} was not surveyed at x = {along.min():.0f}"
-            f" to {along.max():.0f} mm: check by hand that the bearer clears it."
+            f"The floor under {along} {name} was not surveyed at x = {places.min():.0f}"
+            f" to {places.max():.0f} mm: check by hand that {clears}."
         )
 
 
-def base_cautions(job: Job, layout: Layout, cuts: CutPlan, datum: Datum) -> Iterator[str]:
+def base_cautions(
+    job: Job, layout: Layout, cuts: CutPlan, datum: Datum, along: str = "bearer"
+) -> Iterator[str]:
     """Yield what this base calls for.
 
     Parameters
@@ -85,6 +95,8 @@ def base_cautions(job: Job, layout: Layout, cuts: CutPlan, datum: Datum) -> Iter
         The cutting list.
     datum : Datum
         The chosen level.
+    along : str
+        What lies along a row, see `kit.job.ways.Way`.
 
     Yields
     ------
@@ -93,20 +105,31 @@ def base_cautions(job: Job, layout: Layout, cuts: CutPlan, datum: Datum) -> Iter
     """
     yield from _load_cautions(layout)
     yield from _unit_cautions(job, layout, datum)
-    yield from _overhang_cautions(layout)
+    yield from _overhang_cautions(layout, along)
     if not cuts.proven:
         yield f"The cutting list may waste up to {cuts.gap_mm:.0f} mm more than needed."
     if datum.plan.caution:
         yield datum.plan.caution
 
 
-def standing_cautions(floor: Floor, *, known_services: bool = False) -> Iterator[str]:
+def unused_cautions(base: Base) -> Iterator[str]:
+    """Yield what the job file gives of a base and its way of building does not look at."""
+    unused = unused_keys(base)
+    if unused:
+        yield f"Given in the job file, and not used by this way of building: {', '.join(unused)}."
+
+
+def standing_cautions(
+    floor: Floor, *, screws: bool = True, known_services: bool = False
+) -> Iterator[str]:
     """Yield the cautions that hold on every job with such a floor.
 
     Parameters
     ----------
     floor : Floor
         Its kind and what is known of its services.
+    screws : bool
+        Whether the base has screws that the kit has chosen.
     known_services : bool
         Whether the job names pipes or cables.
 
@@ -119,12 +142,38 @@ def standing_cautions(floor: Floor, *, known_services: bool = False) -> Iterator
     -----
     Cable rule: BS 7671, 522.6.201. The rest: common practice, no source.
     """
+    yield from _services(floor, known=known_services) if screws else _own_fixings(floor)
+    if floor.kind == "boarded":
+        yield "Fix loose boards and load the floor before the last reading; it moves under weight."
+    if screws:
+        yield (
+            "Pre-drill as deep as the screw is long and no deeper, with a stop on the bit: the"
+            " drill point keeps the same limit. Set each screw beside the head of the one below it."
+        )
+    yield (
+        "Cutting and drilling make dust, and dust of old boards, adhesives and screeds may be"
+        " harmful: extraction, mask and eye protection; prove circuits near the work dead."
+    )
+    yield NO_APPROVAL
+
+
+def _own_fixings(floor: Floor) -> Iterator[str]:
+    """Say what holds for whatever a fitter fixes to the floor where the base itself does not."""
+    unknown = " Nobody has said what runs under this floor." if floor.services == "unknown" else ""
+    yield (
+        "Hold point: this base puts no screw into the floor; before you fix anything to it by your"
+        " own choice, locate pipes, cables, heating and membranes with a detector, the drawings"
+        f" and a lifted board.{unknown}"
+    )
+
+
+def _services(floor: Floor, *, known: bool) -> Iterator[str]:
     if floor.services == "unknown":
         yield (
             "Hold point: locate services before any screw. Nobody has said what runs under this"
             " floor; no screw is safe until it has been looked for."
         )
-    if known_services:
+    if known:
         yield (
             "Known services are reckoned from the centre of each packer: set a screw elsewhere in"
             " the packer only after measuring its own distance."
@@ -138,17 +187,6 @@ def standing_cautions(floor: Floor, *, known_services: bool = False) -> Iterator
         " joist, or is protected. A cable may have been laid otherwise, and pipes follow other"
         " rules: the rule is no leave to screw deeper."
     )
-    if floor.kind == "boarded":
-        yield "Fix loose boards and load the floor before the last reading; it moves under weight."
-    yield (
-        "Pre-drill as deep as the screw is long and no deeper, with a stop on the bit: the drill"
-        " point keeps the same limit. Set each screw beside the head of the one below it."
-    )
-    yield (
-        "Cutting and drilling make dust, and dust of old boards, adhesives and screeds may be"
-        " harmful: extraction, mask and eye protection; prove circuits near the work dead."
-    )
-    yield NO_APPROVAL
 
 
 def _load_cautions(layout: Layout) -> Iterator[str]:
@@ -196,7 +234,7 @@ def _tilt_caution(unit: Unit, reach_mm: float, datum: Datum) -> Iterator[str]:
     )
 
 
-def _overhang_cautions(layout: Layout) -> Iterator[str]:
+def _overhang_cautions(layout: Layout, along: str) -> Iterator[str]:
     for row in layout.rows:
         for placed in row.units:
             for panel in placed.panels:
@@ -205,7 +243,7 @@ def _overhang_cautions(layout: Layout) -> Iterator[str]:
                     where = "left" if panel.x_mm < row.start_mm else "right"
                     yield (
                         f"The {where} side of unit {placed.unit.name!r} stands {beyond:.0f} mm"
-                        f" beyond the end of bearer {row.name}; the end stack carries it."
+                        f" beyond the end of {along} {row.name}; that end carries it."
                     )
 
 

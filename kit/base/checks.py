@@ -16,6 +16,7 @@ from kit.base.cautions import NO_APPROVAL, REFER_LOAD_KN_PER_M2
 from kit.base.datum import Datum
 from kit.base.layout import Layout, footprint_loads, massless
 from kit.job import Base, Job
+from kit.job.ways import way_of
 from kit.readings import GLOBAL_TEST_LEVEL
 
 COLUMNS = ["check", "subject", "value", "limit", "unit", "verdict", "source"]
@@ -76,6 +77,24 @@ def height_check(base: Base, datum: Datum) -> Check:
     return at_most(check, base.name, height, high, "base.height_mm")
 
 
+def set_level_check(words: str, within_mm: float, base: Base) -> Check:
+    """Return whether what is set by hand comes out within the tolerance.
+
+    Parameters
+    ----------
+    words : str
+        The key that says how exactly it is set: "feet.set_within_mm".
+    within_mm : float
+        Its figure [mm].
+    base : Base
+        The tolerance asked for.
+    """
+    limit = base.tolerance_mm
+    verdict = "ok" if within_mm <= limit + CLOSED_MM else "refer"
+    source = f"{words} against base.tolerance_mm; shim what stands unevenly"
+    return Check("level set by hand", base.name, within_mm, limit, "mm", verdict, source)
+
+
 def span_checks(base: Base, layout: Layout) -> Iterator[Check]:
     """Yield the longest span of each row."""
     for row, stands in zip(layout.rows, layout.stands, strict=True):
@@ -93,7 +112,7 @@ def plinth_checks(job: Job, base: Base, plinth: pd.DataFrame) -> Iterator[Check]
 
 
 def clearance_checks(base: Base, clearance: pd.DataFrame, under: pd.DataFrame) -> Iterator[Check]:
-    """Yield whether each bearer clears the floor, as far as the floor was surveyed.
+    """Yield whether each row of the base clears the floor, as far as the floor was surveyed.
 
     Parameters
     ----------
@@ -104,7 +123,7 @@ def clearance_checks(base: Base, clearance: pd.DataFrame, under: pd.DataFrame) -
     under : DataFrame
         The floor under the base: bearer, surveyed.
     """
-    whole = under.groupby("bearer", sort=False)["surveyed"].all()
+    whole, check = under.groupby("bearer", sort=False)["surveyed"].all(), _room_under(base)
     for bearer, least in zip(clearance["bearer"], clearance["least_mm"], strict=True):
         source = "base.minimum_pack_mm, on the mean floor"
         verdict = "ok" if least >= base.minimum_pack_mm - CLOSED_MM else "fail"
@@ -112,7 +131,11 @@ def clearance_checks(base: Base, clearance: pd.DataFrame, under: pd.DataFrame) -
             verdict, source = "not_checked", "part of the floor under it was not surveyed"
         subject = str(bearer)
         limit = base.minimum_pack_mm
-        yield Check("least room under bearer", subject, float(least), limit, "mm", verdict, source)
+        yield Check(check, subject, float(least), limit, "mm", verdict, source)
+
+
+def _room_under(base: Base) -> str:
+    return f"least room under {way_of(base).along}"
 
 
 def load_checks(layout: Layout) -> Iterator[Check]:

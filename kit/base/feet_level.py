@@ -12,17 +12,8 @@ from dataclasses import dataclass, replace
 
 import numpy as np
 
-from kit.base.feet_kinds import (
-    CLOSED_MM,
-    Bools,
-    Choice,
-    Kinds,
-    cheapest,
-    choose_kinds,
-    fits,
-    greatest,
-    least_cost,
-)
+from kit.base.feet_choice import Choice, cheapest, choose_kinds, greatest, travel_left_mm
+from kit.base.feet_kinds import CLOSED_MM, Bools, Kinds, fits, least_cost
 from kit.base.runs import Floats
 from kit.job import Base, Refusal, refuse
 
@@ -61,7 +52,8 @@ def choose_level(
     Parameters
     ----------
     base : Base
-        Its kinds of feet; without a price of each the fewest kinds, those listed first.
+        Its kinds of feet; without a price of each that can reach a foot in the window the fewest
+        kinds, those listed first.
     names : sequence of str
         Of each foot.
     rest_mm : array of shape (feet,)
@@ -78,7 +70,8 @@ def choose_level(
     Refusal
         Where no level serves: which foot, how much it misses, and what travel would serve.
     """
-    kinds, window = Kinds.of(base.feet), (low_mm, high_mm)
+    window = low_mm, high_mm
+    kinds = Kinds.within(base.feet, rest_mm, window)
     for limited in (False, True):
         choice = cheapest(kinds, rest_mm, _starts(kinds, rest_mm, window, 0.0), limited=limited)
         if choice is None:
@@ -86,12 +79,12 @@ def choose_level(
                 _short(base, rest_mm, window) if limited else _missed(base, names, rest_mm, window)
             )
         datum = _best_level(choice, rest_mm, window)
-        chosen = choose_kinds(base.feet, rest_mm, datum)
+        chosen = choose_kinds(kinds, rest_mm, datum)
         # What is best though counts were not asked for, and keeps them, is best with them too.
         if chosen is not None and (limited or not chosen.limited):
             break
     else:
-        raise _short(base, rest_mm, window)
+        raise RuntimeError("the best level was found to be served, and is not")
     scarce = bool((kinds.count < len(rest_mm)).any())
     intervals = _intervals(kinds, rest_mm, window, limited=scarce)
     low, high = intervals[0][0], intervals[-1][1]
@@ -105,23 +98,43 @@ def choose_level(
 
 
 def _starts(kinds: Kinds, rest_mm: Floats, window: tuple[float, float], margin_mm: float) -> Floats:
-    """Return the lowest level of the window, and each at which a foot comes into some travel."""
+    """Return the lowest level of the window, and each at which a foot comes into some travel.
+
+    One that round-off puts above the window lies at its top.
+    """
     low, high = window
     starts = (rest_mm + (kinds.low_mm + margin_mm)[:, None])[kinds.count > 0].ravel()
-    return np.array([low, *np.unique(starts[(starts > low) & (starts <= high)])])
+    inside = np.minimum(starts[(starts > low) & (starts <= high + CLOSED_MM)], high)
+    return np.array([low, *np.unique(inside)])
 
 
 def _best_level(choice: Choice, rest_mm: Floats, window: tuple[float, float]) -> float:
-    """Return the lowest level at which the least cost leaves the most travel."""
+    """Return the lowest level at which the least cost leaves the most travel.
+
+    The least cost is one that some level of the window allows with no travel left.
+    """
+    margins = _margins(choice.kinds, rest_mm, window)
+    margin = _most_left(choice, rest_mm, window, margins[margins > 0])
+    return _lowest(choice, rest_mm, window, 0.0 if margin is None else margin)
+
+
+def _most_left(
+    choice: Choice, rest_mm: Floats, window: tuple[float, float], margins_mm: Floats
+) -> float | None:
+    """Return the greatest of the margins that the least cost leaves at some level."""
 
     def holds(margin_mm: float) -> bool:
         starts = _starts(choice.kinds, rest_mm, window, margin_mm)
         return bool(choice.reached(rest_mm, starts, margin_mm).any())
 
-    margins = _margins(choice.kinds, rest_mm, window)
-    margin = greatest(margins[margins > 0], holds)
-    starts = _starts(choice.kinds, rest_mm, window, margin)
-    return float(starts[choice.reached(rest_mm, starts, margin)].min())
+    return greatest(margins_mm, holds)
+
+
+def _lowest(
+    choice: Choice, rest_mm: Floats, window: tuple[float, float], margin_mm: float
+) -> float:
+    starts = _starts(choice.kinds, rest_mm, window, margin_mm)
+    return float(starts[choice.reached(rest_mm, starts, margin_mm)].min())
 
 
 def _margins(kinds: Kinds, rest_mm: Floats, window: tuple[float, float]) -> Floats:
@@ -134,7 +147,7 @@ def _margins(kinds: Kinds, rest_mm: Floats, window: tuple[float, float]) -> Floa
     rising = np.unique(rest_mm + kinds.low_mm[there][:, None])
     falling = np.unique(rest_mm + kinds.high_mm[there][:, None])
     meet = ((falling - rising[:, None]) / 2).ravel()
-    most = float((kinds.high_mm - kinds.low_mm).max()) / 2
+    most = float((kinds.high_mm - kinds.low_mm)[there].max()) / 2
     found = np.concatenate([meet, window[1] - rising, falling - window[0]])
     return np.unique(found[found <= most + CLOSED_MM])
 
@@ -185,16 +198,12 @@ def _missed(
     if not plenty.by_price:
         return refuse(f"{where}, count", "none in stock", f"{len(rest_mm)} feet")
     choice = Choice(plenty, limited=False, cost=0.0)
-
-    def holds(margin_mm: float) -> bool:
-        starts = _starts(plenty, rest_mm, window, margin_mm)
-        return bool(choice.reached(rest_mm, starts, margin_mm).any())
-
-    margin = greatest(_margins(plenty, rest_mm, window), holds)
-    starts = _starts(plenty, rest_mm, window, margin)
-    datum = float(starts[choice.reached(rest_mm, starts, margin)].min())
+    margin = _most_left(choice, rest_mm, window, _margins(plenty, rest_mm, window))
+    if margin is None:  # the least of all margins leaves every foot room at one level
+        raise RuntimeError("no level comes nearest to the travel of the feet")
+    datum = _lowest(choice, rest_mm, window, margin)
     heights = datum - rest_mm
-    beyond = np.maximum(kinds.low_mm[:, None] - heights, heights - kinds.high_mm[:, None])
+    beyond = -travel_left_mm(kinds, rest_mm, datum)
     beyond[kinds.count == 0] = np.inf
     worst = int(beyond.min(axis=0).argmax())
     nearest = base.feet[int(beyond[:, worst].argmin())]
@@ -211,13 +220,14 @@ def _missed(
 def _short(base: Base, rest_mm: Floats, window: tuple[float, float]) -> Refusal:
     """Refuse counts in stock that no level can do with, by what the best level would want."""
     plenty = tuple(foot.model_copy(update={"count": None}) for foot in base.feet)
-    kinds = Kinds.of(plenty)
+    kinds = Kinds.within(plenty, rest_mm, window)
     choice = cheapest(kinds, rest_mm, _starts(kinds, rest_mm, window, 0.0), limited=False)
-    if choice is None:
-        return refuse(f"job.toml, base {base.name!r}, feet", "feet that do not reach", "others")
-    datum = _best_level(choice, rest_mm, window)
-    chosen = choose_kinds(plenty, rest_mm, datum)
-    used = np.bincount(chosen.kinds if chosen else [], minlength=len(plenty))
+    if choice is None:  # only asked where as many feet as wanted serve
+        raise RuntimeError("as many feet as wanted serve at no level")
+    chosen = choose_kinds(kinds, rest_mm, _best_level(choice, rest_mm, window))
+    if chosen is None:
+        raise RuntimeError("as many feet as wanted do not serve at their best level")
+    used = np.bincount(chosen.kinds, minlength=len(plenty))
     wanted = ", ".join(
         f"{count} of {foot.low_mm:g}-{foot.high_mm:g} mm"
         for foot, count in zip(base.feet, used.tolist(), strict=True)

@@ -79,7 +79,8 @@ class LadderFrame:
         Returns
         -------
         DataFrame
-            bearer (the member's name), own_x_mm (along the run), x_mm, y_mm, lift_share, over.
+            bearer (the member's name), own_x_mm (along the run), x_mm, y_mm, lift_share, over,
+            lies ("member" or "rung").
 
         Notes
         -----
@@ -94,6 +95,8 @@ class LadderFrame:
         half = self.thickness_mm / 2
         across = (-half, 0.0, half) if 3 * (steps + fixed) <= MOST_PLACES else (0.0,)
         table = self.places(GRID_MM * max(1.0, steps / room), across)
+        called = {one.name: "rung" if one.rung else "member" for one in self.members}
+        table = table.assign(lies=table["member"].map(called))
         return table.drop(columns=["along_mm"]).rename(columns={"member": "bearer"})
 
     def places(

@@ -167,7 +167,7 @@ def set_out(
     refuse_overlaps(units, rows, frames, footing.across_mm)
     closed = [closed_stretches(row, frames[row.run], across, job.no_go) for row in rows]
     by_rules = [
-        stand_row(row, along, base.max_span_mm, areas)
+        stand_row(row, along, base.max_span_mm, areas, footing.words)
         if footing.joined
         else stand_apart(row, along, areas, shared=footing.shared)
         for row, areas in zip(rows, closed, strict=True)

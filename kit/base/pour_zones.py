@@ -262,3 +262,23 @@ def edge_mm(zones: Sequence[Zone]) -> float:
     length = math.fsum(zone.width_mm + zone.front_mm * sum(zone.ends) for zone in zones)
     steps = (abs(a.front_mm - b.front_mm) for a, b in pairwise(zones) if a.run == b.run)
     return length + math.fsum(steps)
+
+
+def extents_mm(zones: Sequence[Zone]) -> dict[str, tuple[float, float]]:
+    """Return how far the pour of each run reaches, by the run's name.
+
+    Returns
+    -------
+    dict of str to (along, out)
+        From its first edge to its last along the run, and to its furthest front [mm].
+    """
+    runs: dict[str, list[Zone]] = {}
+    for zone in zones:
+        runs.setdefault(zone.run, []).append(zone)
+    return {
+        run: (
+            max(zone.right_mm for zone in own) - min(zone.left_mm for zone in own),
+            max(zone.front_mm for zone in own),
+        )
+        for run, own in runs.items()
+    }

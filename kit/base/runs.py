@@ -27,6 +27,10 @@ WIDEST_ROW_SPACING_MM = 600.0
 FRONT_SHARE = 1 / 6
 
 
+#: Rows nearer to each other than this are one [mm]: nobody builds finer.
+SAME_ROW_MM = 0.1
+
+
 @dataclass(frozen=True)
 class Frame:
     """A run's own frame in the site's frame.
@@ -188,7 +192,8 @@ def lay_out_rows(run: Run, base: Base, footing: Footing, *, several_runs: bool) 
     The back bearer's back edge stands ``back_mm`` out from the plane that the backs touch; the
     front bearer's front edge ``front_mm`` behind the front of the shallowest unit. A unit whose
     centre of gravity lies beyond the front row, or within a sixth of the row spacing of it, gets
-    a further row (common practice, no source).
+    a further row (common practice, no source). Where `Footing.own_fronts` says so, each deeper
+    unit stands on one at its own front instead of on the front row.
     """
     units = place_units(run)
     width = footing.strip_mm
@@ -205,21 +210,29 @@ def lay_out_rows(run: Run, base: Base, footing: Footing, *, several_runs: bool) 
             " smaller set-backs or deeper units",
         )
     if end - start < apart:
-        raise refuse(
-            f"job.toml, base {base.name!r}, end_inset_mm",
-            f"{inset:g} mm at both ends of run {run.name}, {run.length_mm:g} mm long",
-            "an inset that leaves a bearer",
-        )
+        raise _no_length(run, base, footing)
     whole = [Row("", run.name, "B", back, start, end, units)]
     whole += _middle_rows(whole[0], front)
-    whole.append(Row("", run.name, "F", front, start, end, units))
-    rows = [*whole, *_further_rows(units, base, footing, (back, front))]
-    return _named(rows, f"{run.name}-" if several_runs else "")
+    further = list(_further_rows(units, base, footing, (back, front)))
+    deeper = [one for row in further if footing.own_fronts for one in row.units]
+    shallow = tuple(placed for placed in units if placed not in deeper)
+    whole.append(Row("", run.name, "F", front, start, end, shallow))
+    return _named([*whole, *further], f"{run.name}-" if several_runs else "")
 
 
 def _inset_mm(base: Base, footing: Footing) -> float:
     """Return how far a row ends within its run [mm]: only what runs along it can be let in."""
     return base.end_inset_mm if footing.joined else 0.0
+
+
+def _no_length(run: Run, base: Base, footing: Footing) -> Exception:
+    """Return why a row would have no length: its ends are let in, or the run is too short."""
+    where, long = f"job.toml, run {run.name}", f"{run.length_mm:g} mm long"
+    if not footing.joined:
+        return refuse(where, long, f"at least {footing.across_mm:g} mm, that of one support")
+    found = f"{base.end_inset_mm:g} mm at both ends of run {run.name}, {long}"
+    where = f"job.toml, base {base.name!r}, end_inset_mm"
+    return refuse(where, found, f"an inset that leaves a {footing.words.along}")
 
 
 def _middle_rows(behind: Row, front_mm: float) -> list[Row]:
@@ -246,10 +259,12 @@ def _further_rows(
         gravity = placed.unit.centre_of_gravity_from_back_mm
         if gravity < back:
             raise _tips(placed, f"its centre of gravity {gravity:g} mm from its back", back, front)
-        if gravity <= front - FRONT_SHARE * (front - back):
-            return None
         own = placed.unit.depth_mm - base.front_mm - half
-        if own - front < apart or gravity > own - FRONT_SHARE * (own - back):
+        borne = gravity <= front - FRONT_SHARE * (front - back)
+        if borne and not (footing.own_fronts and own > front + SAME_ROW_MM):
+            return None
+        near = SAME_ROW_MM if footing.own_fronts else apart
+        if own - front < near or gravity > own - FRONT_SHARE * (own - back):
             raise _tips(placed, f"its centre of gravity {gravity:g} mm from its back", back, own)
         return own
 

@@ -51,9 +51,13 @@ class Ways:
         """Where the edge of the frame lies, less the front lift [mm]."""
         return self.floor_mm + self.clear_mm * self.bridged
 
+    def highest(self) -> int:
+        """Return the place where least is left of the frame."""
+        return int(np.argmax(self.edge_mm))
+
     def left_mm(self, datum_mm: float) -> float:
         """Return the least depth that is left of a member at a level [mm]."""
-        return datum_mm - float(self.edge_mm.max())
+        return datum_mm - float(self.edge_mm[self.highest()])
 
     def lowest(self) -> int:
         """Return the place where the frame reaches down furthest; it reaches into no area."""
@@ -65,20 +69,29 @@ class Ways:
 
 
 def deepest_bound(ways: Ways, places: pd.DataFrame, boards_mm: Iterable[float]) -> Bound:
-    """Return how high the datum may lie so that the deepest board reaches the floor everywhere."""
+    """Return how high the datum may lie so that the deepest board reaches the floor everywhere.
+
+    Of the places bearer, own_x_mm and lies ("member" or "rung") are told.
+    """
     deepest, at = max(boards_mm), ways.lowest()
     place = places.iloc[at]
     return Bound(
         float(ways.floor_mm[at]) + deepest,
         f"deepest board, {deepest:g} mm, over the lowest floor"
-        f" ({place['bearer']} at x = {place['own_x_mm']:.0f} mm)",
+        f" ({place['lies']} {place['bearer']} at x = {place['own_x_mm']:.0f} mm)",
     )
 
 
-def shallowest_board(boards_mm: Sequence[float], depth_mm: float) -> int | None:
-    """Return the index of the shallowest board that is at least so deep; None where none is."""
+def shallowest_board(
+    boards_mm: Sequence[float], depth_mm: float, prices: Sequence[float]
+) -> int | None:
+    """Return the index of the shallowest board that is at least so deep; None where none is.
+
+    Of equally deep ones it is the cheapest; one without a price, nan, comes after those.
+    """
     enough = [index for index, mm in enumerate(boards_mm) if mm >= depth_mm - CLOSED_MM]
-    return min(enough, key=lambda index: boards_mm[index], default=None)
+    dear = [math.inf if math.isnan(price) else price for price in prices]
+    return min(enough, key=lambda index: (boards_mm[index], dear[index]), default=None)
 
 
 def cut_profile(

@@ -12,6 +12,7 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field, replace
 from itertools import combinations, pairwise
 
+from kit.base.footing import BEARERS, Words
 from kit.base.no_go import SAME_PLACE_MM, ClosedArea, centres_closed
 from kit.base.runs import PlacedUnit, Row
 from kit.job import refuse
@@ -75,7 +76,11 @@ class Cluster:
 
 
 def stand_row(
-    row: Row, packer_mm: float, max_span_mm: float, closed: Sequence[tuple[float, float, str]]
+    row: Row,
+    packer_mm: float,
+    max_span_mm: float,
+    closed: Sequence[tuple[float, float, str]],
+    words: Words = BEARERS,
 ) -> tuple[Stand, ...]:
     """Place the stacks of one row.
 
@@ -89,6 +94,8 @@ def stand_row(
         Longest distance between neighbouring stacks [mm].
     closed : sequence of (from, to, name)
         Stretches of the run's own x that no packer of this row may overlap [mm].
+    words : Words
+        What bearer and stacks are called where there is no place for them.
 
     Returns
     -------
@@ -101,11 +108,11 @@ def stand_row(
         Where a panel cannot be carried, or a span over a no-go area is too long.
     """
     areas = centres_closed(closed, packer_mm)
-    stands = place_clusters(cluster(row.units, packer_mm), row, packer_mm)
+    stands = place_clusters(cluster(row.units, packer_mm), row, packer_mm, words)
     stands = _with_ends(stands, row, packer_mm)
-    stands = _step_over(stands, areas, row, packer_mm)
+    stands = _step_over(stands, areas, row, packer_mm, words)
     stands = _divide_bays(stands, areas, packer_mm, max_span_mm)
-    _check_spans(stands, areas, row, max_span_mm)
+    _check_spans(stands, areas, row, max_span_mm, words)
     return with_levers(stands)
 
 
@@ -134,7 +141,9 @@ def cluster(units: Iterable[PlacedUnit], packer_mm: float) -> list[Cluster]:
     return clusters
 
 
-def place_clusters(clusters: Sequence[Cluster], row: Row, packer_mm: float) -> list[Stand]:
+def place_clusters(
+    clusters: Sequence[Cluster], row: Row, packer_mm: float, words: Words = BEARERS
+) -> list[Stand]:
     """Give each cluster the place nearest to its panels at which no two packers overlap.
 
     Least squares under x[k+1] - x[k] >= packer, by pooling adjacent violators; two stacks too
@@ -144,9 +153,10 @@ def place_clusters(clusters: Sequence[Cluster], row: Row, packer_mm: float) -> l
     last = len(clusters) - 1
     if high - low < last * packer_mm - SAME_PLACE_MM:
         raise refuse(
-            f"job.toml, bearer {row.name}",
-            f"{len(clusters)} stacks of {packer_mm:g} mm on {row.length_mm:g} mm of bearer",
-            "packers that do not overlap: fewer divisions or a shorter packer",
+            f"job.toml, {words.along} {row.name}",
+            f"{len(clusters)} {words.stands} of {packer_mm:g} mm on {row.length_mm:g} mm of"
+            f" {words.along}",
+            f"{words.pad} that do not overlap: fewer divisions or {words.smaller}",
         )
     pools: list[list[float]] = []
     for number, cluster in enumerate(clusters):
@@ -159,12 +169,12 @@ def place_clusters(clusters: Sequence[Cluster], row: Row, packer_mm: float) -> l
     stands = []
     for number, (cluster, value) in enumerate(zip(clusters, settled, strict=True)):
         x = min(max(value, low), high - last * packer_mm) + number * packer_mm
-        _refuse_missed(x, cluster, row, packer_mm)
+        _refuse_missed(x, cluster, row, packer_mm, words)
         stands.append(Stand(x, cluster.reasons, cluster.carries, cluster.lines))
     return stands
 
 
-def _refuse_missed(x_mm: float, cluster: Cluster, row: Row, packer_mm: float) -> None:
+def _refuse_missed(x_mm: float, cluster: Cluster, row: Row, packer_mm: float, words: Words) -> None:
     """Refuse a stack that had to move off the panels that it should carry.
 
     Under the end of a bearer that is let in, a stack may lie a whole packer in from its side.
@@ -174,9 +184,9 @@ def _refuse_missed(x_mm: float, cluster: Cluster, row: Row, packer_mm: float) ->
     missed = max(abs(x_mm - line) for line in cluster.lines)
     if missed > reach + SAME_PLACE_MM:
         raise refuse(
-            f"job.toml, bearer {row.name}, side or division at {cluster.wanted_mm:g} mm",
-            f"its nearest stack {missed:g} mm away, at {x_mm:g} mm",
-            f"at most {reach:g} mm: a smaller end_inset_mm, fewer divisions, a shorter packer",
+            f"job.toml, {words.along} {row.name}, side or division at {cluster.wanted_mm:g} mm",
+            f"its nearest {words.stand} {missed:g} mm away, at {x_mm:g} mm",
+            f"at most {reach:g} mm: {words.nearer}",
         )
 
 
@@ -203,7 +213,7 @@ def _add_or_share(stands: Sequence[Stand], new: Stand, packer_mm: float) -> list
 
 
 def _step_over(
-    stands: Sequence[Stand], areas: Sequence[ClosedArea], row: Row, packer_mm: float
+    stands: Sequence[Stand], areas: Sequence[ClosedArea], row: Row, packer_mm: float, words: Words
 ) -> list[Stand]:
     """Replace each stack inside a no-go area by one at each edge; its load goes by the lever."""
     for area in areas:
@@ -214,8 +224,9 @@ def _step_over(
         if area.left < low - SAME_PLACE_MM or area.right > high + SAME_PLACE_MM:
             raise refuse(
                 f"job.toml, no_go {area.name!r}",
-                f"it leaves no place for a stack beside it under the end of bearer {row.name}",
-                "an area with room for a stack on both sides, or another end of the run",
+                f"it leaves no place for a {words.stand} beside it under the end of"
+                f" {words.along} {row.name}",
+                f"an area with room for a {words.stand} on both sides, or another end of the run",
             )
         kept = [stand for stand in stands if not area.holds(stand.x_mm)]
         left = _edge_place(kept, area.left, packer_mm)
@@ -271,15 +282,15 @@ def _divide_bays(
 
 
 def _check_spans(
-    stands: Sequence[Stand], areas: Sequence[ClosedArea], row: Row, max_span_mm: float
+    stands: Sequence[Stand], areas: Sequence[ClosedArea], row: Row, most_mm: float, words: Words
 ) -> None:
     for left, right in pairwise(stands):
         span = right.x_mm - left.x_mm
-        if span > max_span_mm + SAME_PLACE_MM:
+        if span > most_mm + SAME_PLACE_MM:
             over = [a.name for a in areas if a.left < right.x_mm and a.right > left.x_mm]
             raise refuse(
-                f"job.toml, no_go {over[0]!r}, bearer {row.name}",
+                f"job.toml, no_go {over[0]!r}, {words.along} {row.name}",
                 f"a span of {span:g} mm from {left.x_mm:g} to {right.x_mm:g} mm across it",
-                f"at most max_span_mm = {max_span_mm:g} mm; a stiffer bearer with a longer span,"
-                " or units arranged so that no stack is wanted there",
+                f"at most max_span_mm = {most_mm:g} mm; {words.stiffer}, or units arranged"
+                f" so that no {words.stand} is wanted there",
             )

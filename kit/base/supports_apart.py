@@ -9,10 +9,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import replace
 
+from kit.base.footing import APART
 from kit.base.no_go import SAME_PLACE_MM, centres_closed
 from kit.base.runs import PlacedUnit, Row
 from kit.base.supports import Cluster, Stand, cluster, place_clusters, with_levers
-from kit.job import Problem, Refusal, refuse
+from kit.job import refuse
 
 
 def stand_apart(
@@ -88,18 +89,4 @@ def _placed(clusters: Sequence[Cluster], within: Row, pad_mm: float) -> list[Sta
             f"{len(clusters)} supports of {pad_mm:g} mm on {room:g} mm",
             "supports that do not overlap: fewer divisions or smaller supports",
         )
-    try:
-        return place_clusters(clusters, within, pad_mm)
-    except Refusal as refusal:
-        raise Refusal(*(_apart(problem, within) for problem in refusal.problems)) from refusal
-
-
-def _apart(problem: Problem, within: Row) -> Problem:
-    """Return a problem in words that speak of no bearer: there is none."""
-    return replace(
-        problem,
-        where=problem.where.replace(f"bearer {within.name}", f"row {within.name}"),
-        found=problem.found.replace("stack", "support"),
-        allowed="a support within half its length of the side or division: fewer divisions, or"
-        " smaller supports",
-    )
+    return place_clusters(clusters, within, pad_mm, APART)

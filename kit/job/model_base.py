@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from itertools import pairwise
 from typing import Annotated, Literal, Self
 
@@ -9,11 +10,18 @@ from pydantic import Field, model_validator
 
 from kit.job.model_parts import Clear, Length, Name, Part, Price, Slips
 
+#: One slip: the key to be put right, from the table that is judged, and what it may be.
+Slip = tuple[tuple[str | int, ...], str]
+
 #: Longest distance of neighbouring supports unless the base says another [mm]; common practice.
 MAX_SPAN_MM = 600.0
 
 #: Places along a run that are this near [mm] are one stack's: a tape tells no finer.
 SAME_STACK_MM = 0.5
+
+#: More kinds of feet than this no van holds; what counts in stock allow is asked of every set of
+#: kinds.
+MOST_KINDS = 8
 
 #: What a method cannot do without, of its base: the key, and what it may be.
 _NEEDED = {
@@ -72,6 +80,13 @@ class Foot(Part):
         return self
 
 
+def _repeated(key: str, members: Sequence[object], allowed: str) -> list[Slip]:
+    """Return a slip for each member of a list that is one before it over again."""
+    return [
+        ((key, index), allowed) for index, member in enumerate(members) if member in members[:index]
+    ]
+
+
 class LadderBoard(Part):
     """One depth of board that a ladder frame is ripped or bought in."""
 
@@ -92,6 +107,17 @@ class Ladder(Part):
     scribe_within_mm: Annotated[float, Field(ge=0, le=10)] = 0.5
     #: Mean of birch plywood (from memory).
     density_kg_per_m3: Annotated[float, Field(gt=0, le=3000)] = 650.0
+
+    @model_validator(mode="after")
+    def _boards_serve(self) -> Self:
+        depths = [board.mm for board in self.boards]
+        slips = _repeated("boards", depths, "a depth that no board before it has")
+        if self.least_mm > max(depths):
+            allowed = f"at most the deepest of its boards, {max(depths):g} mm"
+            slips.append((("least_mm",), allowed))
+        if slips:
+            raise Slips(*slips)
+        return self
 
 
 class Drying(Part):
@@ -120,7 +146,7 @@ class Compound(Part):
 
     @model_validator(mode="after")
     def _ranges(self) -> Self:
-        slips: list[tuple[tuple[str | int, ...], str]] = []
+        slips: list[Slip] = []
         if self.least_mm > self.greatest_mm:
             slips.append((("greatest_mm",), f"at least least_mm, {self.least_mm:g} mm"))
         if self.set_kg_per_l < self.powder_kg_per_l:
@@ -131,8 +157,8 @@ class Compound(Part):
             raise Slips(*slips)
         return self
 
-    def _drying_slips(self) -> list[tuple[tuple[str | int, ...], str]]:
-        slips: list[tuple[tuple[str | int, ...], str]] = []
+    def _drying_slips(self) -> list[Slip]:
+        slips: list[Slip] = []
         for place, (less, more) in enumerate(pairwise(self.drying), start=1):
             if more.to_mm <= less.to_mm:
                 allowed = f"more than the {less.to_mm:g} mm before it"
@@ -204,8 +230,19 @@ class Base(Part):
         return self
 
     @model_validator(mode="after")
+    def _kinds_of_feet_are_few_and_differ(self) -> Self:
+        kinds = [(foot.low_mm, foot.high_mm, foot.plate_mm) for foot in self.feet]
+        allowed = "another low_mm, high_mm or plate_mm than those of each foot before it"
+        slips = _repeated("feet", kinds, allowed)
+        if len(kinds) > MOST_KINDS:
+            slips.append((("feet",), f"at most {MOST_KINDS} kinds of feet; these are {len(kinds)}"))
+        if slips:
+            raise Slips(*slips)
+        return self
+
+    @model_validator(mode="after")
     def _method_has_what_it_needs(self) -> Self:
-        slips: list[tuple[tuple[str | int, ...], str]] = []
+        slips: list[Slip] = []
         key, allowed = _NEEDED.get(self.method, ("", ""))
         if key and not getattr(self, key):
             slips.append(((key,), f'{allowed}, which method = "{self.method}" needs'))
@@ -223,7 +260,7 @@ class Base(Part):
 
     @model_validator(mode="after")
     def _each_stack_moves_once(self) -> Self:
-        slips: list[tuple[tuple[str | int, ...], str]] = [
+        slips: list[Slip] = [
             (("moved", index, "from_mm"), f"a stack of {moved.bearer} that no other move names")
             for index, moved in enumerate(self.moved)
             if any(moved.is_of_same_stack(earlier) for earlier in self.moved[:index])

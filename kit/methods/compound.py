@@ -14,10 +14,10 @@ from kit.base.checks import CLOSED_MM, height_check
 from kit.base.cuts import CutPlan
 from kit.base.datum import Bound, Datum, Needs, height_window
 from kit.base.drying import drying_days
-from kit.base.footing import Footing
+from kit.base.footing import APART, Footing
 from kit.base.layout import Layout, lay_out
 from kit.base.pour import bags_of, lumps_of, pour_into, zone_table
-from kit.base.pour_zones import Zone, edge_mm, pour_zones, refuse_zones, zone_footprint
+from kit.base.pour_zones import Zone, edge_mm, extents_mm, pour_zones, refuse_zones, zone_footprint
 from kit.base.stack_plan import without_stacks
 from kit.floor import Surface
 from kit.ground import Underside, look_under
@@ -52,7 +52,9 @@ class Poured:
         refuse_zones(pour_zones(job, compound_of(base)), job.no_go)
         side = min(unit.side_mm for run in job.runs for unit in run.units)
         whole = base.model_copy(update={"back_mm": 0.0, "front_mm": 0.0, "end_inset_mm": 0.0})
-        return lay_out(job, whole, Footing(side, (side, side), joined=False))
+        # The pour bears each unit up to its own front.
+        pour = Footing(side, (side, side), joined=False, own_fronts=True, words=APART)
+        return lay_out(job, whole, pour)
 
     def look_under(
         self, job: Job, survey: Survey, layout: Layout, base: Base, *, before: Answer | None = None
@@ -120,8 +122,10 @@ class Poured:
         """Choose the level over a known floor, measure the pour, and check it."""
         lie, layout, compound = as_expected(ground), ground.layout, compound_of(base)
         datum, screws = self.set_level(job, base, ground, lie), no_screws()
-        poured = pour_into(pour_zones(job, compound), lie.under_mm, datum.datum_mm)
-        tops = Tops(dict.fromkeys(ground.supports["support"], 0.0), compound.level_within_mm)
+        zones = pour_zones(job, compound)
+        poured = pour_into(zones, lie.under_mm, datum.datum_mm)
+        level = dict.fromkeys(ground.supports["support"], 0.0)
+        tops = Tops(level, compound.level_within_mm, extents_mm(zones))
         made = Made(
             datum=datum,
             supports=with_targets(ground, datum),
@@ -131,9 +135,7 @@ class Poured:
             plinth=plinth_of(job, base, ground, datum),
             # The units bear along their sides: there is no reaction at a support.
             strength=replace(
-                carry_apart(
-                    job, _up_to_fronts(layout), loads_apart(layout), ground.joists, datum, tops, ()
-                ),
+                carry_apart(job, layout, loads_apart(layout), ground.joists, datum, tops, ()),
                 greatest_n=math.nan,
             ),
             bill=self.bill(job, base, ground, lie, datum, screws),
@@ -174,12 +176,6 @@ _NO_CLEARANCE = pd.DataFrame(
 
 def _apart(layout: Layout, _cuts: CutPlan, _base: Base) -> Apart:
     return loads_apart(layout)
-
-
-def _up_to_fronts(layout: Layout) -> Layout:
-    """Return the layout as units tip on it: the pour bears each of them up to its own front."""
-    deepest = max(placed.unit.depth_mm for placed in layout.units)
-    return replace(layout, bearer_width_mm=2 * deepest)
 
 
 def _poured_alike(before: Answer, zones: Sequence[Zone]) -> bool:

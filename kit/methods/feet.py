@@ -10,30 +10,29 @@ from dataclasses import replace
 import pandas as pd
 
 from kit.base.bill import Bill, Item, price_of, step
-from kit.base.checks import Check, height_check, plinth_checks
+from kit.base.checks import Check, height_check, plinth_checks, set_level_check
 from kit.base.clearance import clearance_table
-from kit.base.cuts import CutPlan
-from kit.base.datum import Datum, Needs, height_window
-from kit.base.feet_kinds import choose_kinds
+from kit.base.datum import Datum
+from kit.base.feet_choice import choose_kinds
+from kit.base.feet_kinds import Kinds
 from kit.base.feet_level import choose_level
 from kit.base.footing import Footing
 from kit.base.layout import Layout, lay_out
 from kit.base.runs import Floats
 from kit.base.stack_plan import without_stacks
-from kit.ground import Underside, look_under
-from kit.job import Base, Job, refuse
+from kit.ground import look_under
+from kit.job import Base, Foot, Job, Refusal
+from kit.methods.apart import UNDERSIDE_APART, window_apart
 from kit.methods.method import (
     Lie,
     Made,
     as_expected,
     bill_of,
     lift_of,
-    no_cutting,
     no_screws,
     no_stacks,
     plinth_of,
     put_together,
-    under_lie,
     with_targets,
 )
 from kit.parts import Answer, Ground, Survey, Traits
@@ -57,22 +56,30 @@ class Feet:
 
     def lay_out(self, job: Job, base: Base) -> Layout:
         """Lay out a foot near each end of each side and division, whole under its own unit."""
-        plate = max(foot.plate_mm for foot in base.feet)
-        footing = Footing(plate, (plate, plate), joined=False, shared=False)
-        return lay_out(job, base, footing)
+        there = [foot for foot in base.feet if foot.count != 0]
+        # Where none is in stock the level is refused, which says so.
+        plate = max(foot.plate_mm for foot in there or base.feet)
+        try:
+            return _lay_out(job, base, plate)
+        except Refusal as refusal:
+            if not _stands(job, base, _POINT_MM):
+                raise
+            smaller = (
+                f", or feet of a smaller feet.plate_mm than {plate:g} mm, the largest in stock"
+            )
+            raise Refusal(
+                *(replace(one, allowed=one.allowed + smaller) for one in refusal.problems)
+            ) from refusal
 
     def look_under(
         self, job: Job, survey: Survey, layout: Layout, base: Base, *, before: Answer | None = None
     ) -> Ground:
         """Look at the floor along the rows of feet."""
-        return look_under(job, survey, layout, base, _UNDERSIDE, before=before)
+        return look_under(job, survey, layout, base, UNDERSIDE_APART, before=before)
 
     def set_level(self, job: Job, base: Base, ground: Ground, lie: Lie) -> Datum:
         """Choose the level with the least cost of feet, then most travel left, then the lowest."""
-        layout, lift = ground.layout, lift_of(base, ground)
-        high, under = lie.high_point_mm, under_lie(ground, lie)
-        needs = Needs(0.0, base.minimum_pack_mm, "least room")
-        window = height_window(job, base, under, high, layout, lift, needs)
+        window, lift = window_apart(job, base, ground, lie, "least room"), lift_of(base, ground)
         level = choose_level(
             base,
             ground.supports["support"].tolist(),
@@ -87,31 +94,25 @@ class Feet:
             level.binding_low,
             level.binding_high,
         )
-        return Datum(window, plan, high, 0.0, lift)
+        return Datum(window, plan, lie.high_point_mm, 0.0, lift)
 
     def bill(
         self, job: Job, base: Base, ground: Ground, lie: Lie, datum: Datum, screws: pd.DataFrame
     ) -> Bill:
         """Count feet by kind, and the work on them."""
         del screws  # no screw enters the floor
-        used = Counter(_kinds(base, ground, lie, datum))
-        units = len(ground.layout.units)
-        return bill_of(
-            (
-                Item(
-                    f"screw foot, {foot_name(foot)}",
-                    foot.high_mm,
-                    used[kind],
-                    foot.count,
-                    price_of(foot.price),
-                )
-                for kind, foot in enumerate(base.feet)
-            ),
+        kinds, rest = _kinds(base, ground, lie, datum)
+        used, units = Counter(_chosen(kinds, rest, datum)), len(ground.layout.units)
+        bill = bill_of(
+            (_item(foot, used[kind]) for kind, foot in enumerate(base.feet)),
             (
                 step(job.rates, "foot_min", "fit and set a foot", used.total(), "foot"),
                 step(job.rates, "level_unit_min", "set and level a unit by itself", units, "unit"),
             ),
         )
+        # What the base costs at least hangs on their prices too.
+        asked = (_item(base.feet[kind], 0) for kind in _unpriced(kinds) if not used[kind])
+        return replace(bill, items=(*bill.items, *asked))
 
     @one_thread
     def build(self, job: Job, survey: Survey, ground: Ground, base: Base) -> Answer:
@@ -122,12 +123,13 @@ class Feet:
         screws = no_screws()
         clearance = clearance_table(ground.known, datum.datum_mm, datum.front_lift_mm)
         plinth = plinth_of(job, base, ground, datum)
-        feet = _feet_at(base, supports, _kinds(base, ground, lie, datum))
+        kinds, rest = _kinds(base, ground, lie, datum)
+        feet = _feet_at(base, supports, _chosen(kinds, rest, datum))
         apart = loads_apart(layout)
         carried = tuple(foot_checks(layout, apart, feet, job.floor, job.room.service_class))
         within = max(foot.kind.set_within_mm for foot in feet)
         tops = Tops(dict.fromkeys(supports["support"], 0.0), within)
-        cautions = (*_overload(carried), *_CAUTIONS)
+        cautions = (*_overload(carried), *_prices_left_out(base, kinds), *_CAUTIONS)
         made = Made(
             datum=datum,
             supports=supports,
@@ -144,6 +146,7 @@ class Feet:
             traits=_traits(feet, within, clearance),
             checks=(
                 height_check(base, datum),
+                set_level_check("feet.set_within_mm", within, base),
                 *plinth_checks(job, base, plinth),
                 *travel_checks(feet),
             ),
@@ -151,6 +154,9 @@ class Feet:
         )
         return put_together(job, survey, ground, base, made)
 
+
+#: A plate that takes no room: what does not stand with it either hangs on no plate [mm].
+_POINT_MM = 1.0
 
 _CAUTIONS = (
     "Feet hold a unit up, not in place: pushed, it tips or walks. Fix every unit to the wall, and"
@@ -161,8 +167,21 @@ _CAUTIONS = (
     " carry nothing while their neighbours carry their share as well.",
     "On a heated or a finished floor put the spreading pads under the plates that the makers of"
     " feet and floor ask for.",
-    "No screw of this base enters the floor; what is said of screws here holds for any other.",
 )
+
+
+def _lay_out(job: Job, base: Base, plate_mm: float) -> Layout:
+    footing = Footing(plate_mm, (plate_mm, plate_mm), joined=False, shared=False)
+    return lay_out(job, base, footing)
+
+
+def _stands(job: Job, base: Base, plate_mm: float) -> bool:
+    """Tell whether feet with such plates find their places."""
+    try:
+        _lay_out(job, base, plate_mm)
+    except Refusal:
+        return False
+    return True
 
 
 def _rest_mm(ground: Ground, lie: Lie, lift_mm: float) -> Floats:
@@ -171,16 +190,37 @@ def _rest_mm(ground: Ground, lie: Lie, lift_mm: float) -> Floats:
     return rest
 
 
-def _kinds(base: Base, ground: Ground, lie: Lie, datum: Datum) -> tuple[int, ...]:
+def _kinds(base: Base, ground: Ground, lie: Lie, datum: Datum) -> tuple[Kinds, Floats]:
+    """Return the kinds in use over this floor, and the floor under each foot [mm]."""
+    rest, window = _rest_mm(ground, lie, datum.front_lift_mm), datum.window
+    return Kinds.within(base.feet, rest, (window.low.datum_mm, window.high.datum_mm)), rest
+
+
+def _chosen(kinds: Kinds, rest_mm: Floats, datum: Datum) -> tuple[int, ...]:
     """Return the kind of each foot at a level that was chosen over this floor."""
-    chosen = choose_kinds(base.feet, _rest_mm(ground, lie, datum.front_lift_mm), datum.datum_mm)
-    if chosen is None:
-        raise refuse(
-            f"job.toml, base {base.name!r}, feet",
-            f"no feet for all places at a level of {datum.datum_mm:.1f} mm",
-            "a level that was chosen over this floor",
-        )
+    chosen = choose_kinds(kinds, rest_mm, datum.datum_mm)
+    if chosen is None:  # a defect of whoever asks: the level is of another floor
+        raise RuntimeError(f"no feet for all places at a level of {datum.datum_mm:.1f} mm")
     return chosen.kinds
+
+
+def _unpriced(kinds: Kinds) -> tuple[int, ...]:
+    """Return the kinds for want of whose prices those of the other kinds in use do not count."""
+    return kinds.unpriced if len(kinds.unpriced) < len(kinds.by_price) else ()
+
+
+def _prices_left_out(base: Base, kinds: Kinds) -> Iterator[str]:
+    names = ", ".join(foot_name(base.feet[kind]) for kind in _unpriced(kinds))
+    if names:
+        yield (
+            f"Feet are chosen without regard to prices, the fewest kinds first: no price is given"
+            f" of {names}, which would serve too."
+        )
+
+
+def _item(foot: Foot, count: int) -> Item:
+    name = f"screw foot, {foot_name(foot)}"
+    return Item(name, foot.high_mm, count, foot.count, price_of(foot.price))
 
 
 def _feet_at(base: Base, supports: pd.DataFrame, kinds: Sequence[int]) -> list[FootAt]:
@@ -230,11 +270,5 @@ def _traits(feet: Sequence[FootAt], within_mm: float, clearance: pd.DataFrame) -
         adjust_down_mm=min(foot.down_left_mm for foot in feet),
     )
 
-
-def _apart(layout: Layout, _cuts: CutPlan, _base: Base) -> Apart:
-    return loads_apart(layout)
-
-
-_UNDERSIDE = Underside(Layout.footprint, no_cutting, _apart)
 
 FEET = Feet()

@@ -4,16 +4,16 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from dataclasses import replace
+from dataclasses import dataclass
 
 import numpy as np
 import pandas as pd
 
 from kit.base.bill import Bill, Item, price_of, step
-from kit.base.checks import height_check, plinth_checks, span_checks
+from kit.base.checks import height_check, plinth_checks, set_level_check, span_checks
 from kit.base.cuts import CutPlan
 from kit.base.datum import Datum, Needs, height_window
-from kit.base.footing import Footing
+from kit.base.footing import MEMBERS, Footing
 from kit.base.ladder_cuts import cut_frame
 from kit.base.ladder_frame import LadderFrame, lay_frame, own_weights
 from kit.base.layout import GRAVITY_N_PER_KG, Layout, lay_out
@@ -39,7 +39,9 @@ from kit.methods.method import (
 from kit.parts import Answer, Ground, Survey, Traits
 from kit.strength.direct import Tops, carry_apart, loads_apart
 from kit.strength.edge_checks import edge_checks
+from kit.strength.opening_checks import opening_checks
 from kit.strength.pieces import Apart
+from kit.strength.whole import Strength
 from kit.threads import one_thread
 
 
@@ -49,7 +51,7 @@ class LadderMethod:
     def lay_out(self, job: Job, base: Base) -> Layout:
         """Lay out long members and the crossings at which rungs meet them."""
         thickness = ladder_of(base).thickness_mm
-        return lay_out(job, base, Footing(thickness, (thickness, thickness)))
+        return lay_out(job, base, Footing(thickness, (thickness, thickness), words=MEMBERS))
 
     def look_under(
         self, job: Job, survey: Survey, layout: Layout, base: Base, *, before: Answer | None = None
@@ -67,7 +69,8 @@ class LadderMethod:
         known, clear = ground.known, base.minimum_pack_mm
         ways = Ways.under(known, lie.under_mm, lift, clear)
         above = deepest_bound(ways, known, [board.mm for board in ladder.boards])
-        needs = Needs(0.0, ladder.least_mm, "depth left of a member", (above,))
+        lies = str(known["lies"].iloc[ways.highest()])
+        needs = Needs(0.0, ladder.least_mm, f"depth left of a {lies}", (above,), lies)
         edge = under_lie(ground, lie).assign(height_mm=lie.under_mm + clear * ways.bridged)
         window = height_window(job, base, edge, lie.high_point_mm, layout, lift, needs)
         low, high = window.low.datum_mm, window.high.datum_mm
@@ -109,17 +112,12 @@ class LadderMethod:
     @one_thread
     def build(self, job: Job, survey: Survey, ground: Ground, base: Base) -> Answer:
         """Choose level and board over a known floor, cut the profile, and check both."""
-        lie, layout, ladder = as_expected(ground), ground.layout, ladder_of(base)
-        datum, frame = self.set_level(job, base, ground, lie), frame_of(job, layout, base)
-        level_mm, lift, clear = datum.datum_mm, datum.front_lift_mm, base.minimum_pack_mm
-        ways = Ways.under(ground.known, lie.under_mm, lift, clear)
-        board = board_for(base, ways.depth_mm(level_mm))
-        profile = cut_profile(_floor_along(survey, frame), level_mm, lift, board.mm, clear)
-        scribed = scribe_table(profile, board.mm)
-        left = remaining(scribed, board.mm)
-        apart = loads_apart(layout, own_weights(layout, frame, _n_per_mm(ladder, left)))
+        lie, ladder = as_expected(ground), ladder_of(base)
+        datum = self.set_level(job, base, ground, lie)
+        ways = Ways.under(ground.known, lie.under_mm, datum.front_lift_mm, base.minimum_pack_mm)
+        reach = ways.left_mm(datum.datum_mm), ways.depth_mm(datum.datum_mm)
+        cut = _cut(job, survey, ground, base, datum, board_for(base, reach[1]).mm)
         supports, plinth = with_targets(ground, datum), plinth_of(job, base, ground, datum)
-        level = dict.fromkeys((str(name) for name in supports["support"]), 0.0)
         made = Made(
             datum=datum,
             supports=supports,
@@ -127,33 +125,74 @@ class LadderMethod:
             screws=no_screws(),
             clearance=_no_clearance(),
             plinth=plinth,
-            strength=carry_apart(
-                job,
-                layout,
-                apart,
-                ground.joists,
-                datum,
-                Tops(level, ladder.scribe_within_mm),
-                edge_checks(layout, apart, ladder.thickness_mm, job.floor, job.room.service_class),
-            ),
-            bill=replace(
-                self.bill(job, base, ground, lie, datum, no_screws()),
-                mass_kg=_mass_left_kg(ladder, frame, left),
-            ),
-            traits=_traits(frame, ladder),
+            strength=_carry(job, ground, ladder, datum, cut),
+            bill=self.bill(job, base, ground, lie, datum, no_screws()),
+            traits=_traits(cut.frame, ladder),
             checks=(
                 height_check(base, datum),
-                *depth_checks(
-                    ladder, profile, board.mm, (ways.left_mm(level_mm), ways.depth_mm(level_mm))
-                ),
-                *span_checks(base, layout),
-                *rung_checks(base, layout, frame),
+                set_level_check("ladder.scribe_within_mm", ladder.scribe_within_mm, base),
+                *depth_checks(ladder, cut.profile, cut.board_mm, reach),
+                *span_checks(base, ground.layout),
+                *rung_checks(base, ground.layout, cut.frame),
                 *plinth_checks(job, base, plinth),
             ),
-            cautions=tuple(frame_cautions(job.floor, ground.cuts, profile, clear)),
-            details={"members.csv": frame.table().merge(scribed), "profile.csv": profile},
+            cautions=tuple(
+                frame_cautions(job.floor, ground.cuts, cut.profile, base.minimum_pack_mm)
+            ),
+            details={
+                "members.csv": cut.frame.table().merge(cut.scribed),
+                "profile.csv": cut.profile,
+            },
         )
         return put_together(job, survey, ground, base, made)
+
+
+@dataclass(frozen=True, eq=False)
+class _Cut:
+    """A frame as it is cut.
+
+    Parameters
+    ----------
+    frame : LadderFrame
+        In plan.
+    board_mm : float
+        Depth of its boards before they are cut [mm].
+    profile, scribed : DataFrame
+        From `cut_profile` and `scribe_table`.
+    """
+
+    frame: LadderFrame
+    board_mm: float
+    profile: pd.DataFrame
+    scribed: pd.DataFrame
+
+    @property
+    def left_mm(self) -> dict[str, float]:
+        """Mean depth that is left of each member, by its name [mm]."""
+        return remaining(self.scribed, self.board_mm)
+
+
+def _cut(
+    job: Job, survey: Survey, ground: Ground, base: Base, datum: Datum, board_mm: float
+) -> _Cut:
+    frame = frame_of(job, ground.layout, base)
+    floor, clear = _floor_along(survey, frame), base.minimum_pack_mm
+    profile = cut_profile(floor, datum.datum_mm, datum.front_lift_mm, board_mm, clear)
+    return _Cut(frame, board_mm, profile, scribe_table(profile, board_mm))
+
+
+def _carry(job: Job, ground: Ground, ladder: Ladder, datum: Datum, cut: _Cut) -> Strength:
+    """Work out what the floor bears under the frame, and what it bears over openings itself."""
+    layout, thickness = ground.layout, ladder.thickness_mm
+    weights, room_class = _n_per_mm(ladder, cut.left_mm), job.room.service_class
+    apart = loads_apart(layout, own_weights(layout, cut.frame, weights))
+    level = dict.fromkeys((str(name) for name in ground.supports["support"]), 0.0)
+    checks = (
+        *edge_checks(layout, apart, thickness, job.floor, room_class, job.no_go),
+        *opening_checks(layout, cut.profile, thickness, weights, room_class),
+    )
+    tops = Tops(level, ladder.scribe_within_mm)
+    return carry_apart(job, layout, apart, ground.joists, datum, tops, checks)
 
 
 def ladder_of(base: Base) -> Ladder:
@@ -175,7 +214,7 @@ def frame_of(job: Job, layout: Layout, base: Base) -> LadderFrame:
 
 
 def board_for(base: Base, depth_mm: float) -> LadderBoard:
-    """Return the shallowest board that is at least so deep.
+    """Return the shallowest board that is at least so deep, the cheapest of equally deep ones.
 
     Raises
     ------
@@ -183,7 +222,8 @@ def board_for(base: Base, depth_mm: float) -> LadderBoard:
         Where none is.
     """
     boards = ladder_of(base).boards
-    found = shallowest_board([board.mm for board in boards], depth_mm)
+    prices = [price_of(board.price_per_m) for board in boards]
+    found = shallowest_board([board.mm for board in boards], depth_mm, prices)
     if found is None:
         raise refuse(
             f"job.toml, base {base.name!r}, ladder.boards",
@@ -222,14 +262,15 @@ def _traits(frame: LadderFrame, ladder: Ladder) -> Traits:
 
 
 def _mass_kg(ground: Ground, ladder: Ladder, frame: LadderFrame, left_mm: Floats) -> float:
-    """Return what is left of all members [kg], of the mean depth at each one's places."""
+    """Return what is left of all members [kg], of the mean depth at each one's places.
+
+    A member under which no place is known counts as deep as the others on average.
+    """
     codes, names = pd.factorize(ground.known["bearer"])
     mean = np.bincount(codes, left_mm) / np.bincount(codes)
-    return _mass_left_kg(ladder, frame, dict(zip(names.tolist(), mean.tolist(), strict=True)))
-
-
-def _mass_left_kg(ladder: Ladder, frame: LadderFrame, left_mm: Mapping[str, float]) -> float:
-    face_mm2 = math.fsum(one.length_mm * left_mm[one.name] for one in frame.members)
+    depths = dict(zip(names.tolist(), mean.tolist(), strict=True))
+    other = float(left_mm.mean())
+    face_mm2 = math.fsum(one.length_mm * depths.get(one.name, other) for one in frame.members)
     return face_mm2 * ladder.thickness_mm * ladder.density_kg_per_m3 * 1e-9
 
 

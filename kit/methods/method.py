@@ -10,7 +10,12 @@ import numpy as np
 import pandas as pd
 
 from kit.base.bill import Bill, Item, Operation
-from kit.base.cautions import base_cautions, standing_cautions, survey_cautions
+from kit.base.cautions import (
+    base_cautions,
+    standing_cautions,
+    survey_cautions,
+    unused_cautions,
+)
 from kit.base.checks import Check, check_table, load_checks, no_approval, survey_checks
 from kit.base.cuts import CutPlan
 from kit.base.datum import Datum
@@ -18,6 +23,7 @@ from kit.base.layout import Layout, massless
 from kit.base.plinth import plinth_items, plinth_lines
 from kit.base.runs import Floats
 from kit.job import Base, Job
+from kit.job.ways import way_of
 from kit.parts import Answer, Ground, Survey, Traits
 from kit.strength.carry import front_lift_mm
 from kit.strength.whole import Strength
@@ -131,6 +137,7 @@ class Made:
 def put_together(job: Job, survey: Survey, ground: Ground, base: Base, made: Made) -> Answer:
     """Put what a method worked out together with what is said of every base."""
     high, heights, layout = ground.high_point, survey.heights, ground.layout
+    along = way_of(base).along
     checks = check_table(
         [
             *survey_checks(high.certainty, high.sd_mm, heights.global_test_p, heights.redundancy),
@@ -141,11 +148,14 @@ def put_together(job: Job, survey: Survey, ground: Ground, base: Base, made: Mad
         ]
     )
     cautions = (
-        *survey_cautions(heights.suspects, heights.cautions, high, ground.under),
-        *base_cautions(job, layout, ground.cuts, made.datum),
+        *survey_cautions(heights.suspects, heights.cautions, high, ground.under, along),
+        *base_cautions(job, layout, ground.cuts, made.datum, along),
         *made.strength.cautions,
         *made.cautions,
-        *standing_cautions(job.floor, known_services=bool(job.services) and len(made.screws) > 0),
+        *unused_cautions(base),
+        *standing_cautions(
+            job.floor, screws=len(made.screws) > 0, known_services=bool(job.services)
+        ),
     )
     return Answer(
         job=job,

@@ -6,11 +6,13 @@ import math
 from collections.abc import Iterator, Mapping, Sequence
 
 from kit.base.cautions import REFER_LOAD_KN_PER_M2
-from kit.base.checks import CLOSED_MM, Check, at_most
+from kit.base.checks import CLOSED_MM, Check, at_most, set_level_check
 from kit.base.drying import drying_days
 from kit.base.layout import GRAVITY_N_PER_KG, Layout, footprint_loads, massless
 from kit.base.pour import ZonePour
-from kit.job import Base, Compound, Job
+from kit.base.pour_zones import Zone
+from kit.base.screws import plan_distance_mm
+from kit.job import Base, Compound, Job, Service
 from kit.strength.joists import JoistWork, NoJoists
 
 
@@ -40,19 +42,12 @@ def pour_checks(
         How level it sets; least and greatest depth of each zone; what it weighs where it is
         heaviest, and the most of it and a unit together.
     """
-    yield _level_check(base, compound)
+    yield set_level_check("compound.level_within_mm", compound.level_within_mm, base)
     for one in poured:
         yield from _depth_checks(compound, one)
     weights = {one.zone.name: _weight_kn_per_m2(compound, one) for one in poured}
     yield _weight_check(weights, joists)
     yield _load_check(weights, layout, joists)
-
-
-def _level_check(base: Base, compound: Compound) -> Check:
-    within, limit = compound.level_within_mm, base.tolerance_mm
-    verdict = "ok" if within <= limit + CLOSED_MM else "refer"
-    source = "compound.level_within_mm against base.tolerance_mm; shim what stands unevenly"
-    return Check("level of the pour", base.name, within, limit, "mm", verdict, source)
 
 
 def _depth_checks(compound: Compound, one: ZonePour) -> Iterator[Check]:
@@ -115,9 +110,10 @@ def pour_cautions(job: Job, compound: Compound, poured: Sequence[ZonePour]) -> I
         " while it is wet, a dust mask while it is mixed, ground or cut; wash splashes off at"
         " once."
     )
-    if job.services:
-        names = ", ".join(repr(service.name) for service in job.services)
-        yield f"Known under this floor: {names}. Below a pour it can no longer be reached."
+    near = [one for one in job.services if any(comes_near(one, part.zone) for part in poured)]
+    if near:
+        names = ", ".join(repr(service.name) for service in near)
+        yield f"Known under this pour: {names}, which can no longer be reached below it."
     yield (
         "Pour over no pipe, cable, heating, access cover or expansion joint without the maker's"
         " word; a joint of the floor goes through the pour."
@@ -131,3 +127,39 @@ def pour_cautions(job: Job, compound: Compound, poured: Sequence[ZonePour]) -> I
         "The pour stays: it changes levels at doors, thresholds and the floor in front, and the"
         " units cannot be lowered again. Look at them all before mixing."
     )
+
+
+def comes_near(service: Service, zone: Zone) -> bool:
+    """Tell whether a service runs under a zone or nearer to it in plan than its clear_mm.
+
+    The nearest two places of a straight line and a rectangle that do not cross are an end of the
+    one or a corner of the other.
+    """
+    x, y = zip(service.from_mm, service.to_mm, strict=True)
+    own_x, own_y = (part.tolist() for part in zone.frame.to_own(x, y))
+    ends = list(zip(own_x, own_y, strict=True))
+    if _crosses(ends, zone):
+        return True
+    beside = [
+        math.hypot(
+            max(zone.left_mm - end_x, 0.0, end_x - zone.right_mm),
+            max(-end_y, 0.0, end_y - zone.front_mm),
+        )
+        for end_x, end_y in ends
+    ]
+    corners = [plan_distance_mm(service, *corner) for corner in zone.corners_mm.tolist()]
+    return min(*beside, *corners) < service.clear_mm
+
+
+def _crosses(ends: Sequence[tuple[float, float]], zone: Zone) -> bool:
+    """Tell whether a straight line runs through a zone, in the run's own frame."""
+    low, high = 0.0, 1.0
+    bounds = ((zone.left_mm, zone.right_mm), (0.0, zone.front_mm))
+    for start, end, (least, most) in zip(*ends, bounds, strict=True):
+        if start == end:
+            if not least <= start <= most:
+                return False
+            continue
+        one, other = sorted(((least - start) / (end - start), (most - start) / (end - start)))
+        low, high = max(low, one), min(high, other)
+    return low <= high

@@ -71,6 +71,7 @@ def _level_when_set(both: JoistWork, units: JoistWork, pressed: Sequence[Pressed
         settlements=settlements_of(tuple(stacks.values())),
         before_first=(*first, *compound),
         off_joist=units.off_joist,
+        under="furniture and compound",
     )
 
 

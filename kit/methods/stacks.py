@@ -16,28 +16,25 @@ from kit.base.checks import (
     stack_error_check,
 )
 from kit.base.clearance import clearance_table
-from kit.base.cuts import CutPlan
-from kit.base.datum import Datum, Needs, choose_datum, height_window
+from kit.base.datum import Datum, choose_datum
 from kit.base.footing import Footing
 from kit.base.layout import Layout, lay_out
-from kit.ground import Underside, look_under
+from kit.ground import look_under
 from kit.job import Base, Job
+from kit.methods.apart import UNDERSIDE_APART, window_apart
 from kit.methods.method import (
     Lie,
     Made,
     as_expected,
     bill_of,
     lift_of,
-    no_cutting,
     plinth_of,
     put_together,
-    under_lie,
     with_targets,
 )
 from kit.methods.stacking import into_the_floor, screw_table, stack_table
 from kit.parts import Answer, Ground, Survey, Traits
 from kit.strength.direct import loads_apart
-from kit.strength.pieces import Apart
 from kit.strength.stiff_checks import carry_stiff
 from kit.threads import one_thread
 
@@ -54,15 +51,13 @@ class Stacks:
         self, job: Job, survey: Survey, layout: Layout, base: Base, *, before: Answer | None = None
     ) -> Ground:
         """Look at the floor along the rows of stacks."""
-        return look_under(job, survey, layout, base, _UNDERSIDE, before=before)
+        return look_under(job, survey, layout, base, UNDERSIDE_APART, before=before)
 
     def set_level(self, job: Job, base: Base, ground: Ground, lie: Lie) -> Datum:
         """Choose the level with the fewest packers, then the least error, then the lowest."""
-        layout, lift = ground.layout, lift_of(base, ground)
-        high, under = lie.high_point_mm, under_lie(ground, lie)
-        needs = Needs(0.0, base.minimum_pack_mm, "minimum pack")
-        window = height_window(job, base, under, high, layout, lift, needs)
-        return choose_datum(job, base, layout, lie.supports_mm, window, high, lift, 0.0)
+        window, lift = window_apart(job, base, ground, lie, "minimum pack"), lift_of(base, ground)
+        floor, high = lie.supports_mm, lie.high_point_mm
+        return choose_datum(job, base, ground.layout, floor, window, high, lift, 0.0)
 
     def bill(
         self, job: Job, base: Base, ground: Ground, lie: Lie, datum: Datum, screws: pd.DataFrame
@@ -132,11 +127,5 @@ def _traits(datum: Datum, screws: pd.DataFrame, clearance: pd.DataFrame) -> Trai
         adjust_down_mm=0.0,
     )
 
-
-def _apart(layout: Layout, _cuts: CutPlan, _base: Base) -> Apart:
-    return loads_apart(layout)
-
-
-_UNDERSIDE = Underside(Layout.footprint, no_cutting, _apart)
 
 STACKS = Stacks()

@@ -2,8 +2,9 @@
 
 from kit.side_by_side.comparison import Comparison, Row, compare
 from kit.side_by_side.doubt import Doubt
-from kit.side_by_side.measures import Measure
-from kit.side_by_side.turning import Sweep, Turning, turning_points, turning_table
+from kit.side_by_side.measure import Measure
+from kit.side_by_side.turning import Sweep, Turning, turning_points
+from kit.side_by_side.turning_table import turning_table
 from kit.side_by_side.weighing import Weighing, weigh
 from kit.side_by_side.words import verdict
 

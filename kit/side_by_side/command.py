@@ -12,10 +12,7 @@ from kit.side_by_side.comparison import Comparison, both, compare
 from kit.side_by_side.files import write_comparison
 from kit.side_by_side.turning import Sweep, turning_points
 from kit.side_by_side.weighing import Weighing, weigh
-from kit.side_by_side.words import buildable_sentence, odds_sentence, verdict
-
-#: Measures of what a base takes that are told with their odds.
-_TOLD = ("things", "cost", "hours")
+from kit.side_by_side.words import sentences_of
 
 #: Draws the page that goes with the tables.
 Page = Callable[[Comparison, Sequence[Sweep], "Weighing | None"], str]
@@ -84,16 +81,20 @@ def weights_of(words: Sequence[str]) -> dict[str, float]:
 
 def _said(comparison: Comparison, weighing: Weighing | None) -> list[str]:
     one, other = comparison.names
-    lines = [
-        f"{comparison.a.job.title}: {one} beside {other}",
-        verdict(comparison),
-        *(odds_sentence(comparison, key) for key in _TOLD),
-        buildable_sentence(comparison),
+    lines = [f"{comparison.a.job.title}: {one} beside {other}", *sentences_of(comparison)]
+    return [*lines, *(_weighed(weighing, one) if weighing else ())]
+
+
+def _weighed(weighing: Weighing, first: str) -> list[str]:
+    """Say who is ahead by the weights, and which of them could not be counted."""
+    left_out = weighing.left_out
+    if len(left_out) == len(weighing.weighed):
+        return [f"By your weights nothing can be said: {', '.join(left_out)} cannot be compared."]
+    winner = weighing.winner or "neither is ahead"
+    said = f"By your weights: {winner} (score {weighing.score:+.3f}, + for {first})."
+    return [said, f"Not in the score, for want of figures that compare: {', '.join(left_out)}."][
+        : 1 + bool(left_out)
     ]
-    if weighing:
-        winner = weighing.winner or "neither"
-        lines.append(f"By your weights: {winner} (score {weighing.score:+.3f}, + for {one}).")
-    return [line for line in lines if line]
 
 
 def _progress() -> Callable[[str, float], None]:

@@ -9,15 +9,19 @@ import pandas as pd
 
 from kit.job import Base, Job, refuse
 from kit.parts import Answer
-from kit.side_by_side.doubt import FLOORS, Doubt, Odds, draw
-from kit.side_by_side.measures import Measure, in_order, measures_of, missing
+from kit.side_by_side.doubt import FLOORS, Doubt, Drawn, Odds, draw
+from kit.side_by_side.measure import ROUND_OFF, Measure, in_order, missing
+from kit.side_by_side.measures import measures_of
 
 #: A difference counts where it goes the same way on this share of the drawn floors: the share
 #: from which the high point too is called settled (common practice, no source).
 SURE_SHARE = 0.9
 
-#: Round-off of figures that are sums of the same terms.
-_SAME = 1e-9
+#: And where both can be built on at least this share of them (common practice, no source).
+BUILT_SHARE = 0.5
+
+#: Shares of floors on which a base can be built that differ by less do not differ [%].
+LEAST_BUILT_PERCENT = 5.0
 
 NO_DIFFERENCE = "no difference"
 
@@ -65,25 +69,56 @@ class Row:
 
     @property
     def comparable(self) -> bool:
-        """Whether one of the two can be the better: both known, and one way better for both."""
-        return self.known and self.a.better == self.b.better != ""
+        """Whether one can be the better: both known, on one basis, one way better for both."""
+        return self.known and self.a.basis == self.b.basis and self.a.better == self.b.better != ""
+
+    @property
+    def told(self) -> bool:
+        """Whether it can be said which is better, or that neither is."""
+        return self.alike or (self.comparable and not self.why_not)
+
+    @property
+    def alike(self) -> bool:
+        """Whether both are known and no further apart than what counts."""
+        return self.known and abs(self.difference) <= self.least + ROUND_OFF
 
     @property
     def sure(self) -> bool:
         """Whether the difference is one: beyond what counts, and the same way on most floors."""
-        if not self.known or abs(self.difference) <= self.least + _SAME:
+        if not self.known or self.alike:
             return False
         if not self.odds.drawn:
             return True
         share = self.odds.a_less if self.difference > 0 else self.odds.b_less
-        return share >= SURE_SHARE
+        return share >= SURE_SHARE and self.odds.floors >= BUILT_SHARE * self.odds.of
 
     @property
     def winner(self) -> str:
-        """Which is better, ``"a"`` or ``"b"``; empty where neither is."""
+        """Which is better, ``"a"`` or ``"b"``; empty where neither is.
+
+        What could not be checked of the better one, and is closed for the other, might make it
+        the worse: then neither is.
+        """
         if not (self.comparable and self.sure):
             return ""
-        return "a" if (self.difference > 0) == (self.a.better == "less") else "b"
+        side = "a" if (self.difference > 0) == (self.a.better == "less") else "b"
+        wins, loses = (self.a, self.b) if side == "a" else (self.b, self.a)
+        return "" if set(wins.open) - set(loses.open) else side
+
+    @property
+    def why_not(self) -> str:
+        """Why neither can be called better though both figures are known; empty otherwise."""
+        if not self.known or self.winner or self.alike:
+            return ""
+        if self.a.basis != self.b.basis:
+            return f"not on one basis: {self.a.basis}; {self.b.basis}"
+        if not self.comparable:
+            return "neither more nor less is better by itself"
+        wins = self.a if (self.difference > 0) == (self.a.better == "less") else self.b
+        still_open = sorted(set(wins.open) - set((self.b if wins is self.a else self.a).open))
+        if self.sure and still_open:
+            return f"not checked of the one that seems better: {', '.join(still_open)}"
+        return ""
 
 
 @dataclass(frozen=True, eq=False)
@@ -107,8 +142,11 @@ class Comparison:
 
     @property
     def names(self) -> tuple[str, str]:
-        """What the bases are called; the second otherwise where both have one name."""
-        one, other = self.a.base.name, self.b.base.name
+        """What the bases are called; otherwise where both, or a column, have the same name."""
+        one, other = (
+            f"{name} (base)" if name in _COLUMNS else name
+            for name in (self.a.base.name, self.b.base.name)
+        )
         return one, other if other != one else f"{other} (again)"
 
     def name_of(self, winner: str) -> str:
@@ -132,16 +170,16 @@ class Comparison:
         """Return the name of the better one; "no difference"; empty where that cannot be said."""
         if row.winner:
             return self.name_of(row.winner)
-        return NO_DIFFERENCE if row.comparable or _alike(row) else ""
+        return NO_DIFFERENCE if row.told else ""
 
     def table(self) -> pd.DataFrame:
         """Return measure, unit, one column a base, better; nan where a figure is not known."""
-        one, other = self.names
+        measure, unit, better = _COLUMNS
         rows = [
             (row.a.measure, row.a.unit, row.a.value, row.b.value, self.better(row))
             for row in self.rows
         ]
-        return pd.DataFrame(rows, columns=["measure", "unit", one, other, "better"])
+        return pd.DataFrame(rows, columns=[measure, unit, *self.names, better])
 
     def doubts(self) -> pd.DataFrame:
         """Return how sure each difference is.
@@ -156,6 +194,8 @@ class Comparison:
         return pd.DataFrame([_doubt_row(row) for row in self.rows], columns=_DOUBTS)
 
 
+_COLUMNS = ("measure", "unit", "better")
+
 _DOUBTS = [
     "measure", "unit", "difference", "least_that_counts", "floors", "first_less", "second_less",
     "low", "middle", "high", "why_unknown",
@@ -164,15 +204,12 @@ _DOUBTS = [
 
 def _doubt_row(row: Row) -> tuple[object, ...]:
     odds = row.odds
-    drawn = (odds.a_less, odds.b_less, *odds.difference) if odds.drawn else (float("nan"),) * 5
-    why = dict.fromkeys(part.why_unknown for part in (row.a, row.b) if part.why_unknown)
+    drawn = (odds.a_less, odds.b_less, *odds.difference) if odds.floors else (float("nan"),) * 5
+    told = (row.a.why_unknown, row.b.why_unknown, row.why_not)
+    why = dict.fromkeys(part for part in told if part)
     return (
         row.a.measure, row.a.unit, row.difference, row.least, odds.floors, *drawn, "; ".join(why),
     )  # fmt: skip
-
-
-def _alike(row: Row) -> bool:
-    return row.known and abs(row.difference) <= row.least + _SAME
 
 
 def compare(a: Answer, b: Answer, *, floors: int = FLOORS) -> Comparison:
@@ -203,7 +240,15 @@ def compare(a: Answer, b: Answer, *, floors: int = FLOORS) -> Comparison:
     if floors < 1:
         raise refuse("floors", str(floors), "1 or more")
     doubt = draw(a, b, floors)
-    return Comparison(a, b, _rows(measures_of(a), measures_of(b), doubt), doubt)
+    one = (_built(doubt.a), *measures_of(a))
+    other = (_built(doubt.b), *measures_of(b))
+    return Comparison(a, b, _rows(one, other, doubt), doubt)
+
+
+def _built(drawn: Drawn) -> Measure:
+    share = float(drawn.built.mean()) * 100
+    words = "drawn floors on which it can be built"
+    return Measure("built", words, "%", share, "more", LEAST_BUILT_PERCENT)
 
 
 def _one_floor(a: Answer, b: Answer) -> bool:

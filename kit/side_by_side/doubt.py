@@ -16,7 +16,8 @@ from kit.ground import SEED
 from kit.job import Base, Job, Refusal
 from kit.methods import Lie, as_expected, method_of
 from kit.parts import Answer
-from kit.side_by_side.measures import drawn_measures
+from kit.side_by_side.measure import ROUND_OFF
+from kit.side_by_side.measures import drawn_measures, wish_of
 from kit.threads import one_thread
 
 #: Floors drawn unless another number is asked for: a share is then good to 0.07, two standard
@@ -66,22 +67,23 @@ class Doubt:
     def odds(self, key: str) -> Odds:
         """Return in which share of floors one base has less of a measure than the other.
 
-        Only floors on which both can be built count; of a measure that is not drawn, none.
+        Only floors on which both can be built count.
         """
         if key not in self.a.values or key not in self.b.values:
-            return Odds(0, 0.0, 0.0)
+            return NOT_DRAWN
         both = self.a.built & self.b.built
         one, other = self.a.values[key][both], self.b.values[key][both]
         known = ~(np.isnan(one) | np.isnan(other))
         count = int(known.sum())
         if not count:
-            return Odds(0, 0.0, 0.0)
+            return Odds(0, 0.0, 0.0, of=self.floors)
         difference = (other - one)[known]
         return Odds(
             count,
-            float((difference > _SAME).mean()),
-            float((difference < -_SAME).mean()),
+            float((difference > ROUND_OFF).mean()),
+            float((difference < -ROUND_OFF).mean()),
             tuple(_quantile(difference, *shares) for shares in _BAND),
+            of=self.floors,
         )
 
 
@@ -95,10 +97,6 @@ def _quantile(difference: Floats, lower: float, upper: float) -> float:
     return float((below - above) / 2)
 
 
-#: Differences of figures that are sums of the same terms miss 0 by less than this.
-_SAME = 1e-9
-
-
 @dataclass(frozen=True)
 class Odds:
     """How often one base has less of a measure than the other.
@@ -106,22 +104,29 @@ class Odds:
     Parameters
     ----------
     floors : int
-        On how many drawn floors both could be compared; 0 where the measure is not drawn.
+        On how many drawn floors both could be compared.
     a_less, b_less : float
         Share of them on which a, or b, has less (0 to 1); on the rest they are alike.
     difference : tuple of float
         b less a: 2.5 %, 50 % and 97.5 % of the floors lie below.
+    of : int
+        How many floors were drawn; 0 where the measure is known on the expected floor only.
     """
 
     floors: int
     a_less: float
     b_less: float
     difference: tuple[float, ...] = ()
+    of: int = 0
 
     @property
     def drawn(self) -> bool:
-        """Whether there is anything to say."""
-        return self.floors > 0
+        """Whether the measure was worked out on drawn floors, whatever came of it."""
+        return self.of > 0
+
+
+#: Of a measure that is known on the expected floor only.
+NOT_DRAWN = Odds(0, 0.0, 0.0)
 
 
 @one_thread
@@ -172,7 +177,7 @@ def _on_floors(answer: Answer, deviations: Floats, nearest: cKDTree) -> Drawn:
     ground, expected = answer.ground, as_expected(answer.ground)
     supports = nearest.query(_xy(ground.supports))[1]
     under = nearest.query(_xy(ground.known))[1]
-    job, base = _well_stocked(answer.job, answer.base)
+    job, base = well_stocked(answer.job, answer.base)
     values: list[dict[str, float]] = []
     for deviation in deviations:
         lie = Lie.drawn(
@@ -186,7 +191,7 @@ def _on_floors(answer: Answer, deviations: Floats, nearest: cKDTree) -> Drawn:
     )
 
 
-def _well_stocked(job: Job, base: Base) -> tuple[Job, Base]:
+def well_stocked(job: Job, base: Base) -> tuple[Job, Base]:
     """Return a job and a base with as many packers and feet as wanted."""
     packers = tuple(one.model_copy(update={"count": None}) for one in job.stock.packers)
     feet = tuple(one.model_copy(update={"count": None}) for one in base.feet)
@@ -202,5 +207,5 @@ def _on_floor(answer: Answer, job: Job, base: Base, lie: Lie) -> dict[str, float
         bill = method.bill(job, base, ground, lie, datum, answer.screws)
     except Refusal:
         return {}
-    drawn = drawn_measures(datum, bill, answer.traits, job.rates)
+    drawn = drawn_measures(datum, bill, job.rates, wish_of(base))
     return {measure.key: measure.value for measure in drawn}

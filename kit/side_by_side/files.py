@@ -6,9 +6,11 @@ import re
 from collections.abc import Mapping, Sequence
 from pathlib import Path
 
-from kit.results import csv_text, write_results, write_texts
+from kit.results import OF_ONE_METHOD, csv_text, result_texts
+from kit.results_files import refuse_readings, take_away, write_texts
 from kit.side_by_side.comparison import Comparison
-from kit.side_by_side.turning import Sweep, turning_table
+from kit.side_by_side.turning import Sweep
+from kit.side_by_side.turning_table import turning_table
 
 #: Characters of a base's name that may not stand in the name of a folder anywhere.
 _UNFIT = re.compile(r'[<>:"/\\|?*\x00-\x1f]|^\.+|[. ]+$')
@@ -17,8 +19,15 @@ _UNFIT = re.compile(r'[<>:"/\\|?*\x00-\x1f]|^\.+|[. ]+$')
 _LONGEST = 60
 
 
-def folder_names(names: tuple[str, str]) -> tuple[str, str]:
+def folder_names(names: tuple[str, str], files: Sequence[str] = ()) -> tuple[str, str]:
     """Return the folders of two bases: their names, as far as a folder may be called so.
+
+    Parameters
+    ----------
+    names : tuple of str
+        Of both bases.
+    files : sequence of str
+        Names that stand beside the folders and are taken.
 
     Examples
     --------
@@ -27,8 +36,16 @@ def folder_names(names: tuple[str, str]) -> tuple[str, str]:
     >>> folder_names(("a", "A"))
     ('a', 'A 2')
     """
-    one, other = (_UNFIT.sub("-", name)[:_LONGEST].rstrip(". ") or "base" for name in names)
-    return one, f"{other} 2" if other.casefold() == one.casefold() else other
+    taken = {name.casefold() for name in files}
+    found = []
+    for name in names:
+        folder = fit = _UNFIT.sub("-", name)[:_LONGEST].rstrip(". ") or "base"
+        number = 2
+        while folder.casefold() in taken:
+            folder, number = f"{fit} {number}", number + 1
+        taken.add(folder.casefold())
+        found.append(folder)
+    return found[0], found[1]
 
 
 def write_comparison(
@@ -38,7 +55,7 @@ def write_comparison(
     sweeps: Sequence[Sweep] = (),
     pages: Mapping[str, str] | None = None,
 ) -> list[Path]:
-    """Write a comparison: its tables, and both answers in folders of their own.
+    """Write a comparison: its tables, and both answers in folders of their own; all or nothing.
 
     Parameters
     ----------
@@ -47,7 +64,7 @@ def write_comparison(
     folder : path
         Made where it does not exist; files of the same names are replaced, others left alone.
     sweeps : sequence of Sweep
-        From `turning_points`; ``turning.csv`` is written where there are any.
+        From `turning_points`; without any ``turning.csv`` has no rows.
     pages : mapping of str to str
         Further files, by their name.
 
@@ -55,25 +72,27 @@ def write_comparison(
     -------
     list of Path
         What was written: comparison.csv (measure, unit, one column a base, better), doubt.csv,
-        and the files of both answers.
+        turning.csv, the pages, and the files of both answers.
 
     Raises
     ------
     Refusal
-        Where the folder cannot be written to.
+        Where the folder cannot be written to, or a table of the job's readings would be.
     """
     out = Path(folder)
-    written = [
-        path
-        for answer, name in zip(
-            (comparison.a, comparison.b), folder_names(comparison.names), strict=True
-        )
-        for path in write_results(answer, out / name)
-    ]
     texts = {
         "comparison.csv": csv_text(comparison.table()),
         "doubt.csv": csv_text(comparison.doubts()),
-        **({"turning.csv": csv_text(turning_table(sweeps))} if sweeps else {}),
+        "turning.csv": csv_text(turning_table(sweeps)),
         **(pages or {}),
     }
-    return [*write_texts(texts, out), *written]
+    answers = comparison.a, comparison.b
+    folders = folder_names(comparison.names, list(texts))
+    for answer, name in zip(answers, folders, strict=True):
+        texts |= {f"{name}/{file}": text for file, text in result_texts(answer).items()}
+    for answer in answers:
+        refuse_readings(answer.job, [out / name for name in texts])
+    written = write_texts(texts, out)
+    of_others = [f"{folder}/{file}" for folder in folders for file in OF_ONE_METHOD]
+    take_away(comparison.a.job, [out / name for name in of_others if name not in texts])
+    return written

@@ -11,7 +11,7 @@ from collections.abc import Iterator
 
 from kit.base.bill import Bill
 from kit.base.datum import Datum
-from kit.job import Rates
+from kit.job import Base, Rates
 from kit.parts import Answer
 from kit.side_by_side.margins import margins
 from kit.side_by_side.measure import Better, Measure, count
@@ -48,15 +48,19 @@ def measures_of(answer: Answer) -> tuple[Measure, ...]:
         Heights; what it takes; what its errors do; what carries it; what it is good for. A
         margin stands for each check of strength that the answer has.
     """
-    wish = "{:g} to {:g} mm".format(*answer.base.height_range_mm)
     return (
-        *drawn_measures(answer.datum, answer.bill, answer.job.rates, wish),
+        *drawn_measures(answer.datum, answer.bill, answer.job.rates, wish_of(answer.base)),
         *_consequences(answer),
         _reaction(answer.strength),
         *margins(answer.strength.checks),
         *_traits(answer),
         *_verdicts(answer),
     )
+
+
+def wish_of(base: Base) -> str:
+    """Return the heights that were asked for, in words."""
+    return "{:g} to {:g} mm".format(*base.height_range_mm)
 
 
 def drawn_measures(datum: Datum, bill: Bill, rates: Rates, wish: str) -> Iterator[Measure]:
@@ -72,7 +76,7 @@ def drawn_measures(datum: Datum, bill: Bill, rates: Rates, wish: str) -> Iterato
         The heights that were asked for: only where they are alike can one base have more.
     """
     yield from _heights(datum, wish)
-    yield count("things", "pieces to place, without screws", _placed(bill))
+    yield count("things", "pieces to place", _placed(bill))
     yield _some("packers", "packers", "", bill.count_of("packer"))
     yield _some("feet", "screw feet", "", _starting(bill, "screw foot"))
     yield _some("timber_m", "timber bought", "m", _timber_m(bill))
@@ -92,15 +96,21 @@ def drawn_measures(datum: Datum, bill: Bill, rates: Rates, wish: str) -> Iterato
 LEAST_KG = 0.5
 
 
+_ENDS = ("lowest", "highest")
+
+_ZERO = "from the heights' zero"
+
+
 def _heights(datum: Datum, wish: str) -> Iterator[Measure]:
     up = datum.high_point_mm
     tops = [(low + up, high + up) for low, high in datum.feasible_heights_mm]
-    yield Measure("lowest_top_mm", "lowest base top that can be made", "mm", tops[0][0])
-    yield Measure("highest_top_mm", "highest base top that can be made", "mm", tops[-1][1])
+    lowest, highest = (f"{which} base top that can be made, {_ZERO}" for which in _ENDS)
+    yield Measure("lowest_top_mm", lowest, "mm", tops[0][0])
+    yield Measure("highest_top_mm", highest, "mm", tops[-1][1])
     room = math.fsum(high - low for low, high in tops)
     words = "heights that can be made, together"
     yield Measure("heights_mm", words, "mm", room, "more", LEAST_MM, basis=wish)
-    yield Measure("top_mm", "base top", "mm", datum.base_top_mm)
+    yield Measure("top_mm", f"base top, {_ZERO}", "mm", datum.base_top_mm)
 
 
 def _placed(bill: Bill) -> int:
@@ -140,7 +150,7 @@ def _consequences(answer: Answer) -> Iterator[Measure]:
     basis = "95 of 100 units, supports set by hand" if by_hand else "stacks of known errors"
     lean = max(max(abs(one.lean_along_mm), abs(one.lean_out_mm)) for one in units)
     wind = max(abs(one.wind_mm) for one in units)
-    yield _mm("level_error_mm", "worst error of level, as planned", answer.worst_error_mm, "less")
+    yield _mm("level_error_mm", "worst planned error of level", answer.worst_error_mm, "less")
     yield _mm("lean_mm", "greatest lean of a unit at its top", lean, "less", basis)
     yield _mm("wind_mm", "greatest wind of a unit", wind, "less", basis)
     if gaps:
@@ -159,10 +169,11 @@ def _mm(key: str, measure: str, value: float, better: Better, basis: str = "") -
 
 
 def _reaction(strength: Strength) -> Measure:
-    most = strength.greatest_n
-    why = "the units bear along their sides, not at supports" if math.isnan(most) else ""
-    words = "largest reaction at a support"
-    return Measure("reaction_N", words, "N", most, "less", LEAST_SHARE * most, why)
+    most, words = strength.greatest_n, "largest reaction at a support"
+    if math.isnan(most):
+        why = "the units bear along their sides, not at supports"
+        return Measure("reaction_N", words, "N", most, "less", why_unknown=why)
+    return Measure("reaction_N", words, "N", most, "less", LEAST_SHARE * most)
 
 
 def _traits(answer: Answer) -> Iterator[Measure]:

@@ -19,15 +19,15 @@ class Position:
 
     Parameters
     ----------
-    job : Job
-        With that figure in it.
+    jobs : tuple of Job
+        Of both bases, with that figure in them.
     survey : Survey
         The floor with it.
     bases : tuple of Base
         Both bases with it.
     """
 
-    job: Job
+    jobs: tuple[Job, Job]
     survey: Survey
     bases: tuple[Base, Base]
 

@@ -26,18 +26,24 @@ def prices_of(a: Answer, b: Answer) -> Iterator[Setting]:
     for price in _PRICES:
         if any(_priced(answer.bill, price.item) for answer in (a, b)):
             yield _setting(a, b, price, ("cost", "cost_and_labour"))
-    if a.job.rates.hour_price:
+    if a.job.rates.hour_price or b.job.rates.hour_price:
         yield _setting(a, b, _LABOUR, ("cost_and_labour",))
 
 
 def _priced(bill: Bill, words: str) -> bool:
-    return any(item.item.startswith(words) and item.cost > 0 for item in bill.items)
+    return any(_is(item.item, words) and item.cost > 0 for item in bill.items)
+
+
+def _is(item: str, words: str) -> bool:
+    """Tell whether an item is of a kind; what follows a comma is its size."""
+    return item.split(",", maxsplit=1)[0] == words
 
 
 def _setting(a: Answer, b: Answer, price: _Price, criteria: tuple[str, ...]) -> Setting:
     def at(times: float) -> Position:
         bases = price.of_base(a.base, times), price.of_base(b.base, times)
-        return Position(price.of_job(a.job, times), a.survey, bases)
+        jobs = price.of_job(a.job, times), price.of_job(b.job, times)
+        return Position(jobs, a.survey, bases)
 
     key, words = f"price {price.words}", f"price of {price.words}"
     return Setting(key, words, "times what it is", 1.0, 0.0, TIMES, criteria, at)

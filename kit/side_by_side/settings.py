@@ -10,6 +10,7 @@ from dataclasses import replace
 import numpy as np
 
 from kit.floor import fit_plane, fit_plane_robust, fit_surface
+from kit.job import Job, Run
 from kit.parts import Answer, Survey
 from kit.side_by_side.position import TIMES, Position, Setting
 from kit.side_by_side.prices import prices_of
@@ -28,16 +29,16 @@ def settings_of(a: Answer, b: Answer) -> tuple[Setting, ...]:
     Parameters
     ----------
     a, b : Answer
-        Over one survey.
+        Over one survey; where their jobs differ, figures are those of the first.
 
     Returns
     -------
     tuple of Setting
-        The floor's fall; the contents of all units; the longest span, where it is the same in
-        both and either has spans; the price of every item that has one.
+        The floor's fall; the contents of all units; the longest span, where a bearer or a frame
+        has spans; the price of every item that has one.
     """
     found = [_fall(a, b), _load(a, b)]
-    if a.base.max_span_mm == b.base.max_span_mm:
+    if any(len(one.cuts.cuts) for one in (a, b)):
         found.append(_span(a, b))
     found += prices_of(a, b)
     return tuple(one for one in found if one.low < one.high)
@@ -47,7 +48,7 @@ def _fall(a: Answer, b: Answer) -> Setting:
     now = a.plane.fall_mm_per_m
 
     def at(value: float) -> Position:
-        return Position(a.job, tilted(a.survey, value), (a.base, b.base))
+        return Position((a.job, b.job), tilted(a.survey, value), (a.base, b.base))
 
     high = max(now * TIMES, LEAST_FALL_MM_PER_M)
     return Setting("fall", "fall of the floor", "mm/m", now, 0.0, high, _TAKES, at)
@@ -83,39 +84,46 @@ def tilted(survey: Survey, fall_mm_per_m: float) -> Survey:
 
 
 def _load(a: Answer, b: Answer) -> Setting:
-    now = sum(unit.contents_kg for run in a.job.runs for unit in run.units)
+    now = _contents_kg(a.job)
 
     def at(value: float) -> Position:
-        factor = value / now if now else 0.0
-        runs = tuple(
-            run.model_copy(
-                update={
-                    "units": tuple(
-                        unit.model_copy(update={"contents_kg": unit.contents_kg * factor})
-                        for unit in run.units
-                    )
-                }
-            )
-            for run in a.job.runs
-        )
-        return Position(a.job.model_copy(update={"runs": runs}), a.survey, (a.base, b.base))
+        times = value / now if now else 0.0
+        jobs = _with_contents(a.job, times), _with_contents(b.job, times)
+        return Position(jobs, a.survey, (a.base, b.base))
 
-    return Setting(
-        "load", "contents of all units", "kg", now, 0.0, now * TIMES, ("least_margin",), at
+    words, high = "contents of all units", now * TIMES
+    return Setting("load", words, "kg", now, 0.0, high, ("least_margin",), at)
+
+
+def _contents_kg(job: Job) -> float:
+    return sum(unit.contents_kg for run in job.runs for unit in run.units)
+
+
+def _with_contents(job: Job, times: float) -> Job:
+    return job.model_copy(update={"runs": tuple(_filled(run, times) for run in job.runs)})
+
+
+def _filled(run: Run, times: float) -> Run:
+    units = tuple(
+        unit.model_copy(update={"contents_kg": unit.contents_kg * times}) for unit in run.units
     )
+    return run.model_copy(update={"units": units})
 
 
 def _span(a: Answer, b: Answer) -> Setting:
+    """Turn the longest span; where the two have different ones, both in proportion."""
+    now, other = a.base.max_span_mm, b.base.max_span_mm
+
     def at(value: float) -> Position:
         bases = (
             a.base.model_copy(update={"max_span_mm": value}),
-            b.base.model_copy(update={"max_span_mm": value}),
+            b.base.model_copy(update={"max_span_mm": other * value / now}),
         )
-        return Position(a.job, a.survey, bases)
+        return Position((a.job, b.job), a.survey, bases)
 
-    now = a.base.max_span_mm
     low, high = min(SPANS_MM[0], now), max(SPANS_MM[1], now)
-    return Setting("span", "longest span of both", "mm", now, low, high, _TAKES, at)
+    words = "longest span" if now == other else "longest span, the other in proportion"
+    return Setting("span", words, "mm", now, low, high, _TAKES, at)
 
 
 #: What a base takes.

@@ -1,7 +1,8 @@
 """Where the other base would win: each setting turned, both bases solved anew at every position.
 
 Nothing is extrapolated: a turning point is told as two positions, the last at which the base that
-wins now still does (or none does) and the first at which the other one wins, both solved.
+wins now still does (or none does) and the first at which the other one wins, both solved. Both
+are solved as if there were as many packers and feet as wanted: what is short can be bought.
 """
 
 from __future__ import annotations
@@ -16,8 +17,10 @@ import pandas as pd
 from kit.answer import solve_on
 from kit.job import Base, Job, Refusal
 from kit.parts import Answer, Survey
-from kit.side_by_side.comparison import Comparison
-from kit.side_by_side.measures import Measure, measures_of
+from kit.side_by_side.comparison import Comparison, Row
+from kit.side_by_side.doubt import NOT_DRAWN, well_stocked
+from kit.side_by_side.measure import Measure
+from kit.side_by_side.measures import measures_of
 from kit.side_by_side.position import Setting
 from kit.side_by_side.settings import settings_of
 
@@ -70,15 +73,9 @@ class Stop:
         if bool(self.a.refused) != bool(self.b.refused):
             return "b" if self.a.refused else "a"
         one, other = self.a.measures.get(key), self.b.measures.get(key)
-        if one is None or other is None or not (one.known and other.known):
+        if one is None or other is None:
             return ""
-        difference = other.value - one.value
-        if abs(difference) <= max(one.least, other.least) + _SAME:
-            return ""
-        return "a" if (difference > 0) == (one.better == "less") else "b"
-
-
-_SAME = 1e-9
+        return Row(one, other, NOT_DRAWN).winner
 
 
 @dataclass(frozen=True, eq=False)
@@ -98,6 +95,8 @@ class Turning:
     last, first : Stop
         The last position where that is as now, and the first where it is not; both ``now`` where
         it turns nowhere.
+    until : Stop
+        How far, of the positions looked at, the other base goes on winning from ``first`` on.
     """
 
     setting: Setting
@@ -108,6 +107,7 @@ class Turning:
     now: Stop
     last: Stop
     first: Stop
+    until: Stop
 
     @property
     def turns(self) -> bool:
@@ -179,14 +179,14 @@ class _Solver:
         if value not in self.stops:
             position = self._setting.at(value)
             sides = [
-                _side(position.job, position.survey, base, answer)
-                for base, answer in zip(position.bases, self._pair, strict=True)
+                _side(*well_stocked(job, base), position.survey, answer)
+                for job, base, answer in zip(position.jobs, position.bases, self._pair, strict=True)
             ]
             self.stops[value] = Stop(value, *sides)
         return self.stops[value]
 
 
-def _side(job: Job, survey: Survey, base: Base, before: Answer) -> Side:
+def _side(job: Job, base: Base, survey: Survey, before: Answer) -> Side:
     known = before if survey is before.survey else None
     try:
         answer = solve_on(job, survey, base, before=known)
@@ -230,7 +230,8 @@ def _sweep(comparison: Comparison, setting: Setting, progress: Progress) -> Swee
     for number, value in enumerate(places):
         progress(setting.words, number / len(places))
         solver.at(value)
-    keys = [key for key in setting.criteria if key in solver.at(setting.now).a.measures]
+    now = solver.at(setting.now)
+    keys = [key for key in setting.criteria if key in {**now.a.measures, **now.b.measures}]
     turnings = tuple(
         turning for key in keys for turning in _turnings(comparison, setting, solver, key, places)
     )
@@ -255,12 +256,25 @@ def _turnings(
         pair = _first_change(solver, key, way)
         if pair:
             last, first = _closed_in(solver, key, *pair, CLOSE * (setting.high - setting.low))
-            found.append((last, first))
-    measure = now.a.measures[key]
+            found.append((last, first, _until(solver, key, first, way)))
+    measure = {**now.b.measures, **now.a.measures}[key]
     return [
-        Turning(setting, key, measure.measure, measure.unit, comparison.names, now, last, first)
-        for last, first in found or [(now, now)]
+        Turning(setting, key, measure.measure, measure.unit, comparison.names, now, *stops)
+        for stops in found or [(now, now, now)]
     ]
+
+
+def _until(solver: _Solver, key: str, first: Stop, way: list[float]) -> Stop:
+    """Return the last position, going one way, up to which the winner of the first one wins."""
+    wins, until = first.winner(key), first
+    for value in way:
+        if abs(value - way[0]) <= abs(first.value - way[0]):
+            continue
+        stop = solver.at(value)
+        if stop.winner(key) != wins:
+            break
+        until = stop
+    return until
 
 
 def _first_change(solver: _Solver, key: str, way: list[float]) -> tuple[Stop, Stop] | None:
@@ -290,40 +304,3 @@ def _closed_in(
         else:
             last = middle
     return last, first
-
-
-def turning_table(sweeps: Iterable[Sweep]) -> pd.DataFrame:
-    """Return all turning points, one row a setting and measure.
-
-    Returns
-    -------
-    DataFrame
-        setting, unit, now, measure, measure_unit, better_now, last (value), last_first_base,
-        last_second_base, turned (value), turned_first_base, turned_second_base,
-        supports_first_base, supports_second_base (there), better_then, searched_from,
-        searched_to, why. Empty from ``last`` on where it turns nowhere.
-    """
-    return pd.DataFrame([_row(one) for sweep in sweeps for one in sweep.turnings], columns=_TABLE)
-
-
-_TABLE = [
-    "setting", "unit", "now", "measure", "measure_unit", "better_now", "last", "last_first_base",
-    "last_second_base", "turned", "turned_first_base", "turned_second_base", "supports_first_base",
-    "supports_second_base", "better_then", "searched_from", "searched_to", "why",
-]  # fmt: skip
-
-
-def _row(one: Turning) -> tuple[object, ...]:
-    setting = one.setting
-    found: tuple[object, ...] = (math.nan,) * 8
-    if one.turns:
-        figures = [
-            figure
-            for stop in (one.last, one.first)
-            for figure in (stop.value, stop.a.value(one.key), stop.b.value(one.key))
-        ]
-        found = (*figures, one.first.a.supports, one.first.b.supports)
-    return (
-        setting.words, setting.unit, setting.now, one.measure, one.unit, one.winner_now, *found,
-        one.winner_beyond, setting.low, setting.high, one.why,
-    )  # fmt: skip

@@ -66,14 +66,17 @@ class Weighing:
 
     @property
     def winner(self) -> str:
-        """Name of the better base by these weights; empty where they come out alike."""
+        """Name of the better base by these weights; empty where they come out alike.
+
+        Empty too where nothing that is weighed can be compared.
+        """
         if abs(self.score) <= _SAME:
             return ""
         return self.names[0] if self.score > 0 else self.names[1]
 
     @property
     def left_out(self) -> tuple[str, ...]:
-        """Weighed measures of which a figure is missing."""
+        """Weighed measures by which the two cannot be compared."""
         return tuple(w.row.a.measure for w in self.weighed if math.isnan(w.share))
 
     def table(self) -> pd.DataFrame:
@@ -83,6 +86,9 @@ class Weighing:
 
 
 _SAME = 1e-12
+
+#: Weights are compared with each other: none needs to be more than this.
+MOST = 1e6
 
 
 def weigh(comparison: Comparison, weights: Mapping[str, float]) -> Weighing:
@@ -125,8 +131,8 @@ def weigh(comparison: Comparison, weights: Mapping[str, float]) -> Weighing:
 
 def _weighable(comparison: Comparison, key: str, weight: float) -> Row:
     row = comparison.row(key)
-    if not (math.isfinite(weight) and weight >= 0):
-        raise refuse(f"weight of {key!r}", str(weight), "0 or more")
+    if not 0 <= weight <= MOST:  # never where it is nan
+        raise refuse(f"weight of {key!r}", f"{weight:g}", f"0 to {MOST:g}")
     if not (row.a.better or row.b.better):
         raise refuse(
             f"weight of {key!r}", f"{row.a.measure}, of which neither more nor less is better",
@@ -136,8 +142,8 @@ def _weighable(comparison: Comparison, key: str, weight: float) -> Row:
 
 
 def _share(row: Row) -> float:
-    """Return Eq. (1), positive where a is the better."""
-    if not row.known:
+    """Return Eq. (1), positive where a is the better; nan where that cannot be said."""
+    if not row.comparable or row.why_not:
         return math.nan
     if not row.winner:
         return 0.0

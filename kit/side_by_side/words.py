@@ -2,75 +2,121 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Callable, Iterable, Sequence
 
-from kit.side_by_side.comparison import Comparison, Row
+from kit.side_by_side.comparison import NO_DIFFERENCE, Comparison, Row
 from kit.side_by_side.doubt import Odds
+from kit.side_by_side.measure import KEYS
 
 #: So many measures are named; of more, the number is.
 NAMED = 4
 
-
-def verdict(comparison: Comparison) -> str:
-    """Say in what each base is the better, and whether one is no worse in anything.
-
-    Parameters
-    ----------
-    comparison : Comparison
-
-    Returns
-    -------
-    str
-        One to three sentences. What neither could be compared by is told as a number.
-    """
-    better = {side: [r for r in comparison.rows if r.winner == side] for side in ("a", "b")}
-    for side, other in (("a", "b"), ("b", "a")):
-        if better[side] and not better[other]:
-            wins = f"{comparison.name_of(side)} is no worse in anything"
-            return f"{wins}, and better in {listed(better[side])}.{_open(comparison)}"
-    if not better["a"]:
-        return f"No measure tells the two apart.{_open(comparison)}"
-    fewer, more = sorted(("a", "b"), key=lambda side: len(better[side]))
-    if len(better[fewer]) <= 2 and len(better[more]) > len(better[fewer]):
-        return (
-            f"{comparison.name_of(more)} is no worse in all but {listed(better[fewer])};"
-            f" it is better in {listed(better[more])}.{_open(comparison)}"
-        )
-    parts = [f"{comparison.name_of(s)} is better in {listed(better[s])}" for s in ("a", "b")]
-    return f"Neither is better in all: {'; '.join(parts)}.{_open(comparison)}"
-
-
-def listed(rows: Sequence[Row]) -> str:
-    """Return the names of measures as a list; of many, the first and how many more."""
-    names = [row.a.measure for row in rows]
-    shown = names if len(names) <= NAMED + 1 else names[:NAMED]
-    more = len(names) - len(shown)
-    if more:
-        return f"{', '.join(shown)} and {more} more"
-    return shown[0] if len(shown) == 1 else f"{', '.join(shown[:-1])} and {shown[-1]}"
-
-
-def _open(comparison: Comparison) -> str:
-    """Say what is not known of both, where a figure that one way would be better is missing."""
-    unknown = [row for row in comparison.rows if not row.known and row.a.better]
-    if not unknown:
-        return ""
-    count = len(unknown)
-    return f" In {count} measure{'s' if count > 1 else ''} a figure of one or both is missing."
-
+#: Measures of what a base takes that are told with their odds.
+TOLD = ("things", "cost", "cost_and_labour", "hours", "days")
 
 #: What having less of a measure is called.
 _LESS = {
-    "things": "fewer things to place",
+    "things": "fewer pieces to place",
     "packers": "fewer packers",
     "feet": "fewer screw feet",
     "timber_m": "less timber",
     "bags": "fewer bags of compound",
     "cost": "less money for material",
     "cost_and_labour": "less money, labour included",
-    "hours": "less time",
-    "days": "fewer days",
+    "hours": "less working time",
+    "days": "fewer days until the units can stand",
 }
+
+#: Gives what a measure is called.
+Naming = Callable[[Row], str]
+
+
+def measure_of(row: Row) -> str:
+    """Return what a measure is called in the trade's words."""
+    return row.a.measure
+
+
+def sentences_of(comparison: Comparison) -> list[str]:
+    """Return the verdict, how sure what is taken is, and whether both can be built everywhere."""
+    has = {row.key for row in comparison.rows}
+    told = (odds_sentence(comparison, key) for key in TOLD if key in has)
+    every = (verdict(comparison), *told, buildable_sentence(comparison))
+    return [one for one in every if one]
+
+
+def verdict(
+    comparison: Comparison, rows: Iterable[Row] | None = None, naming: Naming = measure_of
+) -> str:
+    """Say in what each base is the better, and whether one is no worse in anything.
+
+    Parameters
+    ----------
+    comparison : Comparison
+    rows : iterable of Row, optional
+        Of its measures those that count; all unless given.
+    naming : callable
+        Gives what a measure is called.
+
+    Returns
+    -------
+    str
+        One to three sentences. What could not be compared is told as a number, and then nothing
+        is claimed of it.
+    """
+    counted = tuple(comparison.rows if rows is None else rows)
+    better = {side: [r for r in counted if r.winner == side] for side in ("a", "b")}
+    unknown = [row for row in counted if _is_open(comparison, row)]
+    rest = _rest(unknown)
+    anything = "anything that could be compared" if unknown else "anything"
+    for side, other in (("a", "b"), ("b", "a")):
+        if better[side] and not better[other]:
+            wins = f"{comparison.name_of(side)} is no worse in {anything}"
+            return f"{wins}, and better in {listed(better[side], naming)}.{rest}"
+    if not better["a"]:
+        return f"No measure tells the two apart.{rest}"
+    fewer, more = sorted(("a", "b"), key=lambda side: len(better[side]))
+    if len(better[fewer]) <= 2 and len(better[more]) > len(better[fewer]):
+        but = f"{anything} but" if unknown else "all but"
+        return (
+            f"{comparison.name_of(more)} is no worse in {but} {listed(better[fewer], naming)};"
+            f" it is better in {listed(better[more], naming)}.{rest}"
+        )
+    parts = [
+        f"{comparison.name_of(side)} is better in {listed(better[side], naming)}"
+        for side in ("a", "b")
+    ]
+    return f"Neither is better in all: {'; '.join(parts)}.{rest}"
+
+
+def listed(rows: Sequence[Row], naming: Naming = measure_of) -> str:
+    """Return the names of measures as a list; of many, the first and how many more.
+
+    Names that have a comma in them stand between semicolons.
+    """
+    names = [naming(row) for row in rows]
+    shown = names if len(names) <= NAMED + 1 else names[:NAMED]
+    more = len(names) - len(shown)
+    comma = "; " if any("," in name for name in shown) else ", "
+    if more:
+        return f"{comma.join(shown)} and {more} more"
+    return shown[0] if len(shown) == 1 else f"{comma.join(shown[:-1])} and {shown[-1]}"
+
+
+def _is_open(comparison: Comparison, row: Row) -> bool:
+    """Tell whether one base might be the better by a measure, and nobody can say.
+
+    A check that only one of them calls for leaves nothing open.
+    """
+    wanted = row.key in KEYS and bool(row.a.better or row.b.better)
+    return wanted and comparison.better(row) == ""
+
+
+def _rest(unknown: Sequence[Row]) -> str:
+    if not unknown:
+        return ""
+    if len(unknown) == 1:
+        return " By 1 more measure they cannot be compared."
+    return f" By {len(unknown)} more measures they cannot be compared."
 
 
 def odds_sentence(comparison: Comparison, key: str) -> str:
@@ -89,16 +135,32 @@ def odds_sentence(comparison: Comparison, key: str) -> str:
     """
     row = comparison.row(key)
     odds = row.odds
-    if not odds.drawn or key not in _LESS or not (odds.a_less or odds.b_less):
+    if not odds.floors or key not in _LESS or not (odds.a_less or odds.b_less):
         return ""
+    if odds.a_less == odds.b_less:
+        return f"Each takes {_LESS[key]} on {odds.a_less:.0%} of {_floors(odds)}."
     side, share = ("b", odds.b_less) if odds.b_less > odds.a_less else ("a", odds.a_less)
     sign = 1 if side == "a" else -1
     low, middle, high = sorted(sign * one for one in odds.difference)
     unit, shown = (f" {row.a.unit}", ".3g") if row.a.unit else ("", ".0f")
+    span = (
+        f"{low:{shown}} to {high:{shown}}{unit} less"
+        if low >= 0
+        else f"from {-low:{shown}} more to {high:{shown}}{unit} less"
+    )
+    counts = "" if row.winner else f"; that counts as {NO_DIFFERENCE}"
     return (
-        f"{comparison.name_of(side)} takes {_LESS[key]} on {share:.0%} of the {odds.floors} floors"
-        f" drawn that fit these readings{_alike(odds)}: {low:{shown}} to {high:{shown}}{unit} less,"
-        f" {middle:{shown}} in the middle."
+        f"{comparison.name_of(side)}: {_LESS[key]} on {share:.0%} of {_floors(odds)}"
+        f"{_alike(odds)}, {span}, {middle:{shown}} in the middle{counts}."
+    )
+
+
+def _floors(odds: Odds) -> str:
+    if odds.floors == odds.of:
+        return f"the {odds.of} floors drawn that fit these readings"
+    return (
+        f"the {odds.floors} floors on which both can be built, of {odds.of} drawn that fit these"
+        " readings"
     )
 
 

@@ -73,7 +73,7 @@ def joist_table(strength: Strength) -> pd.DataFrame:
     Returns
     -------
     DataFrame
-        sag_final_mm: the greatest, of the furniture alone; the ratios with the floor's own loads;
+        sag_final_mm: the greatest, of the furniture and of compound under it; the ratios with the floor's own loads;
         stacks: what stands on it, joined by +. nan for a joist that is not computed.
     """
     joists = strength.joists

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from bisect import bisect_right
 from collections.abc import Callable, Iterable, Mapping, Sequence
-from dataclasses import dataclass, replace
+from dataclasses import dataclass, field, replace
 
 from kit.base.checks import Check
 from kit.base.datum import Datum
@@ -15,12 +15,13 @@ from kit.base.runs import Row
 from kit.base.supports import Stand
 from kit.job import Job
 from kit.strength.carry import standing_of
+from kit.strength.furniture import Together
 from kit.strength.joists import JoistWork, NoJoists
 from kit.strength.pieces import Alone, Apart
 from kit.strength.stack_loads import stack_loads
-from kit.strength.unit_work import stand_on
+from kit.strength.unit_work import UnitStand, stand_on
 from kit.strength.whole import Strength, whole, with_mass
-from kit.strength.within import together_within
+from kit.strength.within import on_one_surface, together_within
 
 
 def loads_apart(layout: Layout, own_n: Mapping[str, float] | None = None) -> Apart:
@@ -99,10 +100,14 @@ class Tops:
         Of each support, known in advance, positive = high [mm].
     within_mm : float
         How far each may be off besides, either way, by the way it is set [mm].
+    surface_mm : mapping of str to (along, out)
+        Where all tops of a run lie on one surface, how far it reaches along the run and out into
+        the room [mm]; empty where each is off by itself.
     """
 
     error_mm: Mapping[str, float]
     within_mm: float = 0.0
+    surface_mm: Mapping[str, tuple[float, float]] = field(default_factory=dict)
 
 
 def carry_apart(
@@ -132,19 +137,26 @@ def carry_apart(
     -------
     Strength
         Where the tops may be off either way, lean, wind and gaps are what 95 of 100 units keep
-        within, without sign: the settled figures have none of it.
+        within, on one surface what none exceeds, without sign: the settled figures have none of
+        it.
     """
     stand = stand_on(
         layout, _tops(layout, tops.error_mm), joists, layout.supports, datum.front_lift_mm
     )
     standing = standing_of(layout, stand)
     if tops.within_mm:
-        standing = replace(standing, now=together_within(layout, stand, tops.within_mm))
+        standing = replace(standing, now=_set_by_hand(layout, stand, tops))
     stacks = stack_loads((), apart.alone, tops.error_mm)
     found = whole(
         job, layout, datum, joists, standing, ((), stacks), with_mass(layout, checks), cautions
     )
-    return replace(found, within_mm=tops.within_mm)
+    return replace(found, within_mm=tops.within_mm, one_surface=bool(tops.surface_mm))
+
+
+def _set_by_hand(layout: Layout, stand: Sequence[UnitStand], tops: Tops) -> Together:
+    if tops.surface_mm:
+        return on_one_surface(layout, stand, tops.within_mm, tops.surface_mm)
+    return together_within(layout, stand, tops.within_mm)
 
 
 def _tops(layout: Layout, error_mm: Mapping[str, float]) -> Callable[[str, float], float]:

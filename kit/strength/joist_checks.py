@@ -26,8 +26,8 @@ _LEVEL_MM = 0.005
 _PRACTICE = "common practice, no source"
 _NO_APPROVAL = "ok approves no floor"
 _SPAN_SOURCE = (
-    "span/250, brittle finish: The Structural Engineer, note 19 (read in a public copy); what the"
-    " furniture adds, the room's use comes on top"
+    "span/250, brittle finish: The Structural Engineer, note 19 (read in a public copy); what"
+    " {under} alone bring about, the room's use comes on top"
 )
 _NONE_COMPUTED = "no joist that carries anything is computed"
 
@@ -109,7 +109,7 @@ def _ends(work: JoistWork) -> Iterator[Check]:
 def _strength_checks(work: JoistWork) -> Iterator[Check]:
     loaded = [joist for joist in work.joists if joist.carries and joist.computed]
     if not loaded:
-        for check in ("joist bending", "joist shear", "joist deflection, final, furniture alone"):
+        for check in ("joist bending", "joist shear", _deflection(work)):
             yield _not_checked(check, "all joists", _NONE_COMPUTED)
         return
     yield _ratio(work, "joist bending", loaded, lambda joist: joist.bending, "6.1.6")
@@ -119,14 +119,18 @@ def _strength_checks(work: JoistWork) -> Iterator[Check]:
     verdict = _verdict(sags.span_sag_mm, limit)
     subject = _subject(work, sags)
     yield Check(
-        "joist deflection, final, furniture alone",
+        _deflection(work),
         subject,
         sags.span_sag_mm,
         limit,
         "mm",
         verdict,
-        _SPAN_SOURCE,
+        _SPAN_SOURCE.format(under=work.under),
     )
+
+
+def _deflection(work: JoistWork) -> str:
+    return f"joist deflection, final, {work.under} alone"
 
 
 def _ratio(

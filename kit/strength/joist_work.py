@@ -145,6 +145,8 @@ class JoistWork:
         Any of the joists.
     unloaded : Unloaded
         What the floor's own loads ask of each, before the furniture comes.
+    under : str
+        What the sags are of: furniture, or furniture and compound.
     """
 
     given: Joists
@@ -156,6 +158,7 @@ class JoistWork:
     off_joist: tuple[str, float]
     beam: Beam
     unloaded: Unloaded
+    under: str = "furniture"
 
     @property
     def settled(self) -> bool:

@@ -63,7 +63,7 @@ def carry_stiff(
         they lean by that plane and by what lift and joists add under the corners. The loads of
         ``stacks`` are those of all stacks bearing; idle and gap_mm are of the stiff units.
     """
-    stiff = stiff_units(layout, error_mm)
+    stiff, several = stiff_units(layout, error_mm), len(layout.frames) > 1
     corners = _tops(stiff, lambda _, prop: error_mm[prop.support])
     plane = _tops(stiff, lambda one, prop: one.height_mm(prop.x_mm, prop.y_mm))
     uneven, leaning = (
@@ -72,10 +72,10 @@ def carry_stiff(
     )
     stand = [_with_lean(*both) for both in zip(uneven, leaning, strict=True)]
     checks = (
-        *idle_checks(stiff, several_runs=len(layout.frames) > 1),
+        *idle_checks(stiff, several_runs=several),
         *with_mass(layout, stack_checks(job, layout, apart, stiff)),
     )
-    said = (*_idle_cautions(stiff), *cautions)
+    said = (*_idle_cautions(stiff, several_runs=several), *cautions)
     carrying = ((), idle_stacks(stack_loads((), apart.alone, error_mm), stiff))
     standing = standing_of(layout, stand)
     found = whole(job, layout, datum, joists, standing, carrying, checks, said)
@@ -157,18 +157,16 @@ def idle_checks(stiff: Iterable[StiffUnit], *, several_runs: bool) -> Iterator[C
         )
 
 
-def _idle_cautions(stiff: Iterable[StiffUnit]) -> Iterator[str]:
-    said = [
-        f"{name} by {gap:.2f} mm"
-        for one in stiff
-        for name, gap in idle_under(one).items()
-        if gap > IDLE_MM
-    ]
+def _idle_cautions(stiff: Iterable[StiffUnit], *, several_runs: bool) -> Iterator[str]:
+    """Say which units hang over which stacks by more than is let pass, and by how much."""
+    said = []
+    for one in stiff:
+        over = [f"{name} by {gap:.2f} mm" for name, gap in idle_under(one).items() if gap > IDLE_MM]
+        if over:
+            unit = subject_of(one.placed, several_runs=several_runs)
+            said.append(f"{unit} over {' and '.join(over)}")
     if said:
-        yield (
-            "Stiff units stand on three of their stacks at most and hang over others until these"
-            f" are shimmed: {', '.join(dict.fromkeys(said))}."
-        )
+        yield f"A stiff unit hangs over stacks until these are shimmed: {'; '.join(said)}."
 
 
 def idle_stacks(stacks: Iterable[StackLoad], stiff: Sequence[StiffUnit]) -> tuple[StackLoad, ...]:

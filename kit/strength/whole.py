@@ -63,6 +63,8 @@ class Strength:
     within_mm : float
         How far the tops may be off either way where they are set by hand: ``units`` and ``gaps``
         then tell what 95 of 100 units keep within, without sign; 0 where each is known [mm].
+    one_surface : bool
+        Whether they are off together, as one surface is, and no unit exceeds what is told.
     greatest_n : float
         The most that a support is taken to carry, units full [N]: under bearers that bear on it,
         under a stiff unit that stands on some of its supports only; nan where there are none.
@@ -79,6 +81,7 @@ class Strength:
     checks: tuple[Check, ...]
     cautions: tuple[str, ...]
     within_mm: float = 0.0
+    one_surface: bool = False
     greatest_n: float = math.nan
 
     def on(self, bearer: str) -> tuple[PieceAtRest, ...]:
@@ -236,9 +239,16 @@ def _stand_cautions(checks: Iterable[Check]) -> Iterator[str]:
             worst[check.check] = max(kept, check, key=lambda one: abs(one.value))
     if worst:
         said = "; ".join(
-            f"{one.check} {abs(one.value):.1f} mm ({one.subject})" for one in worst.values()
+            f"{one.check} {abs(one.value):.1f} mm ({one.subject}{_which_way(one)})"
+            for one in worst.values()
         )
         yield f"Beyond what is usual, see the checks for all units: {said}."
+
+
+def _which_way(check: Check) -> str:
+    """Return to which side a unit leans, as its check says first; empty where it says none."""
+    way = check.source.split(";")[0]
+    return f", {way}" if way.startswith("top ") else ""
 
 
 def _overload_cautions(checks: Iterable[Check]) -> Iterator[str]:

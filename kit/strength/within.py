@@ -1,13 +1,14 @@
-"""What a unit does on feet that are set by hand, each within so much of its height.
+"""What a unit does on what is set by hand, within so much of its height.
 
 Nobody knows how far each foot will be off. Each is taken as off by anything up to the limit,
 either way and alike, and by itself; the figure told is the one that 95 of 100 units keep within.
+What is poured is one surface: it slopes as a whole, and a unit's corners lie on one plane.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 from itertools import pairwise
 
 from kit.base.layout import Layout
@@ -47,6 +48,63 @@ def together_within(layout: Layout, stand: Sequence[UnitStand], within_mm: float
         for placed, one in zip(layout.units, stand, strict=True)
     )
     return Together(found, _gaps_within(layout.units, found))
+
+
+def on_one_surface(
+    layout: Layout,
+    stand: Sequence[UnitStand],
+    within_mm: float,
+    extents_mm: Mapping[str, tuple[float, float]],
+) -> Together:
+    """Return what units lean on a surface that is off level as a whole by so much either way.
+
+    Parameters
+    ----------
+    layout : Layout
+        Units.
+    stand : sequence of UnitStand
+        How they stand on a surface that is not off; what a front lift adds is taken over.
+    within_mm : float
+        How far any place of the surface may be off [mm].
+    extents_mm : mapping of str to (along, out)
+        How far the surface of each run reaches along the run and out into the room [mm].
+
+    Returns
+    -------
+    Together
+        Magnitudes that no unit exceeds; no wind, and gaps as wide as they were meant, for
+        neighbours lean alike.
+
+    Notes
+    -----
+    One end high by the whole of it, the other low (common practice, no source)::
+
+        lean = height · 2 · within / extent     (1)
+
+    A surface sets as a plane, or nearly: short waves in it are not counted. An extent less than
+    the unit's own counts as that.
+    """
+    found = tuple(
+        _sloping(placed, one, within_mm, extents_mm[placed.run])
+        for placed, one in zip(layout.units, stand, strict=True)
+    )
+    pairs = ((a, b) for a, b in pairwise(layout.units) if a.run == b.run)
+    return Together(found, tuple(_open_gap(left, right) for left, right in pairs))
+
+
+def _sloping(
+    placed: PlacedUnit, one: UnitStand, within_mm: float, extent_mm: tuple[float, float]
+) -> Consequence:
+    unit = placed.unit
+    along, out = max(extent_mm[0], unit.width_mm), max(extent_mm[1], unit.depth_mm)
+    slope = 2 * within_mm * unit.height_mm
+    lifted = one.consequence.lifted_lean_mm
+    return Consequence(placed.run, unit.name, slope / along, slope / out, 0.0, 0.0, lifted)  # (1)
+
+
+def _open_gap(left: PlacedUnit, right: PlacedUnit) -> Gap:
+    height, gap = min(left.unit.height_mm, right.unit.height_mm), right.unit.gap_before_mm
+    return Gap(left.run, left.unit.name, right.unit.name, height, gap, gap)
 
 
 def likely_within(

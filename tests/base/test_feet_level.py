@@ -1,5 +1,6 @@
 """The level of a base on screw feet against all levels of a fine grid and all ways to choose."""
 
+import re
 from itertools import product
 from time import perf_counter
 from typing import Any
@@ -115,6 +116,64 @@ def test_the_levels_that_serve_are_those_of_the_grid() -> None:
     assert several > 0
 
 
+def real_case(rng: np.random.Generator) -> tuple[Base, np.ndarray, float, float]:
+    """Return lengths with all their digits, so that sums round off; some windows are one level."""
+    feet: list[dict[str, Any]] = []
+    for _ in range(int(rng.integers(1, 4))):
+        low = float(rng.uniform(20, 62))
+        feet.append({"low_mm": low, "high_mm": low + float(rng.uniform(3, 30))})
+        if rng.random() < 0.3:
+            feet[-1]["count"] = int(rng.integers(0, 4))
+    if rng.random() < 0.6:
+        feet = [foot | {"price": float(rng.uniform(1, 3))} for foot in feet]
+    low = float(rng.uniform(20, 60))
+    rest = -rng.uniform(0, 14, int(rng.integers(1, 5)))
+    return base_of(*feet), rest, low, low + float(rng.choice([0.0, rng.uniform(0, 12)]))
+
+
+def best_of_ways(base: Base, rest: np.ndarray, low: float, high: float) -> tuple[Any, float]:
+    """Return the least cost and the most travel left with it, in closed form for every way.
+
+    A way leaves min(d - a, b - d) at a level d: the most is midway from a to b, or at the end of
+    the window next to that.
+    """
+    found = []
+    for way in product(range(len(base.feet)), repeat=len(rest)):
+        if not within_stock(base, way):
+            continue
+        a = max(r + base.feet[kind].low_mm for r, kind in zip(rest, way, strict=True))
+        b = min(r + base.feet[kind].high_mm for r, kind in zip(rest, way, strict=True))
+        datum = min(max((a + b) / 2, low), high)
+        left = min(datum - a, b - datum)
+        cost: Any = cost_of(base, way) if left >= 0 else (np.inf,)
+        found.append((cost, -left))
+    cost, left = min(found, default=((np.inf,), np.inf))
+    return cost, -left
+
+
+def test_lengths_that_round_off_give_the_best_level_or_a_plain_refusal() -> None:
+    rng = np.random.default_rng(3)
+    solved = missed = 0
+    for _ in range(1500):
+        base, rest, low, high = real_case(rng)
+        cost, left = best_of_ways(base, rest, low, high)
+        if np.isinf(cost[0]):
+            with pytest.raises(Refusal) as refused:
+                level(base, rest.tolist(), low, high)
+            told = re.search(r", ([0-9.]+) mm beyond the nearest", str(refused.value))
+            if told and all(foot.count is None for foot in base.feet):
+                missed += 1
+                assert float(told[1]) == pytest.approx(-left, abs=0.051)  # told to 0.1 mm
+            continue
+        solved += 1
+        got = level(base, rest.tolist(), low, high)
+        assert low <= got.datum_mm <= high
+        assert cost_of(base, got.kinds) == cost
+        # limits are closed to 1e-9
+        assert left_mm(base, rest, got.kinds, got.datum_mm) == pytest.approx(left, abs=1e-8)
+    assert min(solved, missed) > 200
+
+
 def test_by_hand_one_kind_leaves_as_much_above_the_lowest_as_below_the_highest_foot() -> None:
     base = base_of({"low_mm": 40.0, "high_mm": 65.0})
     got = level(base, [-3.0, 4.5, 0.0], 30.0, 90.0)
@@ -192,3 +251,14 @@ def test_two_hundred_feet_take_no_longer_than_a_blink(count: int | None) -> None
     assert perf_counter() - start < 2.0
     assert len(got.kinds) == 200
     assert within_stock(base_of(*feet), got.kinds)
+
+
+def test_a_kind_without_a_price_counts_only_where_it_is_there_and_reaches() -> None:
+    dear = {"low_mm": 40.0, "high_mm": 90.0, "price": 50.0}
+    cheap = {"low_mm": 40.0, "high_mm": 90.0, "plate_mm": 60.0, "price": 1.0}
+    none_left = {"low_mm": 40.0, "high_mm": 70.0, "count": 0}
+    too_tall = {"low_mm": 150.0, "high_mm": 190.0}
+    for more in (none_left, too_tall):
+        assert level(base_of(dear, cheap, more), [-3.25, 4.5], 46.0, 62.0).kinds == (1, 1)
+    tall = {"low_mm": 60.0, "high_mm": 190.0}
+    assert level(base_of(dear, cheap, tall), [-3.25, 4.5], 46.0, 62.0).kinds == (0, 0)

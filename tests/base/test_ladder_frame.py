@@ -150,8 +150,10 @@ def test_the_footprint_is_close_on_both_faces(reading_room: tuple[Layout, Ladder
     _, frame = reading_room
     footprint = frame.footprint()
     assert list(footprint.columns) == [
-        "bearer", "own_x_mm", "x_mm", "y_mm", "lift_share", "over",
+        "bearer", "own_x_mm", "x_mm", "y_mm", "lift_share", "over", "lies",
     ]  # fmt: skip
+    named = dict(zip(footprint["bearer"], footprint["lies"], strict=True))
+    assert [named[name] for name in ("B", "D", "R1", "R14")] == ["member"] * 2 + ["rung"] * 2
     back = footprint[footprint["bearer"] == "B"]
     assert sorted(set(back["y_mm"])) == [45.0, 54.0, 63.0]
     assert all(

@@ -63,7 +63,7 @@ def test_over_a_plane_the_volume_is_area_times_depth_at_the_middle() -> None:
     (poured,) = pour_into((PRESS,), floor_of(PRESS, tilted), 20.0)
     middle = 20.0 - float(tilted(np.array(1410.0), np.array(242.5)))
     assert poured.mean_mm == pytest.approx(middle, rel=1e-12)  # round-off
-    assert poured.volume_l == pytest.approx(1.160 * 0.485 * middle, rel=1e-12)
+    assert poured.volume_l == pytest.approx(1.160 * 0.485 * middle, rel=1e-12)  # round-off
 
 
 def test_over_a_paraboloid_the_volume_is_the_closed_integral() -> None:
@@ -104,7 +104,8 @@ def test_over_a_wave_the_volume_is_as_near_as_the_error_bound_says(zone: Zone) -
 def test_each_zone_has_its_own_floor_and_the_depths_of_its_corners() -> None:
     floors = [floor_of(BENCH, tilted), floor_of(PRESS, tilted)]
     bench, press = pour_into((BENCH, PRESS), np.concatenate(floors), 20.0)
-    # A plane is highest at right back, lowest at left front: 2 + 0.004 x - 0.011 y.
+    # A plane is highest at right back, lowest at left front: 2 + 0.004 x - 0.011 y; one sum in
+    # another order, so round-off.
     assert bench.least_mm == pytest.approx(18.0 - 0.004 * 830, abs=1e-12)
     assert bench.greatest_mm == pytest.approx(18.0 + 0.011 * 340, abs=1e-12)
     assert press.least_mm == pytest.approx(18.0 - 0.004 * 1990, abs=1e-12)
@@ -159,6 +160,7 @@ def test_each_joist_takes_of_the_parts_what_it_takes_of_every_bit() -> None:
 
 def test_powder_and_bags_by_hand() -> None:
     one, other = ZonePour(BENCH, 7.5, 4.0, 8.0), ZonePour(PRESS, 21.0, 6.0, 31.0)
+    # Products in another order: round-off.
     assert powder_kg(COMPOUND, one) == pytest.approx(7.5 * 1.65 * 1.08, rel=1e-12)
     # (7.5 + 21) l, 1.65 kg/l, 8 % more: 50.787 kg, 2.54 bags of 20 kg
     assert bags_of(COMPOUND, (one, other)) == 3
@@ -177,6 +179,7 @@ def test_the_table_of_zones() -> None:
     table = zone_table(COMPOUND, (ZonePour(BENCH, 1.6, 4.0, 9.0), ZonePour(PRESS, 9.0, 6.0, 9.1)))
     press = table.iloc[1]
     assert list(press[["zone", "run", "unit"]]) == ["press", "A", "press"]
+    # Products of a few figures in another order, here and below: round-off.
     assert press["area_m2"] == pytest.approx(0.5626, rel=1e-12)
     assert press["mass_kg"] == pytest.approx(9.0 * 1.9, rel=1e-12)
     assert press["powder_kg"] == pytest.approx(9.0 * 1.65 * 1.08, rel=1e-12)

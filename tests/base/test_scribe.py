@@ -51,6 +51,7 @@ def test_over_a_pit_that_is_no_go_the_board_is_left_whole() -> None:
 
 def test_the_window_from_below_and_above() -> None:
     table = places().rename(columns={"member": "bearer"}).assign(own_x_mm=[0, 40, 100, 5, 55])
+    table["lies"] = ["member", "member", "member", "rung", "rung"]
     heights = np.array([-2.0, -70.0, 1.5, -4.0, 2.0])
     ways = Ways.under(table, heights, 2.0, 3.0)
     # The pit under the bridge counts neither way: -67 is not highest, and need not be reached.
@@ -58,7 +59,7 @@ def test_the_window_from_below_and_above() -> None:
     assert ways.depth_mm(50.0) == pytest.approx(50.0 + 4.0 + 2.0)
     bound = deepest_bound(ways, table, [45.0, 70.0])
     assert bound.datum_mm == pytest.approx(-4.0 - 2.0 + 70.0)
-    assert bound.reason == "deepest board, 70 mm, over the lowest floor (F at x = 5 mm)"
+    assert bound.reason == "deepest board, 70 mm, over the lowest floor (rung F at x = 5 mm)"
     # A hump under the bridge binds by its clearance.
     heights[1] = 0.0
     assert Ways.under(table, heights, 2.0, 3.0).left_mm(50.0) == pytest.approx(50.0 - 3.0)
@@ -68,7 +69,14 @@ def test_the_window_from_below_and_above() -> None:
     ("depth", "index"), [(44.9, 2), (45.0, 2), (45.1, 0), (70.0, 0), (95.0, 1), (95.1, None)]
 )
 def test_the_shallowest_board(depth: float, index: int | None) -> None:
-    assert shallowest_board([70.0, 95.0, 45.0], depth) == index
+    assert shallowest_board([70.0, 95.0, 45.0], depth, [2.6, 1.0, math.nan]) == index
+
+
+def test_of_equally_deep_boards_the_cheapest_is_taken() -> None:
+    depths, nan = [95.0, 70.0, 70.0, 70.0], math.nan
+    assert shallowest_board(depths, 60.0, [0.5, 9.0, 1.25, nan]) == 2
+    assert shallowest_board(depths, 60.0, [0.5, nan, nan, 4.0]) == 3
+    assert shallowest_board(depths, 60.0, [nan, nan, nan, nan]) == 1
 
 
 def test_the_table_of_members() -> None:

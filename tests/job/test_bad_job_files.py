@@ -1297,6 +1297,38 @@ BAD: list[tuple[str, str, list[str]]] = [
     ),
     (
         "[[base]]",
+        "[[base]]\nfeet = [ "
+        + ", ".join(f"{{low_mm = {40 + more}, high_mm = 65}}" for more in range(9))
+        + " ]",
+        [
+            'base "oak bearers", feet: found a list of tables; allowed: at most 8 kinds of feet; '
+            "these are 9"
+        ],
+    ),
+    (
+        "[[base]]",
+        (
+            "[[base]]\n"
+            "feet = [ {low_mm = 40, high_mm = 65}, {low_mm = 40, high_mm = 65, plate_mm = 60}, "
+            "{low_mm = 40, high_mm = 65, plate_mm = 50, price = 2} ]"
+        ),
+        [
+            'base "oak bearers", foot 3: found a table; allowed: another low_mm, high_mm or '
+            "plate_mm than those of each foot before it"
+        ],
+    ),
+    (
+        "[[base]]",
+        "[[base]]\nladder = { least_mm = 96, boards = [ {mm = 95}, {mm = 70}, {mm = 95} ] }",
+        [
+            'base "oak bearers", ladder.least_mm: found 96; allowed: at most the deepest of its '
+            "boards, 95 mm",
+            'base "oak bearers", ladder, board 3: found a table; allowed: a depth that no board '
+            "before it has",
+        ],
+    ),
+    (
+        "[[base]]",
         "[[base]]\nladder = {}",
         [
             (

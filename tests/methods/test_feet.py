@@ -142,7 +142,7 @@ def test_a_front_lift_sets_the_front_feet_higher_and_enters_their_travel(
 def test_cautions_say_what_feet_do_not_do(answer: Answer) -> None:
     said = " ".join(answer.cautions)
     for words in ("Fix every unit to the wall", "never stand or lift", "spreading pads",
-                  "Set every foot to bear", "No screw of this base enters"):  # fmt: skip
+                  "Set every foot to bear", "this base puts no screw into the floor"):  # fmt: skip
         assert words in said
 
 
@@ -158,6 +158,71 @@ def test_feet_over_their_load_are_said_with_what_to_do(solved: Callable[..., Ans
 def test_a_floor_beyond_all_travel_is_refused_by_foot(solved: Callable[..., Answer]) -> None:
     with pytest.raises(Refusal, match=r"no foot for [BFD]\d+: .* mm beyond the nearest travel"):
         solved(feet=({"low_mm": 50.0, "high_mm": 56.0},))
+
+
+@pytest.mark.parametrize("low", [61.7, 63.3, 71.1, 84.9])
+def test_feet_that_are_too_tall_are_refused_at_any_height_of_the_window(
+    solved: Callable[..., Answer], low: float
+) -> None:
+    for tallest in (51.0, 52.3, 53.9, 55.1):
+        with pytest.raises(Refusal, match="mm beyond the nearest travel"):
+            solved(feet=({"low_mm": low + 5, "high_mm": low + 35},), height_mm=(50.0, tallest))
+
+
+def test_a_kind_that_is_not_in_stock_takes_no_room(solved: Callable[..., Answer]) -> None:
+    wide = {"low_mm": 40.0, "high_mm": 70.0, "plate_mm": 110.0}
+    found = solved(feet=(SHORT, TALL, {**wide, "count": 0}))
+    assert found.layout.packer_size_mm == (60.0, 60.0)
+    assert solved(feet=(SHORT, TALL, {**wide, "count": 1})).layout.packer_size_mm[0] == 110.0
+
+
+def test_where_the_plate_is_the_cause_it_is_named(solved: Callable[..., Answer]) -> None:
+    said = r"or feet of a smaller feet\.plate_mm than 190 mm, the largest in stock"
+    with pytest.raises(Refusal, match=said) as refused:
+        solved(feet=(SHORT, {**TALL, "plate_mm": 190.0}))
+    assert "bearer" not in str(refused.value)
+    with pytest.raises(Refusal) as refused:
+        solved(back_mm=150.0, front_mm=230.0)  # rows that cross, whatever stands on them
+    assert "plate_mm" not in str(refused.value)
+
+
+def test_a_foot_set_more_coarsely_than_the_tolerance_is_referred(
+    solved: Callable[..., Answer], answer: Answer
+) -> None:
+    def row(of: Answer) -> list[Any]:
+        (found,) = of.checks[of.checks["check"] == "level set by hand"].to_dict("records")
+        return [found[key] for key in ("subject", "value", "limit", "verdict")]
+
+    assert row(answer) == ["feet", 0.3, 0.5, "ok"]
+    assert row(solved(tolerance_mm=0.25)) == ["feet", 0.3, 0.25, "refer"]
+    assert row(solved(tolerance_mm=0.3))[3] == "ok"
+
+
+def test_a_kind_that_would_serve_and_has_no_price_is_named(
+    solved: Callable[..., Answer], answer: Answer
+) -> None:
+    other = {"low_mm": 41.0, "high_mm": 71.0, "plate_mm": 60.0}
+    kinds = ({**SHORT, "low_mm": 38.0, "high_mm": 72.0}, other)
+    found = solved(feet=kinds)
+    said = "no price is given of 41-71 mm, which would serve too"
+    assert any(said in text for text in found.cautions)
+    assert found.bill.unpriced == ("screw foot, 41-71 mm",)
+    assert math.isnan(found.bill.cost)
+    assert set(found.details["feet.csv"]["kind"]) == {"38-72 mm"}
+    for out in ({**other, "count": 0}, {**other, "low_mm": 141.0, "high_mm": 171.0}):
+        priced = solved(feet=(SHORT, TALL, out))
+        assert priced.bill.unpriced == ()
+        assert priced.bill.cost == answer.bill.cost
+        assert not any("no price" in text for text in priced.cautions)
+
+
+def test_a_level_of_another_floor_is_a_defect_and_no_refusal(answer: Answer) -> None:
+    lie = as_expected(answer.ground)
+    lower = Lie.drawn(lie.supports_mm - 40.0, lie.under_mm - 40.0)
+    with pytest.raises(RuntimeError, match="no feet for all places at a level of"):
+        METHODS["feet"].bill(
+            answer.job, answer.base, answer.ground, lower, answer.datum, answer.screws
+        )
 
 
 def test_the_level_follows_a_floor_that_was_drawn_and_nothing_else(answer: Answer) -> None:

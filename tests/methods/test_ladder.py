@@ -96,7 +96,7 @@ def test_what_is_left_is_base_top_less_the_floor_between_the_readings(
     back, front = 45 + 9, 320 - 55 - 9  # centre lines of the two rows, from the job by hand
     lift = 1.5 * (profile["y_mm"] - back) / (front - back)
     left = reading_room.datum.base_top_mm + lift - floor.height_mm
-    # The same sums in another order.
+    # The same sums in another order, here and below: round-off.
     assert profile["depth_mm"].to_numpy() == pytest.approx(left.to_numpy(), abs=1e-9)
     assert profile["floor_sd_mm"].to_numpy() == pytest.approx(floor.sd_mm, abs=1e-9)
     assert (profile["depth_mm"] + profile["cut_mm"]).to_numpy() == pytest.approx(95.0, abs=1e-9)
@@ -126,7 +126,7 @@ def test_the_profile_is_close_and_meets_every_crossing(reading_room: Answer) -> 
         profile, left_on=["bearer", "own_x_mm"], right_on=["member", "along_mm"]
     )
     assert len(merged) == len(supports) == 30
-    # What a support's target says is what the profile says there.
+    # What a support's target says is what the profile says there, but for round-off.
     assert merged["target_mm"].to_numpy() == pytest.approx(merged["depth_mm"], abs=1e-9)
 
 
@@ -140,7 +140,7 @@ def test_on_a_plane_floor_every_cut_is_straight(tmp_path: Path) -> None:
     assert members["straight_gap_mm"].to_numpy() == pytest.approx(0.0, abs=1e-6)
     middle = (members["greatest_mm"] + members["least_mm"]) / 2
     assert members["remains_share"].to_numpy() == pytest.approx(middle / 70, abs=1e-6)
-    # Highest at the right end of the back member's rear face.
+    # Highest at the right end of the back member's rear face; sums, so round-off.
     assert answer.datum.base_top_mm == pytest.approx(answer.high_point.height_mm + 40.0, abs=1e-9)
     assert (answer.high_point.x_mm, answer.high_point.y_mm) == pytest.approx((1600.0, 45.0))
 
@@ -166,8 +166,8 @@ def test_a_board_too_shallow_is_refused(tmp_path: Path) -> None:
     most = 45 - 4e-3 * 1600 - 6e-3 * (395 - 45)
     assert str(refused.value) == (
         f"job.toml, base 'frame', height_mm: found {most:.1f} mm at most above the high point"
-        " (deepest board, 45 mm, over the lowest floor (F at x = 0 mm)); allowed: at least 40.0 mm"
-        f" (lowest height asked for, 40 mm); {40 - most:.1f} mm are missing"
+        " (deepest board, 45 mm, over the lowest floor (member F at x = 0 mm)); allowed: at least 40.0"
+        f" mm (lowest height asked for, 40 mm); {40 - most:.1f} mm are missing"
     )
 
 
@@ -178,18 +178,21 @@ def test_too_little_left_is_refused(tmp_path: Path) -> None:
     assert str(refused.value) == (
         "job.toml, base 'frame', height_mm: found 41.0 mm at most above the high point (greatest"
         " height asked for, 41 mm); allowed: at least 42.5 mm (high point + depth left of a member"
-        " of 42.5 mm (bearer B at x = 1600 mm)); 1.5 mm are missing"
+        " of 42.5 mm (member B at x = 1600 mm)); 1.5 mm are missing"
     )
 
 
 def test_the_least_that_must_be_left_lifts_the_base(tmp_path: Path) -> None:
     answer = solve(tilted(tmp_path, base_of({"least_mm": 52.5})))
+    # Differences of heights: round-off.
     assert answer.datum.base_height_mm == pytest.approx(52.5, abs=1e-9)
     assert answer.datum.binding_low.startswith("high point + depth left of a member of 52.5 mm")
     assert answer.datum.bearer_mm == 0
     low, high = answer.datum.feasible_heights_mm[0]
     assert (low, high) == pytest.approx((52.5, 90.0), abs=1e-9)
-    assert rows_of(answer, "least depth left")["value"][0] == pytest.approx(52.5, abs=1e-6)
+    assert rows_of(answer, "least depth left")["value"][0] == pytest.approx(
+        52.5, abs=1e-6
+    )  # kriged
 
 
 def test_a_no_go_area_is_bridged(boot_room: Answer) -> None:
@@ -199,7 +202,9 @@ def test_a_no_go_area_is_bridged(boot_room: Answer) -> None:
     assert set(over["over"]) == {"floor hatch"}
     assert (over["along_mm"].min(), over["along_mm"].max()) == (1080.0, 1380.0)
     clear = boot_room.datum.base_top_mm - 3.0  # minimum_pack_mm
-    assert over["depth_mm"].to_numpy() == pytest.approx(clear - over["floor_mm"], abs=1e-9)
+    assert over["depth_mm"].to_numpy() == pytest.approx(
+        clear - over["floor_mm"], abs=1e-9
+    )  # round-off
     # No rung stands in it, and the rungs beside it do.
     rungs = boot_room.details["members.csv"].query("rows == 'A-B to A-F'")["at_x_mm"].tolist()
     assert {1071.0, 1389.0} <= set(rungs)
@@ -213,7 +218,8 @@ def test_room_for_the_bridge_counts_towards_the_least(tmp_path: Path) -> None:
     # In the way of the back member only, near its high end, clear of sides.
     flap = NoGo(name="flap", corner_mm=(1200.0, 0.0), size_mm=(150.0, 100.0))
     bridged = solve(job.model_copy(update={"no_go": (flap,)}))
-    rise = 6.0 - 4e-3 * (1600 - 1350)  # more clear, but lower floor than at the right end
+    # More clear, but lower floor than at the right end; kriging gives the plane but for round-off.
+    rise = 6.0 - 4e-3 * (1600 - 1350)
     assert bridged.datum.datum_mm - plain.datum.datum_mm == pytest.approx(rise, abs=1e-6)
     assert "x = 1350 mm" in bridged.datum.binding_low
 
@@ -238,7 +244,7 @@ def test_the_bill_by_hand(tmp_path: Path) -> None:
     item = answer.bill.items[0]
     assert (item.item, item.size_mm) == ("ladder board, 95 mm deep", 2440.0)
     assert item.count == math.ceil(edge / 2.44)  # 5.084 m of board out of 3 lengths
-    assert answer.bill.cost == pytest.approx(3 * 2.44 * 2.9)
+    assert answer.bill.cost == pytest.approx(3 * 2.44 * 2.9)  # round-off, as below
     # rates, from memory: 2 a crossing, 6 a piece, 12 a metre.
     pieces = len(answer.cuts.cuts)
     assert pieces == 8
@@ -257,10 +263,11 @@ def test_level_and_bill_follow_the_floor_that_they_are_given(reading_room: Answe
     seen = as_expected(ground)
     higher = Lie(seen.supports_mm + 7.25, seen.under_mm + 7.25, seen.high_point_mm + 7.25)
     level = FRAME.set_level(job, base, ground, higher)
-    assert level.datum_mm - reading_room.datum.datum_mm == pytest.approx(7.25, abs=1e-9)
-    assert FRAME.bill(job, base, ground, higher, level, no_screws()) == replace(
-        reading_room.bill, beside=()
-    )
+    raised = level.datum_mm - reading_room.datum.datum_mm
+    assert raised == pytest.approx(7.25, abs=1e-9)  # round-off
+    bill = FRAME.bill(job, base, ground, higher, level, no_screws())
+    assert replace(bill, mass_kg=0.0) == replace(reading_room.bill, beside=(), mass_kg=0.0)
+    assert bill.mass_kg == pytest.approx(reading_room.bill.mass_kg, rel=1e-9)  # round-off
     # A pit under one place takes the deepest board.
     pit = seen.under_mm.copy()
     pit[5] -= 60.0
@@ -276,12 +283,16 @@ def test_traits(reading_room: Answer) -> None:
     assert (traits.floor_screws, traits.room_under_mm, bill.wait_days) == (0, 0.0, 0.0)
     assert (traits.adjust_up_mm, traits.adjust_down_mm) == (0.0, 0.0)
     face_m2 = (members["length_mm"] * members["mean_mm"]).sum() * 1e-6
-    assert bill.mass_kg == pytest.approx(face_m2 * 0.018 * 650)
+    # The bill takes the plain mean of places on both faces, the table the profile straight from
+    # place to place along the middle: 0.13 % apart here.
+    assert bill.mass_kg == pytest.approx(face_m2 * 0.018 * 650, rel=0.005)
 
 
 def test_the_frames_own_weight_comes_down_with_the_units(reading_room: Answer) -> None:
     stacks = reading_room.strength.stacks
-    own = reading_room.bill.mass_kg * 9.81
+    members = reading_room.details["members.csv"]
+    own = (members["length_mm"] * members["mean_mm"]).sum() * 18 * 650e-9 * 9.81
+    # Of the profile, as in the table of members; the rest is round-off.
     assert math.fsum(one.laid_n for one in stacks) == pytest.approx(own)
     units = sum(u.mass_kg + u.contents_kg for run in reading_room.job.runs for u in run.units)
     assert math.fsum(one.full_n for one in stacks) == pytest.approx(own + units * 9.81)
@@ -296,6 +307,7 @@ def test_what_is_bridged_comes_down_beside_the_hatch(boot_room: Answer) -> None:
     side = (34 + 40) / 2 * 9.81 * (436 - 250) / (436 - 54)
     left, right = (back.index[back["own_x_mm"] == x][0] for x in (1071.0, 1389.0))
     to_right = ((1191 - 1071) + (1209 - 1071)) / (1389 - 1071)
+    # Sums of four loads: round-off.
     assert loads[right] == pytest.approx(side * to_right)
     assert loads[left] == pytest.approx(side * (2 - to_right))
 
@@ -304,7 +316,8 @@ def test_what_is_checked(reading_room: Answer) -> None:
     least, deep = (rows_of(reading_room, one) for one in ("least depth left", "greatest depth"))
     assert (least["limit"][0], deep["limit"][0]) == (25.0, 95.0)
     profile = reading_room.details["profile.csv"]
-    # Both faces of a member are looked at for the checks, the middle for the profile.
+    # Both faces of a member are looked at for the checks, the middle for the profile: 9 mm apart
+    # a floor of 11 mm/m is 0.1 mm off.
     assert least["value"][0] == pytest.approx(profile["depth_mm"].min(), abs=0.1)
     assert deep["value"][0] == pytest.approx(profile["depth_mm"].max(), abs=0.1)
     bearing = rows_of(reading_room, "bearing of frame on board")
@@ -346,6 +359,135 @@ def test_cautions(reading_room: Answer, boot_room: Answer) -> None:
     assert "nothing may be fixed into this floor" in " ".join(boot_room.cautions)
 
 
+def test_of_equally_deep_boards_the_cheaper_is_bought(tmp_path: Path) -> None:
+    boards = ({"mm": 95.0, "price_per_m": 9.0}, {"mm": 95.0, "price_per_m": 1.5}, {"mm": 95.0})
+    answer = solve(tilted(tmp_path, base_of({"boards": boards})))
+    assert answer.bill.items[0].price == pytest.approx(1.5 * 2.44)  # round-off
+
+
+def test_a_rung_that_binds_is_called_a_rung(tmp_path: Path) -> None:
+    # A hump of 9 mm half way between the rows, under the rung at the middle of the left case.
+    job = tilted(tmp_path, base_of({"least_mm": 42.5}, height_mm=(30.0, 41.0)))
+    table = pd.read_csv(tmp_path / "h.csv")
+    rung = (table["x_mm"] - 450).abs() + (table["y_mm"] - 225).abs()
+    table.loc[rung.idxmin(), ["x_mm", "y_mm"]] = 450.0, 225.0
+    table.loc[rung.idxmin(), "height_mm"] += 9.0
+    table.to_csv(tmp_path / "h.csv", index=False)
+    with pytest.raises(Refusal) as refused:
+        solve(job)
+    assert "high point + depth left of a rung of 42.5 mm (rung R" in str(refused.value)
+
+
+def hatched(size_mm: tuple[float, float], **changes: Any) -> Job:
+    hatch = NoGo(name="hatch", corner_mm=(1400.0, 20.0), size_mm=size_mm)
+    job = job_of("reading-room", base_of({"least_mm": 25.0}, height_mm=(50.0, 62.0)))
+    return job.model_copy(update={"no_go": (hatch,), **changes})
+
+
+def test_what_bridges_an_opening_is_judged_as_a_beam_on_its_crossings() -> None:
+    answer = kit.solve(hatched((200.0, 100.0)))
+    (row,) = rows_of(answer, "member over an opening").itertuples()
+    profile = answer.details["profile.csv"]
+    left = profile[(profile["member"] == "B") & profile["along_mm"].between(1391, 1609)]
+    depth = left["depth_mm"].min()
+    assert row.subject == f"B: over hatch, 218 mm, {depth:.0f} mm left, bending"
+    # The division in the middle, 1500, has half of its case; the rows stand at 54 and 256, the
+    # centre of gravity at 160. EN 1990: 1.35 and 1.5; EN 1995-1-1: kmod 0.7, gamma_M 1.3;
+    # EN 338: 16 N/mm2; no size factor.
+    force = 9.81 * (1.35 * 38 + 1.5 * 110) / 2 * (256 - 160) / (256 - 54)
+    stress = force * 218 / 4 / (18 * depth**2 / 6)
+    # The member's own weight is in the figure: 0.1 N/mm x 218 mm against 500 N.
+    assert row.value == pytest.approx(stress / (16 * 0.7 / 1.3), rel=0.005)
+    assert row.value > stress / (16 * 0.7 / 1.3)
+    assert (row.limit, row.verdict) == (1.0, "ok")
+    assert "taken as C16 (from memory)" in row.source
+
+
+def test_a_member_over_too_wide_an_opening_is_referred() -> None:
+    job = hatched((200.0, 100.0))
+    units = tuple(
+        unit.model_copy(update={"contents_kg": 400.0 if unit.divisions_mm == (500.0,) else 20.0})
+        for unit in job.runs[0].units
+    )
+    heavy = job.model_copy(update={"runs": (job.runs[0].model_copy(update={"units": units}),)})
+    (row,) = rows_of(kit.solve(heavy), "member over an opening").itertuples()
+    assert row.value > 1
+    assert row.verdict == "refer"
+
+
+def test_a_crossing_beside_an_opening_bears_only_where_there_is_floor() -> None:
+    job = hatched((380.0, 100.0))
+    units = tuple(
+        unit.model_copy(update={"contents_kg": 20.0}) if unit.name != "low bookcase 2" else unit
+        for unit in job.runs[0].units
+    )
+    answer = kit.solve(
+        job.model_copy(update={"runs": (job.runs[0].model_copy(update={"units": units}),)})
+    )
+    row = rows_of(answer, "bearing of frame on board").iloc[0]
+    # From 1400 to 1780: the crossings 9 mm beside it bear on 50 + 9 mm; the left one has most of
+    # the division at 1500, the right one the rest.
+    place = answer.supports.set_index("own_x_mm")["support"]
+    assert row["subject"] == f"B: at {place[1391.0].iloc[0]}, on 59 mm"
+    reach = (1789 - 1500) / (1789 - 1391)
+    force = 9.81 * (1.35 * 38 + 1.5 * 110) / 2 * (256 - 160) / (256 - 54) * reach
+    # C16: 2.2 N/mm2 across the grain, kmod 0.7, gamma_M 1.3; the frame itself adds about 1 %.
+    assert row["value"] == pytest.approx(force / (59 * 18) / (2.2 * 0.7 / 1.3), rel=0.02)
+
+
+def test_a_frame_that_sets_less_level_than_was_asked_for_is_referred(
+    reading_room: Answer,
+) -> None:
+    (row,) = rows_of(reading_room, "level set by hand").itertuples()
+    assert (row.value, row.limit, row.verdict) == (0.5, 0.5, "ok")
+    coarse = kit.solve(job_of("reading-room", base_of({"scribe_within_mm": 0.75})))
+    (row,) = rows_of(coarse, "level set by hand").itertuples()
+    assert (row.value, row.verdict) == (0.75, "refer")
+    assert row.source.startswith("ladder.scribe_within_mm against base.tolerance_mm")
+
+
+@pytest.mark.parametrize(
+    ("no_go", "changes", "said"),
+    [
+        (
+            ((1300.0, 20.0), (700.0, 100.0)),
+            {},
+            "member B: found a span of 718 mm from 1291 to 2009 mm across it; allowed: at most"
+            " max_span_mm = 600 mm; deeper boards with a longer span, or units arranged so that no"
+            " crossing is wanted there",
+        ),
+        (
+            ((-20.0, 20.0), (100.0, 100.0)),
+            {},
+            "found it leaves no place for a crossing beside it under the end of member B; allowed:"
+            " an area with room for a crossing on both sides, or another end of the run",
+        ),
+        (None, {"end_inset_mm": 1998.0}, "allowed: an inset that leaves a member"),
+        (
+            None,
+            {"end_inset_mm": 60.0},
+            "member B, side or division at 9.5 mm: found its nearest crossing 59.5 mm away, at"
+            " 69 mm; allowed: at most 18 mm: a smaller end_inset_mm, fewer divisions, thicker"
+            " boards",
+        ),
+    ],
+)
+def test_refusals_of_a_frame_speak_of_members_and_crossings(
+    no_go: tuple[tuple[float, float], tuple[float, float]] | None,
+    changes: dict[str, float],
+    said: str,
+) -> None:
+    job = job_of("reading-room", base_of(**changes))
+    if no_go:
+        area = NoGo(name="hatch", corner_mm=no_go[0], size_mm=no_go[1])
+        job = job.model_copy(update={"no_go": (area,)})
+    with pytest.raises(Refusal) as refused:
+        kit.solve(job)
+    text = str(refused.value)
+    assert said in text
+    assert not [word for word in ("bearer", "packer", "stack") if word in text]
+
+
 @pytest.mark.parametrize("folder", ["reading-room", "boot-room", "market-counter"])
 def test_every_demo_job_is_answered_and_written(folder: str, tmp_path: Path) -> None:
     answer = kit.solve(job_of(folder, base_of()))
@@ -358,6 +500,7 @@ def test_every_demo_job_is_answered_and_written(folder: str, tmp_path: Path) -> 
     cuts = pd.read_csv(tmp_path / "cuts.csv")
     members = frame_of(answer.job, answer.layout, answer.base).members
     lengths = cuts.groupby("bearer")["length_mm"].sum()
+    # Lengths of pieces summed: round-off.
     assert dict(lengths) == pytest.approx({one.name: one.length_mm for one in members})
     assert (profile["depth_mm"].astype(float) >= 25.0).all()
 

@@ -1,8 +1,7 @@
 """The joists under compound: they carry it, and what they give while it is wet does not show."""
 
 import math
-from pathlib import Path
-from typing import Any
+from collections.abc import Callable
 
 import numpy as np
 import pytest
@@ -16,62 +15,39 @@ from kit.strength.carry import press_on_joists
 from kit.strength.direct import loads_apart
 from kit.strength.joists import JoistWork, Pressed
 
-DATA = Path(__file__).parents[2] / "data"
-
-COMPOUND = {
-    "least_mm": 3.0,
-    "greatest_mm": 30.0,
-    "powder_kg_per_l": 1.7,
-    "set_kg_per_l": 2.0,
-    "drying": ({"to_mm": 10.0, "days": 1.0}, {"to_mm": 30.0, "days": 3.0}),
-}
-
-
-def base_of(compound: dict[str, Any] | None = None, **changes: Any) -> Base:
-    told = {"name": "pour", "method": "compound", "height_mm": (2.0, 40.0)}
-    return Base.model_validate({**told, "compound": COMPOUND | (compound or {}), **changes})
-
-
-def job_of(folder: str, base: Base, **changes: Any) -> Job:
-    job = kit.read_job(DATA / folder)
-    return job.model_copy(update={"bases": (base,), **changes})
-
-
-@pytest.fixture(scope="module")
-def reading_room() -> Answer:
-    return kit.solve(job_of("reading-room", base_of()))
-
 
 def joists_of(answer: Answer) -> JoistWork:
     assert isinstance(answer.ground.joists, JoistWork)
     return answer.ground.joists
 
 
-def test_the_joists_carry_the_compound(reading_room: Answer) -> None:
-    heavy = kit.solve(job_of("reading-room", base_of({"set_kg_per_l": 4.0})))
-    for answer in (reading_room, heavy):
+def test_the_joists_carry_the_compound(
+    poured: Answer, pour_of: Callable[..., Base], job_with: Callable[..., Job]
+) -> None:
+    heavy = kit.solve(job_with("reading-room", pour_of({"set_kg_per_l": 4.0})))
+    for answer in (poured, heavy):
         carried = [part for joist in joists_of(answer).joists for part in joist.carries]
         own = [part.force_n for part in carried if part.support.startswith("compound ")]
         weight = answer.bill.mass_kg * GRAVITY_N_PER_KG
         assert math.fsum(own) == pytest.approx(weight, rel=1e-9)  # round-off
-    lighter, heavier = joists_of(reading_room), joists_of(heavy)
+    lighter, heavier = joists_of(poured), joists_of(heavy)
     for one, other in zip(lighter.joists, heavier.joists, strict=True):
         assert other.greatest_final_mm > one.greatest_final_mm
         assert other.bending.ratio > one.bending.ratio
 
 
 def test_what_the_joists_give_under_the_wet_compound_does_not_show_in_its_top(
-    reading_room: Answer,
+    poured: Answer,
 ) -> None:
-    job, layout, supports = reading_room.job, reading_room.layout, reading_room.supports
+    job, layout, supports = poured.job, poured.layout, poured.supports
     apart = loads_apart(layout)
     units = press_on_joists(job, apart, supports)
     # The compound once more, here as one weight at each place of the grid.
-    x, y, floor = (reading_room.under[c].to_numpy() for c in ("x_mm", "y_mm", "height_mm"))
-    assert reading_room.base.compound
-    zones = pour_zones(job, reading_room.base.compound)
+    x, y, floor = (poured.under[c].to_numpy() for c in ("x_mm", "y_mm", "height_mm"))
+    assert poured.base.compound
+    zones = pour_zones(job, poured.base.compound)
     weights = np.concatenate([zone.weights_mm2() for zone in zones])
-    force = weights * (reading_room.datum.datum_mm - floor) * 2e-6 * GRAVITY_N_PER_KG
+    force = weights * (poured.datum.datum_mm - floor) * 2e-6 * GRAVITY_N_PER_KG
     every = [
         Pressed(f"{n}", "C", float(a), float(b), float(f), run="A")
         for n, (a, b, f) in enumerate(zip(x, y, force, strict=True))
@@ -79,7 +55,7 @@ def test_what_the_joists_give_under_the_wet_compound_does_not_show_in_its_top(
     both = press_on_joists(job, apart, supports, every)
     assert isinstance(units, JoistWork)
     assert isinstance(both, JoistWork)
-    seen = joists_of(reading_room)
+    seen = joists_of(poured)
     assert set(seen.stacks) == set(supports["support"])
     for name, stack in seen.stacks.items():
         assert stack.inst_mm == units.stacks[name].inst_mm
@@ -94,7 +70,7 @@ def test_what_the_joists_give_under_the_wet_compound_does_not_show_in_its_top(
         assert row.mean_inst_mm == pytest.approx(sum(of_row) / len(of_row), rel=1e-12)
 
 
-def test_joists_are_told_of_compound_by_one_word(reading_room: Answer) -> None:
-    seen = joists_of(reading_room)
+def test_joists_are_told_of_compound_by_one_word(poured: Answer) -> None:
+    seen = joists_of(poured)
     assert seen.before_first == ("B1", "F1", "compound")
-    assert seen.off_joist[0] in set(reading_room.supports["support"])
+    assert seen.off_joist[0] in set(poured.supports["support"])

@@ -26,9 +26,7 @@ def test_it_says_what_came_of_it_and_writes_the_turning_points(tmp_path, capsys)
     assert any("of the 20 floors drawn that fit these readings" in line for line in said)
     assert said[-2].startswith("By your weights: ")
     turning = pd.read_csv(out / "turning.csv")
-    assert {"fall of the floor", "contents of all units", "longest span of both"} <= set(
-        turning["setting"]
-    )
+    assert {"fall of the floor", "contents of all units", "longest span"} <= set(turning["setting"])
     page = (out / "comparison.html").read_text(encoding="utf-8")
     assert "screw feet" in page
     assert "<script" not in page

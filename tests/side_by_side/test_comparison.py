@@ -11,14 +11,19 @@ import pytest
 import kit
 from kit.job import Refusal, Unit
 from kit.side_by_side.comparison import NO_DIFFERENCE, Row
-from kit.side_by_side.doubt import Odds
-from kit.side_by_side.measures import KEYS, Measure, in_order
+from kit.side_by_side.doubt import NOT_DRAWN, Odds
+from kit.side_by_side.measure import KEYS, Measure, in_order
+from kit.side_by_side.words import verdict
 
-NOT_DRAWN = Odds(0, 0.0, 0.0)
 
-
-def measure(value: float, better: str = "less", least: float = 0.0) -> Measure:
-    return Measure("cost", "material", "money", value, better, least)
+def measure(
+    value: float,
+    better: str = "less",
+    least: float = 0.0,
+    basis: str = "",
+    still_open: tuple[str, ...] = (),
+) -> Measure:
+    return Measure("cost", "material", "money", value, better, least, basis=basis, open=still_open)
 
 
 @pytest.mark.parametrize(
@@ -35,15 +40,26 @@ def measure(value: float, better: str = "less", least: float = 0.0) -> Measure:
         (measure(12.0, "less", 0.5), measure(14.1, "less", 2.0), NOT_DRAWN, "a"),
         (measure(12.0), measure(math.nan), NOT_DRAWN, ""),
         # Nine floors of ten must agree, and with the difference as it is expected.
-        (measure(12.0), measure(19.0), Odds(50, 0.90, 0.06), "a"),
-        (measure(12.0), measure(19.0), Odds(50, 0.88, 0.06), ""),
-        (measure(12.0), measure(19.0), Odds(50, 0.04, 0.96), ""),
-        (measure(19.0), measure(12.0), Odds(50, 0.04, 0.96), "b"),
+        (measure(12.0), measure(19.0), Odds(50, 0.90, 0.06, of=50), "a"),
+        (measure(12.0), measure(19.0), Odds(50, 0.88, 0.06, of=50), ""),
+        (measure(12.0), measure(19.0), Odds(50, 0.04, 0.96, of=50), ""),
+        (measure(19.0), measure(12.0), Odds(50, 0.04, 0.96, of=50), "b"),
+        # Both must be built on half of the floors; drawn and never built is not "not drawn".
+        (measure(12.0), measure(19.0), Odds(25, 1.0, 0.0, of=50), "a"),
+        (measure(12.0), measure(19.0), Odds(24, 1.0, 0.0, of=50), ""),
+        (measure(12.0), measure(19.0), Odds(0, 0.0, 0.0, of=50), ""),
+        # Two bases of reckoning do not compare.
+        (measure(12.0, basis="known"), measure(19.0, basis="by hand"), NOT_DRAWN, ""),
+        (measure(12.0, basis="known"), measure(19.0, basis="known"), NOT_DRAWN, "a"),
+        # What is open of the better one might make it the worse; of the other it cannot.
+        (measure(12.0, still_open=("bearing",)), measure(19.0), NOT_DRAWN, ""),
+        (measure(12.0), measure(19.0, still_open=("bearing",)), NOT_DRAWN, "a"),
+        (measure(12.0, still_open=("x",)), measure(19.0, still_open=("x", "y")), NOT_DRAWN, "a"),
     ],
 )
 def test_which_is_better(a: Measure, b: Measure, odds: Odds, winner: str) -> None:
     assert Row(a, b, odds).winner == winner
-    mirrored = Odds(odds.floors, odds.b_less, odds.a_less)
+    mirrored = Odds(odds.floors, odds.b_less, odds.a_less, of=odds.of)
     assert Row(b, a, mirrored).winner == {"a": "b", "b": "a", "": ""}[winner]
 
 
@@ -57,7 +73,8 @@ def test_swapped_it_is_the_same_to_the_last_bit(comparison_of, one: str, other: 
     back = comparison_of("reading-room", other, one)
     assert back.table()[list(forth.table().columns)].equals(forth.table())
     for there, here in zip(forth.rows, back.rows, strict=True):
-        assert (there.a, there.b, there.key) == (here.b, here.a, here.key) or there.a != there.a
+        # As they are written: what is not a number equals nothing, itself included.
+        assert (repr(there.a), repr(there.b)) == (repr(here.b), repr(here.a))
         assert {"a": "b", "b": "a", "": ""}[there.winner] == here.winner
         assert (there.odds.a_less, there.odds.b_less) == (here.odds.b_less, here.odds.a_less)
         assert [-d for d in reversed(there.odds.difference)] == list(here.odds.difference)
@@ -121,7 +138,7 @@ def test_answers_of_one_floor_with_other_furniture_are_compared(job_of, answer_o
 
 
 def test_an_unknown_measure_is_refused(packers_and_feet) -> None:
-    with pytest.raises(Refusal, match="'beauty'; allowed: one of lowest_top_mm"):
+    with pytest.raises(Refusal, match="'beauty'; allowed: one of built, lowest_top_mm"):
         packers_and_feet.row("beauty")
 
 
@@ -145,3 +162,39 @@ def replace_price(foot):
 def test_a_row_is_sure_only_of_what_is_known() -> None:
     row = Row(measure(1.0), replace(measure(2.0), value=math.nan), NOT_DRAWN)
     assert (row.sure, row.comparable, row.known) == (False, False, False)
+
+
+def test_a_check_that_one_base_lacks_makes_it_no_better(job_of) -> None:
+    """Feet of which nobody says what they bear, beside the same feet with their maker's figure."""
+    job = job_of("reading-room")
+    feet = job.bases[1]
+    nobody_says = feet.model_copy(
+        update={
+            "name": "unvouched",
+            "feet": tuple(foot.model_copy(update={"bears_n": None}) for foot in feet.feet),
+        }
+    )
+    job = job.model_copy(update={"bases": (feet, nobody_says)})
+    first = kit.solve(job, feet.name)
+    compared = kit.compare(first, kit.solve(job, "unvouched", before=first), floors=5)
+    row = compared.row("least_margin")
+    assert row.b.value > row.a.value
+    assert (row.winner, compared.better(row)) == ("", "")
+    assert row.why_not.startswith("not checked of the one that seems better: load on foot")
+    assert "unvouched is no worse" not in verdict(compared)
+
+
+def test_compound_that_no_floor_allows_is_no_better(job_of) -> None:
+    """The greatest depth just suffices on the expected floor: on hardly any that fits."""
+    job = job_of("reading-room")
+    bearers, pour = job.bases[0], job.bases[3]
+    first = kit.solve(job)
+    deepest = kit.solve(job, pour.name, before=first).details["zones.csv"]["greatest_mm"].max()
+    compound = pour.compound.model_copy(update={"greatest_mm": float(deepest) + 0.01})
+    tight = pour.model_copy(update={"compound": compound})
+    job = job.model_copy(update={"bases": (bearers, tight)})
+    compared = kit.compare(first, kit.solve(job, tight.name, before=first), floors=60)
+    assert compared.doubt.b.built.mean() < 0.5
+    assert compared.row("built").winner == "a"
+    for key in ("things", "hours", "cost"):
+        assert compared.row(key).winner == ""

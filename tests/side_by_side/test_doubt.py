@@ -29,8 +29,14 @@ def test_shares_are_of_the_floors_on_which_both_can_be_built() -> None:
 
 def test_what_is_not_drawn_has_no_odds() -> None:
     assert not doubt([1] * 8, [2] * 8).odds("reaction_N").drawn
-    assert not doubt([np.nan] * 8, [2] * 8).odds("things").drawn
-    assert not doubt([1] * 8, [2] * 8, [False] * 8).odds("things").drawn
+
+
+def test_what_was_drawn_and_never_known_is_told_from_what_was_not_drawn() -> None:
+    for odds in (
+        doubt([np.nan] * 8, [2] * 8).odds("things"),
+        doubt([1] * 8, [2] * 8, [False] * 8).odds("things"),
+    ):
+        assert (odds.drawn, odds.floors, odds.of) == (True, 0, 8)
 
 
 def test_the_same_seed_gives_the_same_floors_and_another_gives_others(answer_of) -> None:

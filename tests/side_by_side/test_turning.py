@@ -51,11 +51,11 @@ def test_the_price_at_which_it_turns_by_the_straight_line(packers_and_feet) -> N
 
     Reference: the cross-over of two straight lines, from the two take-off tables.
     """
-    one = turning(sweep_of(packers_and_feet, "price screw feet"), "cost_and_labour")
+    one = turning(sweep_of(packers_and_feet, "price screw feet"), "cost")
     a, b = figures(packers_and_feet.a), figures(packers_and_feet.b)
     feet = packers_and_feet.b.take_off
     of_feet = feet[feet["item"].str.startswith("screw foot")]["cost"].sum()
-    crosses = 1 - (b["cost_and_labour"] - a["cost_and_labour"]) / of_feet
+    crosses = 1 - (b["cost"] - a["cost"]) / of_feet
     assert 0 < crosses < 4
     assert min(one.last.value, one.first.value) <= crosses <= max(one.last.value, one.first.value)
     assert abs(one.first.value - one.last.value) <= CLOSE * 4

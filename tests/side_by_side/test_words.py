@@ -12,12 +12,13 @@ import pytest
 from kit.side_by_side import Comparison, verdict
 from kit.side_by_side.comparison import Row
 from kit.side_by_side.doubt import Odds
-from kit.side_by_side.measures import Measure
+from kit.side_by_side.measure import KEYS, Measure
 from kit.side_by_side.words import buildable_sentence, odds_sentence
 
 
 def row(name: str, a: float, b: float, better: str = "less", odds: Odds | None = None) -> Row:
-    one = Measure(name, name, "h", a, better)
+    key = name if name in KEYS else "cost"
+    one = Measure(key, name, "h" if name == "hours" else "", a, better)
     return Row(one, replace(one, value=b), odds or Odds(0, 0.0, 0.0))
 
 
@@ -51,6 +52,10 @@ def comparison(*rows: Row, built: tuple[float, float] = (1.0, 1.0)) -> Compariso
         ),
         ((row("time", 3, 3),), "No measure tells the two apart."),
         (
+            (row("time, with breaks", 3, 4), row("cost", 10, 12), row("screws", 5, 6)),
+            "bearers is no worse in anything, and better in time, with breaks; cost and screws.",
+        ),
+        (
             (row("time", 3, 2), row("cost", 10, 12)),
             "Neither is better in all: bearers is better in cost; feet is better in time.",
         ),
@@ -61,8 +66,8 @@ def comparison(*rows: Row, built: tuple[float, float] = (1.0, 1.0)) -> Compariso
         ),
         (
             (row("time", 3, 4), row("cost", math.nan, 12), row("height", math.nan, 1, "")),
-            "bearers is no worse in anything, and better in time. In 1 measure a figure of one or"
-            " both is missing.",
+            "bearers is no worse in anything that could be compared, and better in time. By 1 more"
+            " measure they cannot be compared.",
         ),
     ],
 )
@@ -71,21 +76,41 @@ def test_dominance_in_words(rows: tuple[Row, ...], said: str) -> None:
 
 
 def test_odds_in_words() -> None:
-    odds = Odds(200, 0.94, 0.02, (-1.0, 4.0, 9.0))
-    told = comparison(replace(row("packers", 91, 95, odds=odds)))
+    odds = Odds(200, 0.94, 0.02, (-1.0, 4.0, 9.0), of=200)
+    told = comparison(row("packers", 91, 95, odds=odds))
     assert odds_sentence(told, "packers") == (
-        "bearers takes fewer packers on 94% of the 200 floors drawn that fit these readings (the"
-        " same on 4%): -1 to 9 h less, 4 in the middle."
+        "bearers: fewer packers on 94% of the 200 floors drawn that fit these readings (the same on"
+        " 4%), from 1 more to 9 less, 4 in the middle."
     )
-    mirrored = Odds(200, 0.02, 0.94, (-9.0, -4.0, 1.0))
-    told = comparison(replace(row("packers", 95, 91, odds=mirrored)))
-    assert odds_sentence(told, "packers").startswith("feet takes fewer packers on 94% of the 200")
-    assert odds_sentence(told, "packers").endswith(": -1 to 9 h less, 4 in the middle.")
+    mirrored = Odds(200, 0.02, 0.94, (-9.0, -4.0, 1.0), of=200)
+    told = comparison(row("packers", 95, 91, odds=mirrored))
+    assert odds_sentence(told, "packers") == (
+        "feet: fewer packers on 94% of the 200 floors drawn that fit these readings (the same on"
+        " 4%), from 1 more to 9 less, 4 in the middle."
+    )
+
+
+def test_odds_of_what_does_not_count_and_of_floors_that_are_not_built_on() -> None:
+    odds = Odds(54, 0.80, 0.20, (-0.125, 0.25, 0.5), of=200)
+    told = comparison(row("hours", 3, 3.2, odds=odds))
+    assert odds_sentence(told, "hours") == (
+        "bearers: less working time on 80% of the 54 floors on which both can be built, of 200"
+        " drawn that fit these readings, from 0.125 more to 0.5 h less, 0.25 in the middle; that"
+        " counts as no difference."
+    )
+
+
+def test_a_tie_names_nobody() -> None:
+    for a, b in ((0.3, 0.3), (0.5, 0.5)):
+        odds = Odds(200, a, b, (-1.0, 0.0, 1.0), of=200)
+        assert odds_sentence(comparison(row("packers", 9, 9, odds=odds)), "packers") == (
+            f"Each takes fewer packers on {a:.0%} of the 200 floors drawn that fit these readings."
+        )
 
 
 def test_nothing_is_said_of_what_was_not_drawn() -> None:
     assert odds_sentence(comparison(row("packers", 1, 2)), "packers") == ""
-    same = Odds(200, 0.0, 0.0, (0.0, 0.0, 0.0))
+    same = Odds(200, 0.0, 0.0, (0.0, 0.0, 0.0), of=200)
     assert odds_sentence(comparison(row("packers", 1, 1, odds=same)), "packers") == ""
 
 

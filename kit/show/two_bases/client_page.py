@@ -13,16 +13,13 @@ from kit.show.lengths import number, plan_length
 from kit.show.table import Head, records
 from kit.show.two_bases.drawing import image
 from kit.show.two_bases.elevations import elevation_picture, elevation_table, runs_of
-from kit.show.two_bases.plain_measures import plain_table
+from kit.show.two_bases.plain_measures import PLAIN, plain_table
 from kit.show.two_bases.turning_words import turning_sentences
 from kit.side_by_side import Comparison, Sweep, Weighing, verdict
-from kit.side_by_side.words import buildable_sentence, odds_sentence
+from kit.side_by_side.words import sentences_of
 
 #: Width of the pictures: of A4 less its margins, at 96 px to the inch [px].
 _PICTURE_PX = 680.0
-
-#: Measures of which it is said on how many floors which base has less.
-_ODDS = ("things", "cost", "hours")
 
 _FORMULA = (
     "Score = sum over all measures of weight × (worse − better) / larger of the two figures"
@@ -123,10 +120,17 @@ def _sides(comparison: Comparison) -> Iterator[tuple[str, Answer]]:
 
 def _pictures(comparison: Comparison) -> str:
     drawn = "".join(
-        f'<div class="keep">{image(elevation_picture(comparison, run, _PICTURE_PX))}</div>'
+        f'<div class="keep">{image(elevation_picture(comparison, run, _PICTURE_PX, row))}</div>'
         for run in runs_of(comparison)
+        for row in _rows_of(comparison, run)
     )
     return f"<h2>Seen from the room</h2>{drawn}{_heights(comparison)}"
+
+
+def _rows_of(comparison: Comparison, run: str) -> list[str]:
+    """Return the front row, and the further one under deeper units where either way has one."""
+    both = (row for one in (comparison.a, comparison.b) for row in one.layout.rows)
+    return [label for label in ("F", "D") if label in {r.label for r in both if r.run == run}]
 
 
 def _heights(comparison: Comparison) -> str:
@@ -164,16 +168,22 @@ def _zero(comparison: Comparison) -> str:
     zero = html_text(zero_name(comparison.a))
     return (
         f"<p><small>Heights count from {zero}. “No difference” means that the figures differ by"
-        " less than the readings and the rates of work can tell.</small></p>"
+        " less than counts (a sheet of paper, a tenth of the working time), or that the floors"
+        " which fit the readings do not agree on which is better. Where something stands open"
+        " neither is called the better.</small></p>"
     )
 
 
 def _in_words(comparison: Comparison) -> str:
-    has = {row.key for row in comparison.rows}
-    said = [verdict(comparison)]
-    said += [odds_sentence(comparison, key) for key in _ODDS if key in has]
-    said.append(buildable_sentence(comparison))
-    return f"<h2>In words</h2>{_list(one for one in said if one)}"
+    """Say what the table comes to, in the table's own words."""
+    rows = [row for row in comparison.rows if row.key in PLAIN]
+    said = verdict(comparison, rows, lambda row: _lower(PLAIN[row.key]))
+    rest = sentences_of(comparison)[1:]
+    return f"<h2>In words</h2>{_list([said, *rest])}"
+
+
+def _lower(words: str) -> str:
+    return words[0].lower() + words[1:]
 
 
 def _turnings(comparison: Comparison, sweeps: tuple[Sweep, ...]) -> str:

@@ -14,7 +14,7 @@ from kit.show.lengths import NOTHING, Units
 from kit.show.table import Page
 from kit.show.two_bases.drawing import PAGE_PX, bar, bar_swatch, beside
 from kit.show.two_bases.figures import of_measure, with_unit
-from kit.show.two_bases.groups import chosen, grouped, same, share, untold
+from kit.show.two_bases.groups import barred_by, chosen, grouped, same, share, untold
 from kit.show.two_bases.measure_tables import comparison_table
 from kit.side_by_side import Comparison, Row
 from kit.side_by_side.comparison import NO_DIFFERENCE
@@ -70,7 +70,7 @@ class Bars:
 
     def whisker(self, row: Row) -> tuple[float, ...]:
         """Return where 2.5 and 97.5 % of the drawn floors lie; nothing where none are drawn."""
-        if not row.odds.drawn:
+        if not row.odds.floors:
             return ()
         low, _, high = row.odds.difference
         return tuple(sorted((share(row, low), share(row, high))))
@@ -122,7 +122,7 @@ def difference_picture(
     Picture
     """
     rows = chosen(comparison, keys)
-    barred = tuple(row for row in rows if row.comparable and (keys is not None or not same(row)))
+    barred = tuple(row for row in rows if barred_by(row) and (keys is not None or not same(row)))
     bars = Bars(comparison, barred, width_px)
     head = fitted(_head(bars), width_px - 4)
     drawn, y = [paragraph(2, 13, head)], len(head) * LINE_PX + 8.0
@@ -211,7 +211,7 @@ def _key(bars: Bars) -> Iterator[tuple[Swatch, str]]:
     yield bar_swatch("a"), f"{cut_text(one, 40)} is better"
     yield bar_swatch("b"), f"{cut_text(other, 40)} is better"
     yield bar_swatch(""), f"{NO_DIFFERENCE}: within its doubt"
-    if any(row.odds.drawn for row in bars.rows):
+    if any(row.odds.floors for row in bars.rows):
         yield _whisker_swatch, "95 % of the floors drawn that fit the readings"
 
 

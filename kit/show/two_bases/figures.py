@@ -6,7 +6,7 @@ import math
 
 from kit.job.units import MM_PER_INCH
 from kit.show.lengths import NOTHING, Units, length, number, small
-from kit.side_by_side.measures import COSTS, Measure
+from kit.side_by_side.measure import COSTS, Measure
 
 #: Measures whose millimetres are errors and not sizes: a sixteenth of an inch would hide them.
 _SMALL = frozenset({"level_error_mm", "lean_mm", "wind_mm", "gap_mm", "up_mm", "down_mm"})

@@ -61,6 +61,11 @@ def share(row: Row, difference: float) -> float:
     return difference / row.whole * (-1 if row.a.better == "less" else 1)
 
 
+def barred_by(row: Row) -> bool:
+    """Tell whether a bar can say which base is the better by a measure, or that neither is."""
+    return row.comparable and row.told
+
+
 def same(row: Row) -> bool:
     """Tell whether both figures are one and the same."""
     larger = max(abs(row.a.value), abs(row.b.value))
@@ -87,10 +92,8 @@ def untold(comparison: Comparison, row: Row) -> str:
     str
         Which base has no figure and why, or that neither way is better by itself.
     """
-    if row.comparable or same(row):
-        return ""
-    if row.known:
-        return "neither more nor less of it is better by itself"
+    if row.told or row.known:
+        return row.why_not
     sides = zip(comparison.names, (row.a, row.b), strict=True)
     whys = {name: side.why_unknown or "not known" for name, side in sides if not side.known}
     if len(whys) == 2 and len(set(whys.values())) == 1:

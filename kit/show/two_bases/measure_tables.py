@@ -101,11 +101,15 @@ def how_sure(row: Row, units: Units) -> str:
         return NOTHING
     if not odds.drawn:
         return "the same" if same(row) else "not drawn"
+    if not odds.floors:
+        return "no floor on which both can be built"
     low, _, high = (figure(mm, row.key, row.a.unit, units) for mm in odds.difference)
     most = max(odds.a_less, odds.b_less)
     if most == 0:
         return f"alike on all {odds.floors} floors"
-    which = "first" if odds.a_less >= odds.b_less else "second"
+    if odds.a_less == odds.b_less:
+        return f"each has less on {most:.0%} of {odds.floors}; {low} to {high}"
+    which = "first" if odds.a_less > odds.b_less else "second"
     return f"{which} has less on {most:.0%} of {odds.floors}; {low} to {high}"
 
 

@@ -14,20 +14,25 @@ from kit.side_by_side import Comparison, Row
 #: What each measure is called for a client, in the order of the page.
 PLAIN: Mapping[str, str] = MappingProxyType(
     {
+        "built": "Floors that fit the readings on which it can be built",
         "top_mm": "Height at which the furniture stands, from the zero of the heights",
+        "things": "Pieces to place",
         "cost": "Material",
         "cost_and_labour": "Material and labour",
         "hours": "Working time",
-        "days": "Time until the furniture can stand on it",
-        "level_error_mm": "How far it may be out of level at one place",
+        "days": "Working days until the furniture can stand on it",
+        "level_error_mm": "How far it may be out of level at one place, as planned",
         "lean_mm": "How far a unit may lean at its top",
         "up_mm": "How far it can be raised later",
         "down_mm": "How far it can be lowered later",
         "floor_screws": "Screws that go into the floor",
         "room_mm": "Free height below for pipes and cables",
         "fixing_m": "Timber below that the furniture can be screwed to",
-        "mass_kg": "Mass that it adds to the floor",
+        "mass_kg": "Timber or mortar that it adds to the floor",
+        "reaction_N": "Largest load at one place",
+        "least_margin": "Least reserve of what carries it",
         "refer": "Points to be referred to an engineer or a maker",
+        "fail": "Points that fail",
         "not_checked": "Points that could not be checked",
     }
 )
@@ -78,12 +83,14 @@ def _row(comparison: Comparison, words: str, row: Row) -> str:
 
 def _better(comparison: Comparison, row: Row) -> str:
     """Return which is better and by how much, or why that is not said."""
+    name = comparison.better(row)
+    if row.winner and 0 in (row.a.value, row.b.value):
+        return f"{name}: none of it" if row.a.better == "less" else f"{name}; the other has none"
     if row.winner:
-        return f"{comparison.better(row)}, by {by_how_much(row)}"
-    said = comparison.better(row)
-    if said:
-        return said
-    return "neither by itself" if row.known else f"not known{_whose(comparison, row)}"
+        return f"{name}, by {by_how_much(row)}"
+    if name:
+        return name
+    return row.why_not or f"not known{_whose(comparison, row)}"
 
 
 def _whose(comparison: Comparison, row: Row) -> str:

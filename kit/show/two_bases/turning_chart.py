@@ -25,7 +25,7 @@ from kit.show.two_bases.turning_words import (
     turning_sentence,
 )
 from kit.side_by_side import Sweep, Turning
-from kit.side_by_side.measures import Measure
+from kit.side_by_side.measure import Measure
 
 #: Lines of both: they lead the eye from one solved position to the next, and say no more.
 _LEADS: dict[str, dict[str, Any]] = {

@@ -53,16 +53,26 @@ def turning_sentence(turning: Turning, units: Units = "mm") -> str:
     if changed:
         return _building(turning, changed, units)
     setting, stop = turning.setting, turning.first
-    below = stop.value < turning.now.value
     won, lost = (stop.a, stop.b) if stop.winner(turning.key) == "a" else (stop.b, stop.a)
     figures = [
         with_unit(s.value(turning.key), turning.key, turning.unit, units) for s in (won, lost)
     ]
     wins = _WINS.get(turning.key, f"is better by {turning.measure}")
     return (
-        f"{'Below' if below else 'Above'} {placed(setting, stop.value, units)},"
-        f" {turning.winner_beyond} {wins}: {figures[0]} against {figures[1]}."
+        f"From {placed(setting, stop.value, units)}{_until(turning, units)},"
+        f" {turning.winner_beyond} {wins}: {figures[0]} against {figures[1]} there."
     )
+
+
+def _until(turning: Turning, units: Units) -> str:
+    """Say how far it holds: down or up to the end of what was looked at, or less far."""
+    setting, until = turning.setting, turning.until.value
+    if until == turning.first.value:
+        return ""
+    down = until < turning.first.value
+    end = until == (setting.low if down else setting.high)
+    looked = ", as far as was looked" if end else ", and not beyond"
+    return f" {'down' if down else 'up'} to {setting_figure(setting, until, units)}{looked}"
 
 
 def turning_sentences(sweeps: Iterable[Sweep], units: Units = "mm") -> list[str]:
@@ -82,7 +92,8 @@ def turning_sentences(sweeps: Iterable[Sweep], units: Units = "mm") -> list[str]
         if not one.turns:
             nowhere.setdefault(_turned_from_to(one.setting, units), []).append(one.measure)
     parts = [f"{words} (by {', '.join(by)})" for words, by in nowhere.items()]
-    rest = [f"Turned as well, and the better one stays: {'; '.join(parts)}."] if parts else []
+    lead = "Turned as well, and nowhere does the other one begin to win"
+    rest = [f"{lead}: {'; '.join(parts)}."] if parts else []
     return [*dict.fromkeys(turned), *rest]
 
 

@@ -11,7 +11,7 @@ import pytest
 
 from kit.show.two_bases.difference_bars import Bars, difference_bars, difference_picture
 from kit.show.two_bases.figures import figure, with_unit
-from kit.show.two_bases.groups import GROUPS, group_of, grouped, same, share, untold
+from kit.show.two_bases.groups import GROUPS, barred_by, group_of, grouped, same, share, untold
 from kit.side_by_side import Comparison
 
 PAIRS = list(combinations(("packers", "stacks", "feet", "ladder", "compound"), 2))
@@ -34,7 +34,7 @@ def _ends(one: ElementTree.Element) -> tuple[float, float]:
 def test_bars_go_to_the_better_one(pairs: Any, pair: tuple[str, str]) -> None:
     c = pairs[pair]
     drawn = _measures(c)
-    rows = tuple(row for row in c.rows if row.comparable and not same(row))
+    rows = tuple(row for row in c.rows if barred_by(row) and not same(row))
     assert set(drawn) == {row.key for row in rows}
     bars = Bars(c, rows, WIDTH)
     for row in rows:
@@ -58,7 +58,7 @@ def test_bars_go_to_the_better_one(pairs: Any, pair: tuple[str, str]) -> None:
 def test_a_whisker_spans_the_drawn_floors(pairs: Any) -> None:
     c = pairs["packers", "ladder"]
     row = c.row("cost")
-    bars = Bars(c, tuple(r for r in c.rows if r.comparable and not same(r)), WIDTH)
+    bars = Bars(c, tuple(r for r in c.rows if barred_by(r) and not same(r)), WIDTH)
     low, _, high = row.odds.difference
     larger = max(row.a.value, row.b.value)
     # Less is better: the first is the better by what the second costs more, to the left.
@@ -68,13 +68,13 @@ def test_a_whisker_spans_the_drawn_floors(pairs: Any) -> None:
     span = next(one for one in group if one.tag.endswith("line"))
     assert float(span.get("x1") or "nan") == pytest.approx(bars.x(-high / larger), abs=0.06)
     assert float(span.get("x2") or "nan") == pytest.approx(bars.x(-low / larger), abs=0.06)
-    not_drawn = _measures(c)["mass_kg"]
+    not_drawn = _measures(c)["reaction_N"]
     assert not [one for one in not_drawn.iter() if one.get("class") == "ufk-whisker"]
 
 
 def test_no_bar_or_whisker_leaves_its_room(pairs: Any) -> None:
     for c in pairs.values():
-        bars = Bars(c, tuple(r for r in c.rows if r.comparable and not same(r)), WIDTH)
+        bars = Bars(c, tuple(r for r in c.rows if barred_by(r) and not same(r)), WIDTH)
         for row in bars.rows:
             for part in (bars.share(row), *bars.whisker(row)):
                 assert 112 < bars.x(part) < WIDTH - 112
@@ -119,7 +119,7 @@ def test_share_follows_the_better_way(pairs: Any) -> None:
 def test_swapped_bases_mirror_the_bars(solved_as: Callable[..., Comparison]) -> None:
     there, back = solved_as("feet", "stacks"), solved_as("stacks", "feet")
     for row in there.rows:
-        if row.comparable:
+        if barred_by(row):
             other = back.row(row.key)
             assert share(row, row.difference) == pytest.approx(-share(other, other.difference))
 

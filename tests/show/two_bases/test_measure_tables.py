@@ -9,7 +9,6 @@ from typing import Any
 import pytest
 
 from kit.show.two_bases.figures import of_measure
-from kit.show.two_bases.groups import same
 from kit.show.two_bases.measure_tables import comparison_table, comparison_tables, untold_table
 
 PAIRS = list(combinations(("packers", "stacks", "feet", "ladder", "compound"), 2))
@@ -45,7 +44,7 @@ def test_how_sure_is_told_where_floors_were_drawn(pairs: Any) -> None:
     assert shown["material"] == (
         f"first has less on {odds.a_less:.0%} of {odds.floors}; {low:.2f} to {high:.2f}"
     )
-    assert shown["mass added to the floor"] == "not drawn"
+    assert shown["screws into the floor"] == "not drawn"
     assert shown["bags of compound"] == f"alike on all {odds.floors} floors"
 
 
@@ -54,7 +53,7 @@ def test_each_measure_is_told_or_untold(pairs: Any, pair: tuple[str, str]) -> No
     c = pairs[pair]
     untold = {row[0] for row in untold_table(c).rows}
     for row in c.rows:
-        assert (row.a.measure in untold) == (not row.comparable and not same(row))
+        assert (row.a.measure in untold) == (not row.told)
 
 
 def test_why_is_the_measures_own(pairs: Any) -> None:
@@ -64,7 +63,10 @@ def test_why_is_the_measures_own(pairs: Any) -> None:
     assert row[2] == of_measure(c.row("margin bearer sag").a, "mm")
     assert row[3] == "–"
     assert row[4] == "frame: this base has nothing of the kind to check"
-    assert shown["base top"][4] == "neither more nor less of it is better by itself"
+    assert shown["checks to refer"][4] == "neither more nor less is better by itself"
+    assert shown["greatest wind of a unit"][4] == (
+        "not on one basis: stacks of known errors; 95 of 100 units, supports set by hand"
+    )
 
 
 def test_two_tables_with_captions(pairs: Any) -> None:

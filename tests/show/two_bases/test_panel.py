@@ -69,7 +69,7 @@ def test_opens_with_the_first_two_that_can_be_built(panel: TwoBases) -> None:
     assert panel.problems.value == panel.working.value == ""
     assert "counter base beside feet & plates" in words(panel.said.value)
     assert panel.pictures.value.count('class="ufk-side"') == 2
-    assert "worst error of level" in words(panel.tables.value)
+    assert "worst planned error of level" in words(panel.tables.value)
 
 
 def test_a_named_base_that_cannot_be_built_is_refused_at_the_start(three: Job) -> None:

@@ -20,12 +20,17 @@ from kit.side_by_side.settings import settings_of
 
 @pytest.fixture(scope="module")
 def sweeps(answers: Mapping[str, Answer]) -> dict[str, Sweep]:
-    """Return fall and two prices turned for packers against stacks, by key."""
-    one, other = answers["packers"], answers["stacks"]
-    wanted = {"fall", "price bearers", "price screws"}
-    settings = [one for one in settings_of(one, other) if one.key in wanted]
-    found = turning_points(compare(one, other, floors=1), settings)
+    """Return two prices turned for packers against stacks, and the fall against a pour, by key."""
+    found = (
+        *_turned(answers["packers"], answers["stacks"], {"price bearers", "price screws"}),
+        *_turned(answers["packers"], answers["compound"], {"fall"}),
+    )
     return {sweep.setting.key: sweep for sweep in found}
+
+
+def _turned(one: Answer, other: Answer, wanted: set[str]) -> tuple[Sweep, ...]:
+    settings = [setting for setting in settings_of(one, other) if setting.key in wanted]
+    return turning_points(compare(one, other, floors=1), settings)
 
 
 def _marks(svg: str, side: str) -> list[tuple[float, float]]:
@@ -75,7 +80,7 @@ def test_where_one_cannot_be_built_is_hatched_and_said(sweeps: Any) -> None:
 def test_sentence_where_one_can_no_longer_be_built(sweeps: Any) -> None:
     turning = next(one for one in sweeps["fall"].turnings if one.key == "cost")
     said = turning_sentence(turning)
-    assert said.startswith(f"At a fall of {turning.first.value:.2f} mm/m (now 5.24) stacks can no")
+    assert said.startswith(f"At a fall of {turning.first.value:.2f} mm/m (now 5.24) pour can no")
     assert turning.first.b.refused in said
 
 
@@ -85,8 +90,8 @@ def test_sentence_of_a_price(sweeps: Any) -> None:
     assert won < lost  # the bearers win where they are cheap enough
     money = [f"{one:.2f} {turning.unit}".rstrip() for one in (won, lost)]
     assert turning_sentence(turning) == (
-        f"Below {turning.first.value:.2f} times today's price of bearers, bearers on packers is"
-        f" cheaper in material: {money[0]} against {money[1]}."
+        f"From {turning.first.value:.2f} times today's price of bearers down to 0, as far as was"
+        f" looked, bearers on packers is cheaper in material: {money[0]} against {money[1]} there."
     )
 
 
@@ -108,7 +113,7 @@ def test_what_turns_is_said_first(sweeps: Any) -> None:
     turned = [turning_sentence(one) for one in every if one.turns]
     assert said[:-1] == list(dict.fromkeys(turned))
     assert len(said) > 3
-    assert said[-1].startswith("Turned as well, and the better one stays: ")
+    assert said[-1].startswith("Turned as well, and nowhere does the other one begin to win: ")
     for one in every:
         if not one.turns:
             assert one.measure in said[-1]
