@@ -105,7 +105,7 @@ def _starts(kinds: Kinds, rest_mm: Floats, window: tuple[float, float], margin_m
     low, high = window
     starts = (rest_mm + (kinds.low_mm + margin_mm)[:, None])[kinds.count > 0].ravel()
     inside = np.minimum(starts[(starts > low) & (starts <= high + CLOSED_MM)], high)
-    return np.array([low, *np.unique(inside)])
+    return np.append(inside, low)
 
 
 def _best_level(choice: Choice, rest_mm: Floats, window: tuple[float, float]) -> float:

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
+from contextlib import suppress
 from dataclasses import replace
 
 import pandas as pd
 
 from kit.base.bill import Bill, Item, price_of, step
-from kit.base.checks import Check, height_check, plinth_checks, set_level_check
+from kit.base.checks import height_check, plinth_checks, set_level_check
 from kit.base.clearance import clearance_table
 from kit.base.datum import Datum
 from kit.base.feet_choice import choose_kinds
@@ -23,6 +24,13 @@ from kit.base.stack_plan import without_stacks
 from kit.ground import look_under
 from kit.job import Base, Foot, Job, Refusal
 from kit.methods.apart import UNDERSIDE_APART, window_apart
+from kit.methods.feet_words import (
+    CAUTIONS,
+    overload,
+    prices_left_out,
+    short_of_travel,
+    unpriced,
+)
 from kit.methods.method import (
     Lie,
     Made,
@@ -38,8 +46,7 @@ from kit.methods.method import (
 from kit.parts import Answer, Ground, Survey, Traits
 from kit.strength.direct import Tops, carry_apart, loads_apart
 from kit.strength.foot_checks import (
-    LOAD,
-    LOAD_IDLE,
+    TRAVEL_LEFT_MM,
     FootAt,
     foot_checks,
     foot_name,
@@ -62,7 +69,7 @@ class Feet:
         try:
             return _lay_out(job, base, plate)
         except Refusal as refusal:
-            if not _stands(job, base, _POINT_MM):
+            if not _stands(job, base, _SMALLEST_PLATE_MM):
                 raise
             smaller = (
                 f", or feet of a smaller feet.plate_mm than {plate:g} mm, the largest in stock"
@@ -78,15 +85,17 @@ class Feet:
         return look_under(job, survey, layout, base, UNDERSIDE_APART, before=before)
 
     def set_level(self, job: Job, base: Base, ground: Ground, lie: Lie) -> Datum:
-        """Choose the level with the least cost of feet, then most travel left, then the lowest."""
+        """Choose the level with the least cost of feet, then most travel left, then the lowest.
+
+        Where some level leaves every foot `TRAVEL_LEFT_MM` either way, only such levels count.
+        """
         window, lift = window_apart(job, base, ground, lie, "least room"), lift_of(base, ground)
-        level = choose_level(
-            base,
-            ground.supports["support"].tolist(),
-            _rest_mm(ground, lie, lift),
-            window.low.datum_mm,
-            window.high.datum_mm,
-        )
+        names, rest = ground.supports["support"].tolist(), _rest_mm(ground, lie, lift)
+        low, high = window.low.datum_mm, window.high.datum_mm
+        level = choose_level(base, names, rest, low, high)
+        with suppress(Refusal):  # no such level: the floor asks for all the travel that there is
+            kept = choose_level(_with_reserve(base), names, rest, low, high)
+            level = replace(level, datum_mm=kept.datum_mm)
         plan = without_stacks(
             level.datum_mm,
             len(ground.supports),
@@ -111,7 +120,7 @@ class Feet:
             ),
         )
         # What the base costs at least hangs on their prices too.
-        asked = (_item(base.feet[kind], 0) for kind in _unpriced(kinds) if not used[kind])
+        asked = (_item(base.feet[kind], 0) for kind in unpriced(kinds) if not used[kind])
         return replace(bill, items=(*bill.items, *asked))
 
     @one_thread
@@ -129,7 +138,12 @@ class Feet:
         carried = tuple(foot_checks(layout, apart, feet, job.floor, job.room.service_class))
         within = max(foot.kind.set_within_mm for foot in feet)
         tops = Tops(dict.fromkeys(supports["support"], 0.0), within)
-        cautions = (*_overload(carried), *_prices_left_out(base, kinds), *_CAUTIONS)
+        cautions = (
+            *overload(carried),
+            *short_of_travel(feet),
+            *prices_left_out(base, kinds),
+            *CAUTIONS,
+        )
         made = Made(
             datum=datum,
             supports=supports,
@@ -155,19 +169,9 @@ class Feet:
         return put_together(job, survey, ground, base, made)
 
 
-#: A plate that takes no room: what does not stand with it either hangs on no plate [mm].
-_POINT_MM = 1.0
-
-_CAUTIONS = (
-    "Feet hold a unit up, not in place: pushed, it tips or walks. Fix every unit to the wall, and"
-    " unit to unit, before it is loaded.",
-    "Turn a foot only with the load off it: never stand or lift a loaded unit by its feet beyond"
-    " what their maker allows.",
-    "Set every foot to bear, by feel, after levelling: of more than three under a stiff unit some"
-    " carry nothing while their neighbours carry their share as well.",
-    "On a heated or a finished floor put the spreading pads under the plates that the makers of"
-    " feet and floor ask for.",
-)
+#: The smallest plate that is to be had: what does not stand on it either hangs on no plate [mm]
+#: (common practice, no source).
+_SMALLEST_PLATE_MM = 20.0
 
 
 def _lay_out(job: Job, base: Base, plate_mm: float) -> Layout:
@@ -191,9 +195,35 @@ def _rest_mm(ground: Ground, lie: Lie, lift_mm: float) -> Floats:
 
 
 def _kinds(base: Base, ground: Ground, lie: Lie, datum: Datum) -> tuple[Kinds, Floats]:
-    """Return the kinds in use over this floor, and the floor under each foot [mm]."""
-    rest, window = _rest_mm(ground, lie, datum.front_lift_mm), datum.window
-    return Kinds.within(base.feet, rest, (window.low.datum_mm, window.high.datum_mm)), rest
+    """Return the kinds in use over this floor, and the floor under each foot [mm].
+
+    With the travel that is kept in reserve taken off where that leaves a kind for each foot.
+    """
+    rest = _rest_mm(ground, lie, datum.front_lift_mm)
+    window = datum.window.low.datum_mm, datum.window.high.datum_mm
+    kept = Kinds.within(_with_reserve(base).feet, rest, window)
+    if choose_kinds(kept, rest, datum.datum_mm) is not None:
+        return kept, rest
+    return Kinds.within(base.feet, rest, window), rest
+
+
+def _with_reserve(base: Base) -> Base:
+    """Return a base whose feet are not used to the ends of their travel.
+
+    For a floor that lies otherwise than expected, goes down, or a unit that is set anew.
+    """
+    feet = tuple(
+        foot.model_copy(
+            update={
+                "low_mm": foot.low_mm + TRAVEL_LEFT_MM,
+                "high_mm": foot.high_mm - TRAVEL_LEFT_MM,
+            }
+        )
+        if foot.high_mm - foot.low_mm >= 2 * TRAVEL_LEFT_MM
+        else foot
+        for foot in base.feet
+    )
+    return base.model_copy(update={"feet": feet})
 
 
 def _chosen(kinds: Kinds, rest_mm: Floats, datum: Datum) -> tuple[int, ...]:
@@ -202,20 +232,6 @@ def _chosen(kinds: Kinds, rest_mm: Floats, datum: Datum) -> tuple[int, ...]:
     if chosen is None:  # a defect of whoever asks: the level is of another floor
         raise RuntimeError(f"no feet for all places at a level of {datum.datum_mm:.1f} mm")
     return chosen.kinds
-
-
-def _unpriced(kinds: Kinds) -> tuple[int, ...]:
-    """Return the kinds for want of whose prices those of the other kinds in use do not count."""
-    return kinds.unpriced if len(kinds.unpriced) < len(kinds.by_price) else ()
-
-
-def _prices_left_out(base: Base, kinds: Kinds) -> Iterator[str]:
-    names = ", ".join(foot_name(base.feet[kind]) for kind in _unpriced(kinds))
-    if names:
-        yield (
-            f"Feet are chosen without regard to prices, the fewest kinds first: no price is given"
-            f" of {names}, which would serve too."
-        )
 
 
 def _item(foot: Foot, count: int) -> Item:
@@ -229,18 +245,6 @@ def _feet_at(base: Base, supports: pd.DataFrame, kinds: Sequence[int]) -> list[F
         FootAt(str(name), str(row), base.feet[kind], float(height))
         for name, row, height, kind in zip(*columns, strict=True)
     ]
-
-
-def _overload(checks: Sequence[Check]) -> Iterator[str]:
-    words = {
-        LOAD: ("though all of them bear", "Take stronger feet, or more of them."),
-        LOAD_IDLE: ("where others are idle", "Set every foot to bear, or take stronger feet."),
-    }
-    for name, (when, instead) in words.items():
-        over = [check for check in checks if check.check == name and check.verdict == "refer"]
-        if over:
-            said = "; ".join(f"{one.subject}, {one.value:.0f} of {one.limit:.0f} N" for one in over)
-            yield f"Feet loaded beyond their maker's figure {when}: {said}. {instead}"
 
 
 def _table(feet: Sequence[FootAt], apart: Apart) -> pd.DataFrame:

@@ -3,26 +3,26 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
-from dataclasses import dataclass
+from collections.abc import Iterator
 
 import numpy as np
 import pandas as pd
 
 from kit.base.bill import Bill, Item, price_of, step
-from kit.base.checks import height_check, plinth_checks, set_level_check, span_checks
+from kit.base.checks import Check, height_check, plinth_checks, set_level_check, span_checks
 from kit.base.cuts import CutPlan
 from kit.base.datum import Datum, Needs, height_window
 from kit.base.footing import MEMBERS, Footing
 from kit.base.ladder_cuts import cut_frame
 from kit.base.ladder_frame import LadderFrame, lay_frame, own_weights
-from kit.base.layout import GRAVITY_N_PER_KG, Layout, lay_out
+from kit.base.layout import Layout, lay_out
 from kit.base.runs import Floats
-from kit.base.scribe import Ways, cut_profile, deepest_bound, scribe_table, shallowest_board
+from kit.base.scribe import Ways, deepest_bound, shallowest_board
 from kit.base.stack_plan import without_stacks
 from kit.ground import Underside, look_under
 from kit.job import Base, Job, Ladder, LadderBoard, refuse
-from kit.methods.ladder_words import depth_checks, frame_cautions, remaining, rung_checks
+from kit.methods.ladder_cut import FrameAsCut, carry_frame, cut_to_floor, n_per_mm
+from kit.methods.ladder_words import depth_checks, frame_cautions, rung_checks
 from kit.methods.method import (
     Lie,
     Made,
@@ -37,11 +37,8 @@ from kit.methods.method import (
     with_targets,
 )
 from kit.parts import Answer, Ground, Survey, Traits
-from kit.strength.direct import Tops, carry_apart, loads_apart
-from kit.strength.edge_checks import edge_checks
-from kit.strength.opening_checks import opening_checks
+from kit.strength.direct import loads_apart
 from kit.strength.pieces import Apart
-from kit.strength.whole import Strength
 from kit.threads import one_thread
 
 
@@ -112,11 +109,11 @@ class LadderMethod:
     @one_thread
     def build(self, job: Job, survey: Survey, ground: Ground, base: Base) -> Answer:
         """Choose level and board over a known floor, cut the profile, and check both."""
-        lie, ladder = as_expected(ground), ladder_of(base)
+        lie, ladder, clear = as_expected(ground), ladder_of(base), base.minimum_pack_mm
         datum = self.set_level(job, base, ground, lie)
-        ways = Ways.under(ground.known, lie.under_mm, datum.front_lift_mm, base.minimum_pack_mm)
-        reach = ways.left_mm(datum.datum_mm), ways.depth_mm(datum.datum_mm)
-        cut = _cut(job, survey, ground, base, datum, board_for(base, reach[1]).mm)
+        ways = Ways.under(ground.known, lie.under_mm, datum.front_lift_mm, clear)
+        board = board_for(base, ways.depth_mm(datum.datum_mm)).mm
+        cut = cut_to_floor(survey, frame_of(job, ground.layout, base), datum, board, clear)
         supports, plinth = with_targets(ground, datum), plinth_of(job, base, ground, datum)
         made = Made(
             datum=datum,
@@ -125,20 +122,11 @@ class LadderMethod:
             screws=no_screws(),
             clearance=_no_clearance(),
             plinth=plinth,
-            strength=_carry(job, ground, ladder, datum, cut),
+            strength=carry_frame(job, ground, ladder, datum, cut),
             bill=self.bill(job, base, ground, lie, datum, no_screws()),
             traits=_traits(cut.frame, ladder),
-            checks=(
-                height_check(base, datum),
-                set_level_check("ladder.scribe_within_mm", ladder.scribe_within_mm, base),
-                *depth_checks(ladder, cut.profile, cut.board_mm, reach),
-                *span_checks(base, ground.layout),
-                *rung_checks(base, ground.layout, cut.frame),
-                *plinth_checks(job, base, plinth),
-            ),
-            cautions=tuple(
-                frame_cautions(job.floor, ground.cuts, cut.profile, base.minimum_pack_mm)
-            ),
+            checks=tuple(_checks(job, base, ground, datum, cut, plinth)),
+            cautions=tuple(frame_cautions(job.floor, ground.cuts, cut.profile, clear)),
             details={
                 "members.csv": cut.frame.table().merge(cut.scribed),
                 "profile.csv": cut.profile,
@@ -147,52 +135,20 @@ class LadderMethod:
         return put_together(job, survey, ground, base, made)
 
 
-@dataclass(frozen=True, eq=False)
-class _Cut:
-    """A frame as it is cut.
-
-    Parameters
-    ----------
-    frame : LadderFrame
-        In plan.
-    board_mm : float
-        Depth of its boards before they are cut [mm].
-    profile, scribed : DataFrame
-        From `cut_profile` and `scribe_table`.
-    """
-
-    frame: LadderFrame
-    board_mm: float
-    profile: pd.DataFrame
-    scribed: pd.DataFrame
-
-    @property
-    def left_mm(self) -> dict[str, float]:
-        """Mean depth that is left of each member, by its name [mm]."""
-        return remaining(self.scribed, self.board_mm)
-
-
-def _cut(
-    job: Job, survey: Survey, ground: Ground, base: Base, datum: Datum, board_mm: float
-) -> _Cut:
-    frame = frame_of(job, ground.layout, base)
-    floor, clear = _floor_along(survey, frame), base.minimum_pack_mm
-    profile = cut_profile(floor, datum.datum_mm, datum.front_lift_mm, board_mm, clear)
-    return _Cut(frame, board_mm, profile, scribe_table(profile, board_mm))
-
-
-def _carry(job: Job, ground: Ground, ladder: Ladder, datum: Datum, cut: _Cut) -> Strength:
-    """Work out what the floor bears under the frame, and what it bears over openings itself."""
-    layout, thickness = ground.layout, ladder.thickness_mm
-    weights, room_class = _n_per_mm(ladder, cut.left_mm), job.room.service_class
-    apart = loads_apart(layout, own_weights(layout, cut.frame, weights))
-    level = dict.fromkeys((str(name) for name in ground.supports["support"]), 0.0)
-    checks = (
-        *edge_checks(layout, apart, thickness, job.floor, room_class, job.no_go),
-        *opening_checks(layout, cut.profile, thickness, weights, room_class),
-    )
-    tops = Tops(level, ladder.scribe_within_mm)
-    return carry_apart(job, layout, apart, ground.joists, datum, tops, checks)
+def _checks(
+    job: Job, base: Base, ground: Ground, datum: Datum, cut: FrameAsCut, plinth: pd.DataFrame
+) -> Iterator[Check]:
+    """Yield the checks of the frame's geometry."""
+    ladder, layout, level_mm = ladder_of(base), ground.layout, datum.datum_mm
+    floor_mm = as_expected(ground).under_mm
+    ways = Ways.under(ground.known, floor_mm, datum.front_lift_mm, base.minimum_pack_mm)
+    reach = ways.left_mm(level_mm), ways.depth_mm(level_mm)
+    yield height_check(base, datum)
+    yield set_level_check("ladder.scribe_within_mm", ladder.scribe_within_mm, base)
+    yield from depth_checks(ladder, cut.profile, cut.board_mm, reach)
+    yield from span_checks(base, layout)
+    yield from rung_checks(base, layout, cut.frame)
+    yield from plinth_checks(job, base, plinth)
 
 
 def ladder_of(base: Base) -> Ladder:
@@ -231,23 +187,6 @@ def board_for(base: Base, depth_mm: float) -> LadderBoard:
             f"at most the deepest board, {max(board.mm for board in boards):g} mm",
         )
     return boards[found]
-
-
-def _floor_along(survey: Survey, frame: LadderFrame) -> pd.DataFrame:
-    """Return places along the frame with floor_mm and floor_sd_mm, nan where not surveyed."""
-    places, surface = frame.places(), survey.surface
-    at = places["x_mm"].to_numpy(dtype=float), places["y_mm"].to_numpy(dtype=float)
-    floor, known = surface.predict(*at), surface.surveyed(*at)
-    return places.assign(
-        floor_mm=np.where(known, floor.height_mm, np.nan),
-        floor_sd_mm=np.where(known, floor.sd_mm, np.nan),
-    )
-
-
-def _n_per_mm(ladder: Ladder, left_mm: Mapping[str, float]) -> dict[str, float]:
-    """Return the weight of each member from the depth that is left of it [N/mm]."""
-    each = ladder.thickness_mm * ladder.density_kg_per_m3 * 1e-9 * GRAVITY_N_PER_KG
-    return {name: each * depth for name, depth in left_mm.items()}
 
 
 def _traits(frame: LadderFrame, ladder: Ladder) -> Traits:
@@ -297,7 +236,7 @@ def _underside(frame: LadderFrame) -> Underside:
     def apart(layout: Layout, _cuts: CutPlan, base: Base) -> Apart:
         ladder = ladder_of(base)
         deepest = max(board.mm for board in ladder.boards)
-        uncut = _n_per_mm(ladder, {one.name: deepest for one in frame.members})
+        uncut = n_per_mm(ladder, {one.name: deepest for one in frame.members})
         return loads_apart(layout, own_weights(layout, frame, uncut))
 
     return Underside(footprint, cut, apart)

@@ -192,9 +192,11 @@ def _on_floors(answer: Answer, deviations: Floats, nearest: cKDTree) -> Drawn:
 
 
 def well_stocked(job: Job, base: Base) -> tuple[Job, Base]:
-    """Return a job and a base with as many packers and feet as wanted."""
-    packers = tuple(one.model_copy(update={"count": None}) for one in job.stock.packers)
-    feet = tuple(one.model_copy(update={"count": None}) for one in base.feet)
+    """Return a job and a base with as many packers and feet as wanted, of the kinds there are."""
+    packers = tuple(
+        one.model_copy(update={"count": None}) if one.count else one for one in job.stock.packers
+    )
+    feet = tuple(one.model_copy(update={"count": None}) if one.count else one for one in base.feet)
     stock = job.stock.model_copy(update={"packers": packers})
     return job.model_copy(update={"stock": stock}), base.model_copy(update={"feet": feet})
 

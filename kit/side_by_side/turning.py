@@ -8,7 +8,7 @@ are solved as if there were as many packers and feet as wanted: what is short ca
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Callable, Iterable
 from dataclasses import dataclass
 
 import numpy as np
@@ -17,12 +17,12 @@ import pandas as pd
 from kit.answer import solve_on
 from kit.job import Base, Job, Refusal
 from kit.parts import Answer, Survey
-from kit.side_by_side.comparison import Comparison, Row
-from kit.side_by_side.doubt import NOT_DRAWN, well_stocked
-from kit.side_by_side.measure import Measure
+from kit.side_by_side.comparison import Comparison
+from kit.side_by_side.doubt import well_stocked
 from kit.side_by_side.measures import measures_of
 from kit.side_by_side.position import Setting
 from kit.side_by_side.settings import settings_of
+from kit.side_by_side.stop import Side, Stop
 
 #: Positions at which a setting is looked at before its turning points are closed in on.
 POSITIONS = 9
@@ -32,50 +32,6 @@ CLOSE = 1 / 200
 
 #: Called with what is being turned, and how far that has come (0 to 1).
 Progress = Callable[[str, float], None]
-
-
-@dataclass(frozen=True, eq=False)
-class Side:
-    """One base at one position.
-
-    Parameters
-    ----------
-    measures : mapping of str to Measure
-        By key; empty where it cannot be built.
-    refused : str
-        Why it cannot be built; empty where it can.
-    supports : int
-        How many supports it has; 0 where it cannot be built.
-    """
-
-    measures: Mapping[str, Measure]
-    refused: str = ""
-    supports: int = 0
-
-    def value(self, key: str) -> float:
-        """Return one figure; nan where there is none."""
-        return self.measures[key].value if key in self.measures else math.nan
-
-
-@dataclass(frozen=True, eq=False)
-class Stop:
-    """Both bases at one position of a setting."""
-
-    value: float
-    a: Side
-    b: Side
-
-    def winner(self, key: str) -> str:
-        """Return which is better by a measure: "a", "b"; empty where neither is or none is known.
-
-        Where only one can be built, that one is.
-        """
-        if bool(self.a.refused) != bool(self.b.refused):
-            return "b" if self.a.refused else "a"
-        one, other = self.a.measures.get(key), self.b.measures.get(key)
-        if one is None or other is None:
-            return ""
-        return Row(one, other, NOT_DRAWN).winner
 
 
 @dataclass(frozen=True, eq=False)

@@ -73,8 +73,9 @@ def joist_table(strength: Strength) -> pd.DataFrame:
     Returns
     -------
     DataFrame
-        sag_final_mm: the greatest, of the furniture and of compound under it; the ratios with the floor's own loads;
-        stacks: what stands on it, joined by +. nan for a joist that is not computed.
+        sag_final_mm: the greatest, of the furniture and of compound under it; the ratios with the
+        floor's own loads; stacks: what stands on it, joined by +. nan for a joist that is not
+        computed.
     """
     joists = strength.joists
     if isinstance(joists, NoJoists):

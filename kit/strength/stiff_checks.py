@@ -164,7 +164,7 @@ def _idle_cautions(stiff: Iterable[StiffUnit], *, several_runs: bool) -> Iterato
         over = [f"{name} by {gap:.2f} mm" for name, gap in idle_under(one).items() if gap > IDLE_MM]
         if over:
             unit = subject_of(one.placed, several_runs=several_runs)
-            said.append(f"{unit} over {' and '.join(over)}")
+            said.append(f"{unit} over {', '.join(over)}")
     if said:
         yield f"A stiff unit hangs over stacks until these are shimmed: {'; '.join(said)}."
 

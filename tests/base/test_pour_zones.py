@@ -1,6 +1,7 @@
 """Zones of compound: where they lie, what they may not lie over, the places they are looked at."""
 
 import re
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -10,12 +11,15 @@ from scipy.integrate import simpson
 
 from kit.base.pour_zones import (
     MOST_PLACES,
+    Zone,
     edge_mm,
+    extents_mm,
     pour_zones,
     refuse_zones,
     simpson_weights,
     zone_footprint,
 )
+from kit.base.runs import Frame
 from kit.job import Compound, Job, Refusal
 
 COMPOUND = {
@@ -181,3 +185,10 @@ def test_no_step_is_formed_between_two_runs() -> None:
     zones = pour_zones(job_of(ALONG, RETURN), compound_of())
     # A: 830 + 1145 + 470 + 130; R, free at both ends: 640 + 2 * 340.
     assert edge_mm(zones) == pytest.approx(2575 + 1320, abs=1e-9)
+
+
+def test_a_pour_reaches_from_the_first_edge_of_its_run_to_the_last() -> None:
+    first = Zone("a", "A", "a", Frame((0.0, 0.0), 0.0), -20.0, 700.0, 340.0, (True, False))
+    second = replace(first, name="b", left_mm=700.0, right_mm=1310.0, front_mm=505.0)
+    other = replace(first, name="c", run="C", left_mm=15.0, right_mm=615.0)
+    assert extents_mm((first, second, other)) == {"A": (1330.0, 505.0), "C": (600.0, 340.0)}

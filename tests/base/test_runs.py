@@ -113,6 +113,30 @@ def test_a_unit_just_inside_the_front_row_needs_no_further_row() -> None:
     assert [name for name, _ in rows_of((unit(), beyond))] == ["B", "F", "D"]
 
 
+def test_on_a_surface_each_deeper_unit_stands_at_its_own_front() -> None:
+    units = (unit("a"), unit("deep", depth_mm=480.0, centre_of_gravity_mm=150.0), unit("c"))
+    units += (unit("deeper", depth_mm=505.0), unit("as deep", depth_mm=320.05))
+    surface = Footing(19.0, (19.0, 19.0), joined=False, own_fronts=True)
+    whole = base(back_mm=0.0, front_mm=0.0)
+    rows = lay_out_rows(Run(name="A", unit=units), whole, surface, several_runs=False)
+    stand = {(row.name, row.y_mm): [placed.unit.name for placed in row.units] for row in rows}
+    assert stand == {
+        ("B", 9.5): ["a", "deep", "c", "deeper", "as deep"],
+        ("F", 310.5): ["a", "c", "as deep"],
+        ("D.1", 470.5): ["deep"],  # its centre of gravity alone would ask for no further row
+        ("D.2", 495.5): ["deeper"],
+    }
+
+
+def test_on_a_surface_a_unit_that_tips_over_its_own_front_is_refused() -> None:
+    surface = Footing(19.0, (19.0, 19.0), joined=False, own_fronts=True)
+    units = (unit("a"), unit("nose-heavy", depth_mm=480.0, centre_of_gravity_mm=400.0))
+    with pytest.raises(Refusal, match="'nose-heavy': found its centre of gravity 400 mm"):
+        lay_out_rows(
+            Run(name="A", unit=units), base(back_mm=0.0, front_mm=0.0), surface, several_runs=False
+        )
+
+
 def test_two_groups_of_deep_units_are_numbered() -> None:
     deep = {"depth_mm": 480.0}
     names = rows_of((unit("a", **deep), unit("b"), unit("c", **deep)))

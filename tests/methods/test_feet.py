@@ -18,8 +18,12 @@ from kit.methods.method import Lie, as_expected
 from kit.results import write_results
 
 DATA = Path(__file__).parents[2] / "data"
-SHORT = {"low_mm": 40.0, "high_mm": 53.0, "bears_n": 1000.0, "price": 1.1, "set_within_mm": 0.3}
+SHORT = {"low_mm": 44.0, "high_mm": 57.0, "bears_n": 1000.0, "price": 1.1, "set_within_mm": 0.3}
 TALL = {"low_mm": 52.0, "high_mm": 70.0, "bears_n": 800.0, "price": 1.4, "plate_mm": 60.0}
+#: Travel that is kept either way where some level allows it [mm] (common practice, no source).
+RESERVE_MM = 2.0
+#: Between them no foot keeps that much travel: short to 51, tall from 54.
+APART = ({**SHORT, "low_mm": 40.0, "high_mm": 53.0}, TALL)
 
 
 def with_base(job: Job, **changes: Any) -> Job:
@@ -79,30 +83,151 @@ def test_every_foot_is_set_to_its_height_within_its_travel(answer: Answer) -> No
     assert answer.screws.empty
 
 
-def test_the_level_costs_least_of_all_levels_on_a_grid(answer: Answer) -> None:
-    floor = answer.supports["floor_mm"].to_numpy()
-    low, high = answer.datum.window.low.datum_mm, answer.datum.window.high.datum_mm
-    best: tuple[float, float] = (math.inf, 0.0)
-    for datum in np.arange(low, high, 0.02):
-        height = datum - floor
-        short = np.minimum(height - 40.0, 53.0 - height)
-        tall = np.minimum(height - 52.0, 70.0 - height)
-        if (np.maximum(short, tall) < 0).any():
-            continue
-        cost = float(np.where(short >= 0, 1.1, 1.4).sum())
-        best = min(best, (round(cost, 6), -float(np.where(short >= 0, short, tall).min())))
-    got = answer.bill.cost
-    assert got == pytest.approx(best[0])
+Best = tuple[float, float, float]
+STEP_MM = 0.02
+NONE: Best = (math.inf, 0.0, 0.0)
+
+
+def best_on_a_grid(answer: Answer, reserve_mm: float) -> Best:
+    """Return cost, least travel left [mm] times -1 and level [mm] of the best of a grid.
+
+    Only levels at which every foot has a kind that leaves so much travel either way.
+    """
+    floor, best = answer.supports["floor_mm"].tolist(), NONE
+    window = answer.datum.window
+    low, high = window.low.datum_mm, window.high.datum_mm
+    for datum in [*np.arange(low, high, STEP_MM).tolist(), high]:
+        # of each foot (price, -travel left) of the cheapest kind that serves
+        taken = [
+            min(
+                (
+                    (kind.price or 0.0, -min(datum - at - kind.low_mm, kind.high_mm - datum + at))
+                    for kind in answer.base.feet
+                    if kind.low_mm + reserve_mm <= datum - at <= kind.high_mm - reserve_mm
+                ),
+                default=(math.inf, 0.0),
+            )
+            for at in floor
+        ]
+        cost = round(sum(price for price, _ in taken), 6)
+        if math.isfinite(cost):
+            best = min(best, (cost, max(left for _, left in taken), datum))
+    return best
+
+
+def least_left_mm(answer: Answer) -> float:
     feet = answer.details["feet.csv"]
-    left = float(feet[["up_left_mm", "down_left_mm"]].min().min())
-    assert left >= -best[1] - 1e-9
-    assert left == pytest.approx(-best[1], abs=0.02)  # the grid's step
+    up, down = feet["high_mm"] - feet["set_mm"], feet["set_mm"] - feet["low_mm"]
+    return float(min(up.min(), down.min()))
+
+
+def short_of_travel(answer: Answer) -> list[str]:
+    return [text for text in answer.cautions if "of travel left" in text]
+
+
+def is_best(answer: Answer, best: Best) -> None:
+    """Assert that a level is the best of a grid, or lies between its steps and is better."""
+    assert answer.bill.cost == pytest.approx(best[0])
+    assert least_left_mm(answer) >= -best[1] - 1e-9
+    # travel left and level: within the grid's step
+    assert least_left_mm(answer) == pytest.approx(-best[1], abs=STEP_MM)
+    assert answer.datum.datum_mm == pytest.approx(best[2], abs=STEP_MM)
+
+
+def test_the_level_costs_least_of_all_levels_on_a_grid_that_keep_a_reserve(answer: Answer) -> None:
+    is_best(answer, best_on_a_grid(answer, RESERVE_MM))
+
+
+@pytest.mark.parametrize("height", [(45.0, 52.0), (47.0, 50.5)])
+def test_where_no_level_keeps_a_reserve_all_levels_count(
+    solved: Callable[..., Answer], height: tuple[float, float]
+) -> None:
+    found = solved(feet=APART, height_mm=height)
+    assert best_on_a_grid(found, RESERVE_MM) == NONE
+    is_best(found, best_on_a_grid(found, 0.0))
+    assert least_left_mm(found) < RESERVE_MM
+
+
+def test_a_reserve_is_kept_though_a_cheaper_choice_would_leave_less(answer: Answer) -> None:
+    cost, left, _ = best_on_a_grid(answer, 0.0)
+    assert cost == pytest.approx(30 * 1.1)  # the short kind alone
+    assert -left < 1.0
+    assert answer.bill.cost > cost
+    assert least_left_mm(answer) >= RESERVE_MM
+    assert short_of_travel(answer) == []
+    rows = answer.checks[answer.checks["check"].str.startswith("travel left of a foot")]
+    assert set(rows["verdict"]) == {"ok"}
+    assert rows["value"].min() == pytest.approx(least_left_mm(answer))
+
+
+def test_no_foot_takes_a_cheaper_kind_that_leaves_less_at_the_level(
+    answer: Answer,
+) -> None:
+    feet = answer.details["feet.csv"]
+    nearly_out = (feet["set_mm"] > 55.0) & (feet["set_mm"] < 57.0)
+    assert nearly_out.any()  # the short kind would reach
+    assert set(feet.loc[nearly_out, "kind"]) == {"52-70 mm"}
+    assert set(feet.loc[feet["set_mm"] < 55.0, "kind"]) == {"44-57 mm"}
+
+
+def test_a_floor_that_asks_for_all_travel_is_built_and_the_foot_is_named(
+    solved: Callable[..., Answer],
+) -> None:
+    found = solved(feet=({**SHORT, "low_mm": 46.0, "high_mm": 59.0},), height_mm=(45.0, 46.0))
+    height = found.datum.datum_mm - found.supports["floor_mm"]
+    left = np.minimum(height - 46.0, 59.0 - height)
+    left.index = found.supports["support"]
+    assert 0 <= left.min() < 1
+    count = int((left < RESERVE_MM).sum())
+    assert 1 < count < 30
+    (said,) = short_of_travel(found)
+    assert said.startswith(
+        f"{count} of 30 feet have less than 2 mm of travel left,"
+        f" {left.idxmin()} only {left.min():.1f} mm:"
+    )
+    rows = found.checks[found.checks["check"].str.startswith("travel left of a foot")]
+    assert "refer" in set(rows["verdict"])
+    assert len(found.take_off) == 1
+    assert found.take_off["count"].tolist() == [30]
+
+
+def test_a_reserve_that_one_level_alone_allows_is_kept(solved: Callable[..., Answer]) -> None:
+    def one_kind(travel_mm: float) -> Answer:
+        return solved(feet=({**SHORT, "low_mm": 46.0, "high_mm": 46.0 + travel_mm},))
+
+    floor = one_kind(20.0).supports["floor_mm"]
+    least = float(floor.max() - floor.min()) + 2 * RESERVE_MM
+    # 1e-9 above: round-off of heights of some 50 mm is far less
+    for more, cautions in ((1e-9, 0), (-0.01, 1)):
+        found = one_kind(least + more)
+        # the middle of what is over, either way
+        assert least_left_mm(found) == pytest.approx(RESERVE_MM + more / 2, abs=1e-8)
+        assert len(short_of_travel(found)) == cautions
+
+
+def test_the_heights_that_can_be_made_are_those_of_the_whole_travel(
+    solved: Callable[..., Answer],
+) -> None:
+    found = solved(height_mm=(35.0, 75.0))  # a window that stops nothing
+    floor = found.supports["floor_mm"] - found.datum.high_point_mm
+    (low, high) = 44.0 + floor.max(), 70.0 + floor.min()
+    ((from_mm, to_mm),) = found.datum.feasible_heights_mm
+    assert (from_mm, to_mm) == pytest.approx((low, high), abs=1e-9)  # round-off
+    assert found.datum.binding_low.startswith("shortest setting of the foot at B5, 44.0 mm")
+    assert found.datum.binding_high.startswith("longest setting of the foot at D4, 70.0 mm")
+    assert low + RESERVE_MM <= found.datum.base_height_mm <= high - RESERVE_MM
+    # where none keeps a reserve too: the one kind reaches from end to end of what is over
+    tight = solved(feet=({**SHORT, "low_mm": 46.0, "high_mm": 59.0},))
+    floor = tight.supports["floor_mm"] - tight.datum.high_point_mm
+    ((from_mm, to_mm),) = tight.datum.feasible_heights_mm
+    assert (from_mm, to_mm) == pytest.approx((46.0 + floor.max(), 59.0 + floor.min()), abs=1e-9)
+    assert to_mm - from_mm < 2 * RESERVE_MM
 
 
 def test_the_bill_counts_feet_by_kind_and_their_work(answer: Answer) -> None:
     take_off = answer.take_off.set_index("item")
     feet = answer.details["feet.csv"]
-    for kind, price, size in (("40-53 mm", 1.1, 53.0), ("52-70 mm", 1.4, 70.0)):
+    for kind, price, size in (("44-57 mm", 1.1, 57.0), ("52-70 mm", 1.4, 70.0)):
         count = int((feet["kind"] == kind).sum())
         assert 0 < count < 30
         row = take_off.loc[f"screw foot, {kind}"]

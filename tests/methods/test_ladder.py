@@ -166,8 +166,8 @@ def test_a_board_too_shallow_is_refused(tmp_path: Path) -> None:
     most = 45 - 4e-3 * 1600 - 6e-3 * (395 - 45)
     assert str(refused.value) == (
         f"job.toml, base 'frame', height_mm: found {most:.1f} mm at most above the high point"
-        " (deepest board, 45 mm, over the lowest floor (member F at x = 0 mm)); allowed: at least 40.0"
-        f" mm (lowest height asked for, 40 mm); {40 - most:.1f} mm are missing"
+        " (deepest board, 45 mm, over the lowest floor (member F at x = 0 mm)); allowed: at least"
+        f" 40.0 mm (lowest height asked for, 40 mm); {40 - most:.1f} mm are missing"
     )
 
 
@@ -359,12 +359,6 @@ def test_cautions(reading_room: Answer, boot_room: Answer) -> None:
     assert "nothing may be fixed into this floor" in " ".join(boot_room.cautions)
 
 
-def test_of_equally_deep_boards_the_cheaper_is_bought(tmp_path: Path) -> None:
-    boards = ({"mm": 95.0, "price_per_m": 9.0}, {"mm": 95.0, "price_per_m": 1.5}, {"mm": 95.0})
-    answer = solve(tilted(tmp_path, base_of({"boards": boards})))
-    assert answer.bill.items[0].price == pytest.approx(1.5 * 2.44)  # round-off
-
-
 def test_a_rung_that_binds_is_called_a_rung(tmp_path: Path) -> None:
     # A hump of 9 mm half way between the rows, under the rung at the middle of the left case.
     job = tilted(tmp_path, base_of({"least_mm": 42.5}, height_mm=(30.0, 41.0)))
@@ -391,10 +385,10 @@ def test_what_bridges_an_opening_is_judged_as_a_beam_on_its_crossings() -> None:
     left = profile[(profile["member"] == "B") & profile["along_mm"].between(1391, 1609)]
     depth = left["depth_mm"].min()
     assert row.subject == f"B: over hatch, 218 mm, {depth:.0f} mm left, bending"
-    # The division in the middle, 1500, has half of its case; the rows stand at 54 and 256, the
-    # centre of gravity at 160. EN 1990: 1.35 and 1.5; EN 1995-1-1: kmod 0.7, gamma_M 1.3;
-    # EN 338: 16 N/mm2; no size factor.
-    force = 9.81 * (1.35 * 38 + 1.5 * 110) / 2 * (256 - 160) / (256 - 54)
+    # The division in the middle, 1500, has 490.5 of the 1000 mm of its case; the rows stand at 54
+    # and 256, the centre of gravity at 160. EN 1990: 1.35 and 1.5; EN 1995-1-1: kmod 0.7,
+    # gamma_M 1.3; EN 338: 16 N/mm2; no size factor.
+    force = 9.81 * (1.35 * 38 + 1.5 * 110) * 0.4905 * (256 - 160) / (256 - 54)
     stress = force * 218 / 4 / (18 * depth**2 / 6)
     # The member's own weight is in the figure: 0.1 N/mm x 218 mm against 500 N.
     assert row.value == pytest.approx(stress / (16 * 0.7 / 1.3), rel=0.005)
@@ -427,10 +421,10 @@ def test_a_crossing_beside_an_opening_bears_only_where_there_is_floor() -> None:
     row = rows_of(answer, "bearing of frame on board").iloc[0]
     # From 1400 to 1780: the crossings 9 mm beside it bear on 50 + 9 mm; the left one has most of
     # the division at 1500, the right one the rest.
-    place = answer.supports.set_index("own_x_mm")["support"]
-    assert row["subject"] == f"B: at {place[1391.0].iloc[0]}, on 59 mm"
+    place = answer.supports.query("row == 'B'").set_index("own_x_mm")["support"]
+    assert row["subject"] == f"B: at {place[1391.0]}, on 59 mm"
     reach = (1789 - 1500) / (1789 - 1391)
-    force = 9.81 * (1.35 * 38 + 1.5 * 110) / 2 * (256 - 160) / (256 - 54) * reach
+    force = 9.81 * (1.35 * 38 + 1.5 * 110) * 0.4905 * (256 - 160) / (256 - 54) * reach
     # C16: 2.2 N/mm2 across the grain, kmod 0.7, gamma_M 1.3; the frame itself adds about 1 %.
     assert row["value"] == pytest.approx(force / (59 * 18) / (2.2 * 0.7 / 1.3), rel=0.02)
 
@@ -444,48 +438,6 @@ def test_a_frame_that_sets_less_level_than_was_asked_for_is_referred(
     (row,) = rows_of(coarse, "level set by hand").itertuples()
     assert (row.value, row.verdict) == (0.75, "refer")
     assert row.source.startswith("ladder.scribe_within_mm against base.tolerance_mm")
-
-
-@pytest.mark.parametrize(
-    ("no_go", "changes", "said"),
-    [
-        (
-            ((1300.0, 20.0), (700.0, 100.0)),
-            {},
-            "member B: found a span of 718 mm from 1291 to 2009 mm across it; allowed: at most"
-            " max_span_mm = 600 mm; deeper boards with a longer span, or units arranged so that no"
-            " crossing is wanted there",
-        ),
-        (
-            ((-20.0, 20.0), (100.0, 100.0)),
-            {},
-            "found it leaves no place for a crossing beside it under the end of member B; allowed:"
-            " an area with room for a crossing on both sides, or another end of the run",
-        ),
-        (None, {"end_inset_mm": 1998.0}, "allowed: an inset that leaves a member"),
-        (
-            None,
-            {"end_inset_mm": 60.0},
-            "member B, side or division at 9.5 mm: found its nearest crossing 59.5 mm away, at"
-            " 69 mm; allowed: at most 18 mm: a smaller end_inset_mm, fewer divisions, thicker"
-            " boards",
-        ),
-    ],
-)
-def test_refusals_of_a_frame_speak_of_members_and_crossings(
-    no_go: tuple[tuple[float, float], tuple[float, float]] | None,
-    changes: dict[str, float],
-    said: str,
-) -> None:
-    job = job_of("reading-room", base_of(**changes))
-    if no_go:
-        area = NoGo(name="hatch", corner_mm=no_go[0], size_mm=no_go[1])
-        job = job.model_copy(update={"no_go": (area,)})
-    with pytest.raises(Refusal) as refused:
-        kit.solve(job)
-    text = str(refused.value)
-    assert said in text
-    assert not [word for word in ("bearer", "packer", "stack") if word in text]
 
 
 @pytest.mark.parametrize("folder", ["reading-room", "boot-room", "market-counter"])

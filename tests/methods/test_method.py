@@ -24,6 +24,7 @@ OTHER: dict[str, Any] = {
     "max_pieces": 4,
     "max_stack_mm": 25.0,
     "minimum_pack_mm": 60.5,
+    "tolerance_mm": 0.45,
     "back_mm": 31.0,
     "front_mm": 72.0,
     "bearer": {"width_mm": 70.0, "thickness_mm": 33.0},

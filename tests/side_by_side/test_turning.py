@@ -14,7 +14,8 @@ import kit
 from kit.side_by_side import turning_points, turning_table
 from kit.side_by_side.measures import measures_of
 from kit.side_by_side.settings import settings_of, tilted
-from kit.side_by_side.turning import CLOSE, Stop, Sweep, Turning
+from kit.side_by_side.stop import Stop
+from kit.side_by_side.turning import CLOSE, Sweep, Turning
 
 PAIR = ("bearers on packers", "screw feet")
 

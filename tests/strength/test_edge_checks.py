@@ -7,7 +7,7 @@ import pytest
 
 from kit.base.footing import Footing
 from kit.base.layout import Layout, lay_out
-from kit.job import Floor, Job
+from kit.job import Floor, Job, NoGo
 from kit.strength.direct import loads_apart
 from kit.strength.edge_checks import edge_checks, edge_lengths_mm
 
@@ -56,3 +56,21 @@ def test_unknown_boards_are_not_checked_and_a_solid_floor_is_not_ours(layout: La
     assert all(row.verdict == "not_checked" and math.isnan(row.value) for row in rows)
     assert all(row.source == "no floor.board_strength_class given" for row in rows)
     assert not list(edge_checks(layout, apart, 18.0, Floor(kind="solid"), 1))
+
+
+def test_no_edge_bears_where_the_member_is_cut_clear(layout: Layout) -> None:
+    row, stands = layout.rows[0], layout.stands[0]
+    # Crossings at 10, 450, 890, 910, 1390: 9 mm of floor right of the second, 21 left of the third.
+    closed = [(459.0, 869.0, "hatch"), (600.0, 700.0, "pipe")]
+    assert edge_lengths_mm(row, stands, closed) == [60, 59, 31, 60, 60]
+
+
+def test_a_no_go_area_beside_a_crossing_makes_it_press_harder(layout: Layout) -> None:
+    apart = loads_apart(layout)
+    # The side at 10 mm has 50 mm of edge to its right, until an area begins at 19 mm.
+    area = NoGo(name="flap", corner_mm=(19.0, 40.0), size_mm=(120.0, 30.0))
+    beside = next(edge_checks(layout, apart, 18.0, BOARDS, 1, (area,)))
+    free = next(edge_checks(layout, apart, 18.0, BOARDS, 1))
+    assert beside.subject == "B: at B1, on 19 mm"
+    # Both sides of the first case carry alike: 60 mm of edge there, 19 here.
+    assert beside.value == pytest.approx(free.value * 60 / 19)  # round-off

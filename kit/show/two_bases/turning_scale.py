@@ -13,7 +13,7 @@ from kit.show.two_bases.figures import figure
 from kit.show.two_bases.turning_words import side_of
 from kit.side_by_side import Sweep
 from kit.side_by_side.measure import Measure
-from kit.side_by_side.turning import Stop
+from kit.side_by_side.stop import Stop
 
 #: Room for the curves, and above it for "now" and the turning points [px].
 PLOT_PX, ABOVE_PX = 210.0, 38.0

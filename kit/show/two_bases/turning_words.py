@@ -9,7 +9,7 @@ from kit.show.lengths import Units
 from kit.show.two_bases.figures import figure, shown_unit, with_unit
 from kit.side_by_side import Sweep, Turning
 from kit.side_by_side.position import Setting
-from kit.side_by_side.turning import Side, Stop
+from kit.side_by_side.stop import Side, Stop
 
 #: How a base is the better by a measure; by any other it "is better by …".
 _WINS: Mapping[str, str] = MappingProxyType(

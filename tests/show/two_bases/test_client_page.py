@@ -142,7 +142,10 @@ def test_weights_and_turnings_where_given(pairs: Any) -> None:
     prices = [one for one in settings_of(c.a, c.b) if one.key == "price bearers"]
     weighing = weigh(c, {"cost": 1.0, "hours": 2.5})
     words = Read(client_page(c, turning_points(c, prices), weighing)).words
-    assert "times today's price of bearers down to 0, as far as was looked, bearers on packers" in words
+    assert (
+        "times today's price of bearers down to 0, as far as was looked, bearers on packers"
+        in words
+    )
     assert "weights of the person, not of the kit" in words
     assert "weight × (worse − better) / larger" in words
     assert f"Score {weighing.score:+.3f}: by these weights {weighing.winner}" in words

@@ -11,6 +11,8 @@ from xml.etree import ElementTree
 import numpy as np
 import pytest
 
+import kit
+from kit.answer import Answer
 from kit.show.lengths import length
 from kit.show.section import profile
 from kit.show.two_bases.axes import Axes, Panel
@@ -215,15 +217,21 @@ def test_an_image_with_a_name_of_its_own(pairs: Any) -> None:
     assert 'role="group"' not in svg
 
 
-def test_a_base_without_such_a_row_says_so(pairs: Any) -> None:
-    c = pairs["feet", "compound"]  # the pour knows no further row
+def test_a_base_without_such_a_row_says_so(answers: Mapping[str, Answer]) -> None:
+    """With the front row set forward no unit asks for a further one."""
+    first = answers["packers"]
+    forward = first.base.model_copy(update={"name": "set forward", "front_mm": 0.0})
+    job = first.job.model_copy(update={"bases": (forward,)})
+    c = compare(first, kit.solve(job, before=first), floors=1)
     picture = elevation_picture(c, "A", 960.0, "D")
     assert len(_sides(picture.svg)) == 1
-    assert "pour: no further row (D) in run A; this base has there: back row (B)" in picture.words
+    assert "set forward: no further row (D) in run A; this base has there: back row (B)" in (
+        picture.words
+    )
     assert [row[1] for row in elevation_table(c, "D").rows][-1] == "no row D in run A"
     neither = elevation_picture(c, "A", 960.0, "M")
     assert _sides(neither.svg) == []
-    assert "screw feet: no middle row (M) in run A" in neither.words
+    assert "set forward: no middle row (M) in run A" in neither.words
 
 
 def test_both_runs_and_a_no_go_area(corner: Comparison) -> None:
