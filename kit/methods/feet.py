@@ -212,18 +212,15 @@ def _with_reserve(base: Base) -> Base:
 
     For a floor that lies otherwise than expected, goes down, or a unit that is set anew.
     """
-    feet = tuple(
-        foot.model_copy(
-            update={
-                "low_mm": foot.low_mm + TRAVEL_LEFT_MM,
-                "high_mm": foot.high_mm - TRAVEL_LEFT_MM,
-            }
-        )
-        if foot.high_mm - foot.low_mm >= 2 * TRAVEL_LEFT_MM
-        else foot
-        for foot in base.feet
-    )
+    feet = tuple(_kept(foot) for foot in base.feet)
     return base.model_copy(update={"feet": feet})
+
+
+def _kept(foot: Foot) -> Foot:
+    """Return a foot without the ends of its travel; one that has no more than those is not used."""
+    low, high = foot.low_mm + TRAVEL_LEFT_MM, foot.high_mm - TRAVEL_LEFT_MM
+    travel = {"low_mm": low, "high_mm": high} if low <= high else {"count": 0}
+    return foot.model_copy(update=travel)
 
 
 def _chosen(kinds: Kinds, rest_mm: Floats, datum: Datum) -> tuple[int, ...]:

@@ -56,6 +56,6 @@ def short_of_travel(feet: Sequence[FootAt]) -> Iterator[str]:
     if short:
         yield (
             f"{short} of {len(feet)} feet have less than {TRAVEL_LEFT_MM:g} mm of travel left,"
-            f" {least.support} only {least.left_mm:.1f} mm: where the floor lies otherwise than"
+            f" {least.support} only {least.left_mm:.2f} mm: where the floor lies otherwise than"
             " expected it may not reach. Have the next kind at hand, or allow other heights."
         )

@@ -183,7 +183,7 @@ def test_a_floor_that_asks_for_all_travel_is_built_and_the_foot_is_named(
     (said,) = short_of_travel(found)
     assert said.startswith(
         f"{count} of 30 feet have less than 2 mm of travel left,"
-        f" {left.idxmin()} only {left.min():.1f} mm:"
+        f" {left.idxmin()} only {left.min():.2f} mm:"
     )
     rows = found.checks[found.checks["check"].str.startswith("travel left of a foot")]
     assert "refer" in set(rows["verdict"])
@@ -383,3 +383,21 @@ def test_two_runs_and_no_price_and_no_makers_figure() -> None:
     assert math.isnan(found.bill.cost)
     verdicts = found.checks[found.checks["check"].str.startswith("load on foot")]["verdict"]
     assert set(verdicts) == {"not_checked"}
+
+
+def test_a_kind_with_hardly_any_travel_keeps_no_reserve() -> None:
+    """It is cheap and it would do: but nothing of it is left for a floor that lies otherwise."""
+    feet = (
+        {"low_mm": 50.0, "high_mm": 53.5, "price": 0.5},
+        {"low_mm": 40.0, "high_mm": 70.0, "price": 2.0},
+    )
+    base = Base.model_validate(
+        {"name": "feet", "method": "feet", "height_mm": (50.0, 52.0), "feet": feet}
+    )
+    job = reading_room().model_copy(update={"bases": (base,)})
+    kinds = kit.solve(job).details["feet.csv"]["kind"]
+    assert set(kinds) == {"40-70 mm"}
+    short = base.model_copy(update={"feet": base.feet[:1]})
+    with pytest.raises(Refusal, match="no foot for"):
+        kit.solve(job.model_copy(update={"bases": (short,)}))
+

@@ -97,10 +97,13 @@ def test_where_little_is_left_shear_may_govern_and_is_referred(
 def test_a_division_that_stands_on_its_crossing_does_not_load_the_bridge(
     job_of: Callable[..., Job],
 ) -> None:
-    # Its crossing is at 371, beside the hatch, and carries it whole: nothing is bridged.
-    job = job_of({"divisions_mm": (371.0,), "contents_kg": 85.0}, no_go=(HATCH,))
+    # Two of 8 mm on one crossing at 364.5, beside the hatch; the second one's line is nearer to
+    # the hatch than the crossing's, which carries it whole all the same: nothing is bridged.
+    near = {"divisions_mm": (360.0, 369.0), "side_mm": 8.0, "contents_kg": 85.0}
+    job = job_of(near, no_go=(HATCH,))
     layout = lay_out(job, job.bases[0], Footing(18.0, (18.0, 18.0), words=MEMBERS))
     (row,) = opening_checks(layout, profile_of(), 18.0, {"B": 0.0}, 1)
+    assert layout.stands[0][1].x_mm == 364.5
     assert row.value == 0.0
     assert row.verdict == "ok"
 
