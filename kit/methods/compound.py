@@ -35,7 +35,7 @@ from kit.methods.method import (
     under_lie,
     with_targets,
 )
-from kit.methods.pour_checks import pour_cautions, pour_checks
+from kit.methods.pour_checks import doubt_cautions, doubt_check, pour_cautions, pour_checks
 from kit.methods.pour_on_joists import pour_on_joists
 from kit.parts import Answer, Ground, Survey, Traits
 from kit.strength.direct import Tops, carry_apart, loads_apart
@@ -126,6 +126,7 @@ class Poured:
         poured = pour_into(zones, lie.under_mm, datum.datum_mm)
         level = dict.fromkeys(ground.supports["support"], 0.0)
         tops = Tops(level, compound.level_within_mm, extents_mm(zones))
+        sure = doubt_check(compound, ground.known, datum.datum_mm)
         made = Made(
             datum=datum,
             supports=with_targets(ground, datum),
@@ -143,8 +144,9 @@ class Poured:
             checks=(
                 height_check(base, datum),
                 *pour_checks(base, compound, layout, ground.joists, poured),
+                sure,
             ),
-            cautions=tuple(pour_cautions(job, compound, poured)),
+            cautions=(*doubt_cautions(sure), *pour_cautions(job, compound, poured)),
             details={"zones.csv": zone_table(compound, poured)},
         )
         return put_together(job, survey, ground, base, made)

@@ -5,6 +5,8 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Mapping, Sequence
 
+import pandas as pd
+
 from kit.base.cautions import REFER_LOAD_KN_PER_M2
 from kit.base.checks import CLOSED_MM, Check, at_most, set_level_check
 from kit.base.drying import drying_days
@@ -14,6 +16,11 @@ from kit.base.pour_zones import Zone
 from kit.base.screws import plan_distance_mm
 from kit.job import Base, Compound, Job, Service
 from kit.strength.joists import JoistWork, NoJoists
+
+#: One-sided 95 % of a normal distribution lie within so many standard deviations.
+SURE_SDS = 1.645
+
+SURE_DEPTH = "least depth of compound, 95 of 100 floors"
 
 
 def pour_checks(
@@ -57,6 +64,53 @@ def _depth_checks(compound: Compound, one: ZonePour) -> Iterator[Check]:
     yield Check("least depth of compound", name, least, limit, "mm", verdict, source)
     source = "compound.greatest_mm, on the mean floor"
     yield at_most("greatest depth of compound", name, one.greatest_mm, compound.greatest_mm, source)
+
+
+def doubt_check(compound: Compound, known: pd.DataFrame, datum_mm: float) -> Check:
+    """Return whether the pour is deep enough though the floor is not known exactly.
+
+    Parameters
+    ----------
+    compound : Compound
+        The least depth that its maker allows.
+    known : DataFrame
+        The floor under the pour: bearer (the zone), height_mm, sd_mm.
+    datum_mm : float
+        Its surface [mm].
+
+    Returns
+    -------
+    Check
+        The least, over all places, of the depth that 95 of 100 floors reach there: 1.645 standard
+        deviations less than expected (one-sided, normal).
+    """
+    sure = datum_mm - known["height_mm"].to_numpy() - SURE_SDS * known["sd_mm"].to_numpy()
+    place = int(sure.argmin())
+    value, limit = float(sure[place]), compound.least_mm
+    missing = limit - value
+    ok = missing <= CLOSED_MM
+    rule = "compound.least_mm, at the place where the floor may stand highest"
+    source = rule if ok else f"{rule}; {missing:.1f} mm more of height_mm make it as sure"
+    return Check(
+        SURE_DEPTH,
+        str(known["bearer"].iloc[place]),
+        value,
+        limit,
+        "mm",
+        "ok" if ok else "refer",
+        source,
+    )
+
+
+def doubt_cautions(check: Check) -> Iterator[str]:
+    """Say that the pour may be too thin somewhere, and what to do."""
+    if check.verdict == "refer":
+        yield (
+            f"The floor is not known exactly: where it may stand highest ({check.subject}) 5 of 100"
+            f" floors that fit the readings leave {check.value:.1f} mm of compound or less,"
+            f" and its maker wants {check.limit:g} mm. Pour {check.limit - check.value:.1f} mm"
+            " higher, or read that place again."
+        )
 
 
 def _weight_kn_per_m2(compound: Compound, one: ZonePour) -> float:

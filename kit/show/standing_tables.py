@@ -82,6 +82,11 @@ def _as_it_lies(answer: Answer) -> str:
     if not set_either_way(answer):
         return f"On its {way.supports} as they stand, before anything is planed or shimmed"
     off = f"{small(answer.worst_error_mm, units)} {units}"
+    if answer.strength.one_surface:
+        return (
+            f"Either way: the most that comes of a surface that is off level by up to {off} over"
+            " its whole length; settled has none of that"
+        )
     return (
         f"Either way: what 95 of 100 units keep within where {way.supports} are off by up to {off},"
         " each for itself, and the narrowest that a gap can come; settled has none of that"

@@ -146,8 +146,7 @@ def _consequences(answer: Answer) -> Iterator[Measure]:
     """Yield the error of level, and the most that it does to any unit."""
     strength = answer.strength
     units, gaps = strength.units, strength.gaps
-    by_hand = strength.within_mm > 0
-    basis = "95 of 100 units, supports set by hand" if by_hand else "stacks of known errors"
+    by_hand, basis = strength.within_mm > 0, _basis(strength)
     lean = max(max(abs(one.lean_along_mm), abs(one.lean_out_mm)) for one in units)
     wind = max(abs(one.wind_mm) for one in units)
     yield _mm("level_error_mm", "worst planned error of level", answer.worst_error_mm, "less")
@@ -162,6 +161,15 @@ def _consequences(answer: Answer) -> Iterator[Measure]:
         yield Measure("idle", words, "", math.nan, "less", why_unknown="set by hand until it bears")
     else:
         yield count("idle", words, idle)
+
+
+def _basis(strength: Strength) -> str:
+    """Return on what lean, wind and gaps are reckoned."""
+    if strength.one_surface:
+        return "the most of one surface that is off level"
+    if strength.within_mm > 0:
+        return "95 of 100 units, supports set by hand"
+    return "stacks of known errors"
 
 
 def _mm(key: str, measure: str, value: float, better: Better, basis: str = "") -> Measure:

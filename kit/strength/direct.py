@@ -145,7 +145,7 @@ def carry_apart(
     )
     standing = standing_of(layout, stand)
     if tops.within_mm:
-        standing = replace(standing, now=_set_by_hand(layout, stand, tops))
+        standing = replace(standing, now=_set_by_hand(layout, stand, tops), either_way=True)
     stacks = stack_loads((), apart.alone, tops.error_mm)
     found = whole(
         job, layout, datum, joists, standing, ((), stacks), with_mass(layout, checks), cautions

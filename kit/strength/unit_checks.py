@@ -34,6 +34,7 @@ GAP_CHANGE_MM = 2.0
 HANGING_MM = 0.5
 
 _PRACTICE = "common practice, no source"
+_EITHER_WAY = "top either way, by how the supports are set by hand"
 _FEET_UNKNOWN = "a height under the unit is not known"
 _NOT_GIVEN_BACK = "what the floor or its joists give back is not known"
 _BEFORE_IT_GIVES = "before the floor goes down under the full units"
@@ -78,6 +79,7 @@ def unit_checks(
     tippings: Sequence[Tipping],
     *,
     several_runs: bool,
+    either_way: bool = False,
 ) -> Iterator[Check]:
     """Yield the checks of every unit, unit by unit.
 
@@ -92,6 +94,8 @@ def unit_checks(
         What was found for each of them, in the same order.
     several_runs : bool
         Whether the subject names the run too.
+    either_way : bool
+        Whether ``now`` holds magnitudes only: supports that are set by hand may be off either way.
 
     Yields
     ------
@@ -108,7 +112,7 @@ def unit_checks(
         units, now.units, settled.units, tilts, tippings, strict=True
     ):
         subject, height = subject_of(placed, several_runs=several_runs), placed.unit.height_mm
-        yield from _stand_checks(subject, height, one, AS_LAID)
+        yield from _stand_checks(subject, height, one, AS_LAID, either_way=either_way)
         if not math.isnan(later.lean_out_mm):
             yield from _stand_checks(subject, height, later, SETTLED)
         if one.lifted_lean_mm != 0:
@@ -153,14 +157,20 @@ def hanging_checks(
 
 
 def _stand_checks(
-    subject: str, height_mm: float, one: Consequence, names: Sequence[str]
+    subject: str,
+    height_mm: float,
+    one: Consequence,
+    names: Sequence[str],
+    *,
+    either_way: bool = False,
 ) -> Iterator[Check]:
     """Yield lean along and into the room, wind and taper, by the names given."""
     lean_along, lean_out, wind, taper = names
     judged = partial(_within, subject=subject, limit=LEAN_MM_PER_M * height_mm / 1000)
     along, out = one.lean_along_mm, one.lean_out_mm
-    yield judged(lean_along, value=along, source=f"{_to_side(along)}; {_PER_METRE}")
-    yield judged(lean_out, value=out, source=f"{_out_or_back(out)}; {_PER_METRE}")
+    ways = (_EITHER_WAY,) * 2 if either_way else (_to_side(along), _out_or_back(out))
+    yield judged(lean_along, value=along, source=f"{ways[0]}; {_PER_METRE}")
+    yield judged(lean_out, value=out, source=f"{ways[1]}; {_PER_METRE}")
     yield from _wind_checks(subject, one, wind, taper)
 
 

@@ -101,12 +101,15 @@ class Standing:
         For each unit the rows that it does not touch [mm].
     tippings : tuple of Tipping
         For each unit.
+    either_way : bool
+        Whether ``now`` holds magnitudes only.
     """
 
     now: Together
     settled: Together
     hangs: tuple[tuple[tuple[str, float], ...], ...]
     tippings: tuple[Tipping, ...]
+    either_way: bool = False
 
 
 def whole(
@@ -157,6 +160,7 @@ def whole(
                     tilts,
                     standing.tippings,
                     several_runs=several,
+                    either_way=standing.either_way,
                 ),
             ),
         ),

@@ -400,4 +400,3 @@ def test_a_kind_with_hardly_any_travel_keeps_no_reserve() -> None:
     short = base.model_copy(update={"feet": base.feet[:1]})
     with pytest.raises(Refusal, match="no foot for"):
         kit.solve(job.model_copy(update={"bases": (short,)}))
-

@@ -436,7 +436,8 @@ def test_what_stands_out_of_plumb_is_a_caution(tmp_path):
     leans = answer.checks[answer.checks["check"] == "lean into the room, with the lift"]
     worst = leans.loc[leans["value"].idxmax()]
     assert worst["value"] > 30  # 6 mm over 175 mm of depth, 1150 mm high
-    assert f"lean into the room, with the lift {worst['value']:.1f} mm ({worst['subject']})" in said
+    where = f"({worst['subject']}, top back to the wall)"
+    assert f"lean into the room, with the lift {worst['value']:.1f} mm {where}" in said
 
 
 def test_what_stands_well_is_no_caution(boot_room):

@@ -12,7 +12,7 @@ from kit.side_by_side.measure import COSTS, Measure
 _SMALL = frozenset({"level_error_mm", "lean_mm", "wind_mm", "gap_mm", "up_mm", "down_mm"})
 
 #: Decimals by unit where they do not follow from the size of a figure.
-_DECIMALS = {"N": 0, "% of limit": 1, "": 0}
+_DECIMALS = {"N": 0, "% of limit": 1, "%": 0, "days": 0, "": 0}
 
 _M_PER_FOOT = 12 * MM_PER_INCH / 1000
 

@@ -13,8 +13,8 @@ _DOES = frozenset({"level_error_mm", "lean_mm", "wind_mm", "gap_mm", "idle"})
 _CARRIES = frozenset({"reaction_N", "least_margin"})
 _GOOD = frozenset(
     {
-        "lowest_top_mm", "highest_top_mm", "heights_mm", "top_mm", "floor_screws", "room_mm",
-        "fixing_m", "up_mm", "down_mm", "mass_kg", "refer", "fail", "not_checked",
+        "built", "lowest_top_mm", "highest_top_mm", "heights_mm", "top_mm", "floor_screws",
+        "room_mm", "fixing_m", "up_mm", "down_mm", "mass_kg", "refer", "fail", "not_checked",
     }
 )  # fmt: skip
 

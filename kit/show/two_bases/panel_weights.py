@@ -21,7 +21,7 @@ WEIGHABLE: Mapping[str, str] = {
     "cost_and_labour": "material and labour",
     "hours": "working time",
     "days": "days until the units can stand",
-    "things": "things to place",
+    "things": "pieces to place",
     "level_error_mm": "worst error of level",
     "lean_mm": "greatest lean of a unit",
     "least_margin": "least margin of what carries",

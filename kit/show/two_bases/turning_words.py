@@ -17,7 +17,7 @@ _WINS: Mapping[str, str] = MappingProxyType(
         "cost": "is cheaper in material",
         "cost_and_labour": "is cheaper, labour included",
         "hours": "takes less work",
-        "things": "has fewer things to place",
+        "things": "has fewer pieces to place",
         "least_margin": "keeps the larger margin in what carries it",
     }
 )
