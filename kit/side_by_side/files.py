@@ -9,6 +9,7 @@ from pathlib import Path
 from kit.results import OF_ONE_METHOD, csv_text, result_texts
 from kit.results_files import refuse_readings, take_away, write_texts
 from kit.side_by_side.comparison import Comparison
+from kit.side_by_side.limits import limit_table
 from kit.side_by_side.turning import Sweep
 from kit.side_by_side.turning_table import turning_table
 
@@ -64,7 +65,7 @@ def write_comparison(
     folder : path
         Made where it does not exist; files of the same names are replaced, others left alone.
     sweeps : sequence of Sweep
-        From `turning_points`; without any ``turning.csv`` has no rows.
+        From `turning_points`; without any ``turning.csv`` and ``limits.csv`` have no rows.
     pages : mapping of str to str
         Further files, by their name.
 
@@ -72,7 +73,7 @@ def write_comparison(
     -------
     list of Path
         What was written: comparison.csv (measure, unit, one column a base, better), doubt.csv,
-        turning.csv, the pages, and the files of both answers.
+        turning.csv, limits.csv, the pages, and the files of both answers.
 
     Raises
     ------
@@ -84,6 +85,7 @@ def write_comparison(
         "comparison.csv": csv_text(comparison.table()),
         "doubt.csv": csv_text(comparison.doubts()),
         "turning.csv": csv_text(turning_table(sweeps)),
+        "limits.csv": csv_text(limit_table(one for sweep in sweeps for one in sweep.limits)),
         **(pages or {}),
     }
     answers = comparison.a, comparison.b

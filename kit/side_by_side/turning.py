@@ -19,6 +19,7 @@ from kit.job import Base, Job, Refusal
 from kit.parts import Answer, Survey
 from kit.side_by_side.comparison import Comparison
 from kit.side_by_side.doubt import well_stocked
+from kit.side_by_side.limits import Limit, limits_of
 from kit.side_by_side.measures import measures_of
 from kit.side_by_side.position import Setting
 from kit.side_by_side.settings import settings_of
@@ -103,12 +104,15 @@ class Sweep:
         Every position that was solved, ascending.
     turnings : tuple of Turning
         One for each measure that it can decide, downwards and upwards where it turns both ways.
+    limits : tuple of Limit
+        Where either base passes a limit of what carries it.
     """
 
     setting: Setting
     names: tuple[str, str]
     stops: tuple[Stop, ...]
     turnings: tuple[Turning, ...]
+    limits: tuple[Limit, ...] = ()
 
     def table(self) -> pd.DataFrame:
         """Return every position: value, supports of both, and both figures of each measure."""
@@ -191,9 +195,11 @@ def _sweep(comparison: Comparison, setting: Setting, progress: Progress) -> Swee
     turnings = tuple(
         turning for key in keys for turning in _turnings(comparison, setting, solver, key, places)
     )
+    close = CLOSE * (setting.high - setting.low)
+    limits = limits_of(setting, comparison.names, places, solver.at, close)
     progress(setting.words, 1.0)
     stops = tuple(solver.stops[value] for value in sorted(solver.stops))
-    return Sweep(setting, comparison.names, stops, turnings)
+    return Sweep(setting, comparison.names, stops, turnings, limits)
 
 
 def _places(setting: Setting) -> list[float]:

@@ -54,7 +54,7 @@ def test_the_columns_of_the_contract(written) -> None:
     assert list(table.columns) == ["measure", "unit", *bases, "better"]
     assert set(table["better"].dropna()) <= {*bases, "no difference"}
     assert {path.name for path in out.iterdir()} == {
-        "comparison.csv", "doubt.csv", "turning.csv", "comparison.html", *bases,
+        "comparison.csv", "doubt.csv", "turning.csv", "limits.csv", "comparison.html", *bases,
     }  # fmt: skip
     assert pd.read_csv(out / "turning.csv").empty  # nobody looked for turning points
 

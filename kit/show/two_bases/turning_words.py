@@ -8,6 +8,7 @@ from types import MappingProxyType
 from kit.show.lengths import Units
 from kit.show.two_bases.figures import figure, shown_unit, with_unit
 from kit.side_by_side import Sweep, Turning
+from kit.side_by_side.limits import Limit
 from kit.side_by_side.position import Setting
 from kit.side_by_side.stop import Side, Stop
 
@@ -85,16 +86,30 @@ def turning_sentences(sweeps: Iterable[Sweep], units: Units = "mm") -> list[str]
     units : {"mm", "in"}
         Of the job.
     """
+    sweeps = tuple(sweeps)
     every = [one for sweep in sweeps for one in sweep.turnings]
     turned = [turning_sentence(one, units) for one in every if one.turns]
     nowhere: dict[str, list[str]] = {}
     for one in every:
         if not one.turns:
             nowhere.setdefault(_turned_from_to(one.setting, units), []).append(one.measure)
+    turned += [limit_sentence(limit, units) for sweep in sweeps for limit in sweep.limits]
     parts = [f"{words} (by {', '.join(by)})" for words, by in nowhere.items()]
     lead = "Turned as well, and nowhere does the other one begin to win"
     rest = [f"{lead}: {'; '.join(parts)}."] if parts else []
     return [*dict.fromkeys(turned), *rest]
+
+
+def limit_sentence(limit: Limit, units: Units = "mm") -> str:
+    """Say how far a base keeps every limit of what carries it that could be checked."""
+    setting = limit.setting
+    kept = setting_figure(setting, limit.within[0], units)
+    passed = placed(setting, limit.beyond[0], units)
+    way = "up" if limit.within[0] < limit.beyond[0] else "down"
+    return (
+        f"{limit.name} keeps every limit that could be checked {way} to {kept}, and passes one with"
+        f" {passed}."
+    )
 
 
 def _turned_from_to(setting: Setting, units: Units) -> str:
