@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from kit.base.checks import CLOSED_MM
+from kit.base.sure import Sure
 from kit.job import Compound, refuse
 
 
@@ -39,3 +40,23 @@ def drying_days(compound: Compound, depth_mm: float) -> float:
             return step.days
     deepest = compound.drying[-1].to_mm
     raise refuse("compound.drying", f"a depth of {depth_mm:.1f} mm", f"at most {deepest:g} mm")
+
+
+def drying_words(compound: Compound, expected_mm: float, deepest: Sure) -> str:
+    """Say how long a pour dries, and how long where the floor lies lower than expected.
+
+    Parameters
+    ----------
+    compound : Compound
+        With its steps.
+    expected_mm : float
+        Greatest depth over the floor as it is expected [mm].
+    deepest : Sure
+        Greatest depth of 95 of 100 floors; it may be more than the last step reaches.
+    """
+    days = drying_days(compound, expected_mm)
+    lower = f"where the floor lies {deepest.doubt_mm:.1f} mm lower than expected"
+    if deepest.value_mm > compound.drying[-1].to_mm + CLOSED_MM:
+        return f"{days:g} days, longer than its maker says {lower}"
+    more = drying_days(compound, deepest.value_mm)
+    return f"{days:g} days, {more:g} {lower}" if more > days else f"{days:g} days"

@@ -35,7 +35,8 @@ from kit.methods.method import (
     under_lie,
     with_targets,
 )
-from kit.methods.pour_checks import doubt_cautions, doubt_check, pour_cautions, pour_checks
+from kit.methods.pour_checks import pour_cautions, pour_checks
+from kit.methods.pour_doubt import doubt_cautions, doubt_checks, sure_pour
 from kit.methods.pour_on_joists import pour_on_joists
 from kit.parts import Answer, Ground, Survey, Traits
 from kit.strength.direct import Tops, carry_apart, loads_apart
@@ -126,7 +127,7 @@ class Poured:
         poured = pour_into(zones, lie.under_mm, datum.datum_mm)
         level = dict.fromkeys(ground.supports["support"], 0.0)
         tops = Tops(level, compound.level_within_mm, extents_mm(zones))
-        sure = doubt_check(compound, ground.known, datum.datum_mm)
+        sure = sure_pour(compound, ground.known, datum)
         made = Made(
             datum=datum,
             supports=with_targets(ground, datum),
@@ -144,9 +145,12 @@ class Poured:
             checks=(
                 height_check(base, datum),
                 *pour_checks(base, compound, layout, ground.joists, poured),
-                sure,
+                *doubt_checks(compound, sure),
             ),
-            cautions=(*doubt_cautions(sure), *pour_cautions(job, compound, poured)),
+            cautions=(
+                *doubt_cautions(compound, sure),
+                *pour_cautions(job, compound, poured, sure.greatest),
+            ),
             details={"zones.csv": zone_table(compound, poured)},
         )
         return put_together(job, survey, ground, base, made)

@@ -22,7 +22,8 @@ from kit.base.stack_plan import without_stacks
 from kit.ground import Underside, look_under
 from kit.job import Base, Job, Ladder, LadderBoard, refuse
 from kit.methods.ladder_cut import FrameAsCut, carry_frame, cut_to_floor, n_per_mm
-from kit.methods.ladder_words import depth_checks, frame_cautions, rung_checks
+from kit.methods.ladder_doubt import doubt_cautions, doubt_checks, sure_frame
+from kit.methods.ladder_words import depth_checks, frame_cautions, part_unknown, rung_checks
 from kit.methods.method import (
     Lie,
     Made,
@@ -115,6 +116,7 @@ class LadderMethod:
         board = board_for(base, ways.depth_mm(datum.datum_mm)).mm
         cut = cut_to_floor(survey, frame_of(job, ground.layout, base), datum, board, clear)
         supports, plinth = with_targets(ground, datum), plinth_of(job, base, ground, datum)
+        sure = sure_frame(ladder, ground.known, ways, datum, board)
         made = Made(
             datum=datum,
             supports=supports,
@@ -125,8 +127,14 @@ class LadderMethod:
             strength=carry_frame(job, ground, ladder, datum, cut),
             bill=self.bill(job, base, ground, lie, datum, no_screws()),
             traits=_traits(cut.frame, ladder),
-            checks=tuple(_checks(job, base, ground, datum, cut, plinth)),
-            cautions=tuple(frame_cautions(job.floor, ground.cuts, cut.profile, clear)),
+            checks=(
+                *_checks(job, base, ground, datum, cut, plinth),
+                *doubt_checks(ladder, sure, part_unknown(cut.profile)),
+            ),
+            cautions=(
+                *doubt_cautions(ladder, sure),
+                *frame_cautions(job.floor, ground.cuts, cut.profile, clear),
+            ),
             details={
                 "members.csv": cut.frame.table().merge(cut.scribed),
                 "profile.csv": cut.profile,

@@ -47,10 +47,10 @@ def depth_checks(
     depth = profile["depth_mm"].to_numpy(dtype=float)
     touches = np.where(profile["over"].to_numpy() == "", depth, np.nan)
     least, greatest = int(np.nanargmin(depth)), int(np.nanargmax(touches))
-    part = "" if np.isfinite(depth).all() else "part of the floor under the frame was not surveyed"
+    part = part_unknown(profile)
     value = min(float(depth[least]), under_mm[0])
     enough = "ok" if value >= ladder.least_mm - CLOSED_MM else "fail"
-    yield _as_far_as_known(
+    yield as_far_as_known(
         Check(
             "least depth left",
             _at(profile, least),
@@ -64,10 +64,17 @@ def depth_checks(
     )
     needed = max(float(depth[greatest]), under_mm[1])
     deep = at_most("greatest depth", _at(profile, greatest), needed, board_mm, "base.ladder.boards")
-    yield _as_far_as_known(deep, part)
+    yield as_far_as_known(deep, part)
 
 
-def _as_far_as_known(check: Check, part: str) -> Check:
+def part_unknown(profile: pd.DataFrame) -> str:
+    """Say that not all of the floor under a frame was surveyed; empty where it was."""
+    known = np.isfinite(profile["depth_mm"].to_numpy(dtype=float)).all()
+    return "" if known else "part of the floor under the frame was not surveyed"
+
+
+def as_far_as_known(check: Check, part: str) -> Check:
+    """Take an ok back where part of the floor is not known."""
     if not part or check.verdict != "ok":
         return check
     return Check(

@@ -5,22 +5,16 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator, Mapping, Sequence
 
-import pandas as pd
-
 from kit.base.cautions import REFER_LOAD_KN_PER_M2
 from kit.base.checks import CLOSED_MM, Check, at_most, set_level_check
-from kit.base.drying import drying_days
+from kit.base.drying import drying_words
 from kit.base.layout import GRAVITY_N_PER_KG, Layout, footprint_loads, massless
 from kit.base.pour import ZonePour
 from kit.base.pour_zones import Zone
 from kit.base.screws import plan_distance_mm
+from kit.base.sure import Sure
 from kit.job import Base, Compound, Job, Service
 from kit.strength.joists import JoistWork, NoJoists
-
-#: One-sided 95 % of a normal distribution lie within so many standard deviations.
-SURE_SDS = 1.645
-
-SURE_DEPTH = "least depth of compound, 95 of 100 floors"
 
 
 def pour_checks(
@@ -66,53 +60,6 @@ def _depth_checks(compound: Compound, one: ZonePour) -> Iterator[Check]:
     yield at_most("greatest depth of compound", name, one.greatest_mm, compound.greatest_mm, source)
 
 
-def doubt_check(compound: Compound, known: pd.DataFrame, datum_mm: float) -> Check:
-    """Return whether the pour is deep enough though the floor is not known exactly.
-
-    Parameters
-    ----------
-    compound : Compound
-        The least depth that its maker allows.
-    known : DataFrame
-        The floor under the pour: bearer (the zone), height_mm, sd_mm.
-    datum_mm : float
-        Its surface [mm].
-
-    Returns
-    -------
-    Check
-        The least, over all places, of the depth that 95 of 100 floors reach there: 1.645 standard
-        deviations less than expected (one-sided, normal).
-    """
-    sure = datum_mm - known["height_mm"].to_numpy() - SURE_SDS * known["sd_mm"].to_numpy()
-    place = int(sure.argmin())
-    value, limit = float(sure[place]), compound.least_mm
-    missing = limit - value
-    ok = missing <= CLOSED_MM
-    rule = "compound.least_mm, at the place where the floor may stand highest"
-    source = rule if ok else f"{rule}; {missing:.1f} mm more of height_mm make it as sure"
-    return Check(
-        SURE_DEPTH,
-        str(known["bearer"].iloc[place]),
-        value,
-        limit,
-        "mm",
-        "ok" if ok else "refer",
-        source,
-    )
-
-
-def doubt_cautions(check: Check) -> Iterator[str]:
-    """Say that the pour may be too thin somewhere, and what to do."""
-    if check.verdict == "refer":
-        yield (
-            f"The floor is not known exactly: where it may stand highest ({check.subject}) 5 of 100"
-            f" floors that fit the readings leave {check.value:.1f} mm of compound or less,"
-            f" and its maker wants {check.limit:g} mm. Pour {check.limit - check.value:.1f} mm"
-            " higher, or read that place again."
-        )
-
-
 def _weight_kn_per_m2(compound: Compound, one: ZonePour) -> float:
     return one.mean_mm * compound.set_kg_per_l * GRAVITY_N_PER_KG / 1000
 
@@ -150,9 +97,14 @@ def _load_check(
     return Check(check, name, load, limit, "kN/m2", verdict, source)
 
 
-def pour_cautions(job: Job, compound: Compound, poured: Sequence[ZonePour]) -> Iterator[str]:
-    """Yield what pouring calls for, one sentence or two each (common practice, no source)."""
-    days = drying_days(compound, max(one.greatest_mm for one in poured))
+def pour_cautions(
+    job: Job, compound: Compound, poured: Sequence[ZonePour], deepest: Sure
+) -> Iterator[str]:
+    """Yield what pouring calls for, one sentence or two each (common practice, no source).
+
+    ``deepest`` is the greatest depth of 95 of 100 floors.
+    """
+    days = drying_words(compound, max(one.greatest_mm for one in poured), deepest)
     if job.floor.kind == "boarded":
         yield (
             "Compound goes on boards only as its maker says: over a fixed overlay or the maker's"
@@ -173,7 +125,7 @@ def pour_cautions(job: Job, compound: Compound, poured: Sequence[ZonePour]) -> I
         " word; a joint of the floor goes through the pour."
     )
     yield (
-        f"Nothing stands on it for {days:g} days, counted where it is deepest; keep the room aired"
+        f"Nothing stands on it for {days}, counted where it is deepest; keep the room aired"
         " and free of draught and frost while it dries, and test that it is dry: cold and damp"
         " make it longer."
     )

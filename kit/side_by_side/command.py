@@ -4,12 +4,13 @@ from __future__ import annotations
 
 import argparse
 import sys
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterator, Sequence
+from pathlib import Path
 
 from kit.answer import solve_on, survey_floor
 from kit.job import Job, read_job, refuse
 from kit.side_by_side.comparison import Comparison, both, compare
-from kit.side_by_side.files import write_comparison
+from kit.side_by_side.files import folder_names, write_comparison
 from kit.side_by_side.turning import Sweep, turning_points
 from kit.side_by_side.weighing import Weighing, weigh
 from kit.side_by_side.words import sentences_of
@@ -47,6 +48,8 @@ def run(options: argparse.Namespace, page: Page) -> int:
     for line in _said(comparison, weighing):
         print(line)
     print(f"{len(written)} files in {options.out}")
+    for line in (*_left_alone(Path(options.out), comparison), *_cautions(comparison)):
+        print(line)
     return 0
 
 
@@ -95,6 +98,23 @@ def _weighed(weighing: Weighing, first: str) -> list[str]:
     return [said, f"Not in the score, for want of figures that compare: {', '.join(left_out)}."][
         : 1 + bool(left_out)
     ]
+
+
+def _left_alone(out: Path, comparison: Comparison) -> Iterator[str]:
+    """Say which answers of an earlier comparison still lie in the folder."""
+    own = folder_names(comparison.names, [path.name for path in out.iterdir() if path.is_file()])
+    others = sorted(path.parent.name for path in out.glob("*/summary.json"))
+    old = [name for name in others if name not in own]
+    if old:
+        yield f"Not of this comparison, and left alone: {', '.join(old)}"
+
+
+def _cautions(comparison: Comparison) -> Iterator[str]:
+    """Yield the cautions of both bases, those that both have once."""
+    a, b = comparison.a.cautions, comparison.b.cautions
+    yield from (f"- {one}" for one in a if one in b)
+    for name, own, other in zip(comparison.names, (a, b), (b, a), strict=True):
+        yield from (f"- {name}: {one}" for one in own if one not in other)
 
 
 def _progress() -> Callable[[str, float], None]:

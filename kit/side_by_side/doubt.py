@@ -11,6 +11,7 @@ import pandas as pd
 from numpy.typing import NDArray
 from scipy.spatial import cKDTree
 
+from kit.answer import solve_on
 from kit.base.runs import Floats
 from kit.ground import SEED
 from kit.job import Base, Job, Refusal
@@ -42,10 +43,13 @@ class Drawn:
         Whether it can be built there at all.
     values : mapping of str to array of shape (floors,)
         By the key of a measure; nan where it cannot be built.
+    packers : int
+        How many it takes on the expected floor with as many as wanted.
     """
 
     built: NDArray[np.bool_]
     values: Mapping[str, Floats]
+    packers: int = 0
 
 
 @dataclass(frozen=True, eq=False)
@@ -149,14 +153,23 @@ def draw(a: Answer, b: Answer, floors: int = FLOORS, seed: int = SEED) -> Doubt:
     Notes
     -----
     On each floor the level is chosen anew, with everything that follows from it, as if there were
-    as many packers and feet as wanted: what is short can be bought. Screws are counted as on the
-    floor that is expected, and what carries it is not worked out again.
+    as many packers and feet as wanted: what is short can be bought. Screws are counted as the base
+    so stocked takes them on the floor that is expected; what carries it is not worked out again.
     """
     places = _places(a, b)
     deviations = a.surface.draws(places[:, 0], places[:, 1], floors, seed)
     deviations -= a.surface.predict(places[:, 0], places[:, 1]).height_mm
     nearest = cKDTree(places)
-    return Doubt(floors, *(_on_floors(answer, deviations, nearest) for answer in (a, b)))
+    drawn = (_on_floors(well_supplied(answer), deviations, nearest) for answer in (a, b))
+    return Doubt(floors, *drawn)
+
+
+def well_supplied(answer: Answer) -> Answer:
+    """Return an answer as it would be with as many packers and feet as wanted."""
+    job, base = well_stocked(answer.job, answer.base)
+    if (job.stock, base) == (answer.job.stock, answer.base):
+        return answer
+    return solve_on(job, answer.survey, base, before=answer)
 
 
 def _places(a: Answer, b: Answer) -> Floats:
@@ -177,17 +190,17 @@ def _on_floors(answer: Answer, deviations: Floats, nearest: cKDTree) -> Drawn:
     ground, expected = answer.ground, as_expected(answer.ground)
     supports = nearest.query(_xy(ground.supports))[1]
     under = nearest.query(_xy(ground.known))[1]
-    job, base = well_stocked(answer.job, answer.base)
     values: list[dict[str, float]] = []
     for deviation in deviations:
         lie = Lie.drawn(
             expected.supports_mm + deviation[supports], expected.under_mm + deviation[under]
         )
-        values.append(_on_floor(answer, job, base, lie))
+        values.append(_on_floor(answer, lie))
     keys = dict.fromkeys(key for one in values for key in one)
     return Drawn(
         np.array([bool(one) for one in values]),
         {key: np.array([one.get(key, math.nan) for one in values]) for key in keys},
+        answer.pieces,
     )
 
 
@@ -201,9 +214,10 @@ def well_stocked(job: Job, base: Base) -> tuple[Job, Base]:
     return job.model_copy(update={"stock": stock}), base.model_copy(update={"feet": feet})
 
 
-def _on_floor(answer: Answer, job: Job, base: Base, lie: Lie) -> dict[str, float]:
+def _on_floor(answer: Answer, lie: Lie) -> dict[str, float]:
     """Return what a base comes to on one floor, by measure; empty where it cannot be built."""
-    ground, method = answer.ground, method_of(base)
+    job, base, ground = answer.job, answer.base, answer.ground
+    method = method_of(base)
     try:
         datum = method.set_level(job, base, ground, lie)
         bill = method.bill(job, base, ground, lie, datum, answer.screws)

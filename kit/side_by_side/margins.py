@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterable, Iterator
+from dataclasses import replace
 
 from kit.base.checks import Check
 from kit.side_by_side.measure import Measure
@@ -17,6 +18,9 @@ PERCENT = "% of limit"
 #: Checks of what tips and slides a unit, which no base carries.
 _PUSHED = ("push ", "person ")
 
+#: Checks that do not hang on how the base brings the loads down.
+_OF_NO_BASE = (*_PUSHED, "joist ", "first and last joist", "front row ", "settlement ")
+
 #: Names of checks that say how units stand, which measures of their own tell, and of those that
 #: hang on the room and not on the base.
 _TOLD_ELSEWHERE = (
@@ -25,13 +29,16 @@ _TOLD_ELSEWHERE = (
 )  # fmt: skip
 
 
-def margins(checks: Iterable[Check]) -> Iterator[Measure]:
+def margins(checks: Iterable[Check], basis: str = "") -> Iterator[Measure]:
     """Yield the least margin of all that carries, then that of each check.
 
     Parameters
     ----------
     checks : iterable of Check
         ``answer.strength.checks``.
+    basis : str
+        How the loads come down that the checks of the base itself are reckoned with; joists, and
+        what tips a unit, hang on none of that.
 
     Yields
     ------
@@ -49,10 +56,11 @@ def margins(checks: Iterable[Check]) -> Iterator[Measure]:
             unknown.setdefault(check.check, check.source)
         else:
             least[check.check] = min(margin, least.get(check.check, math.inf))
-    yield _least_of_all(least, unknown)
+    yield replace(_least_of_all(least, unknown), basis=basis)
     for name in dict.fromkeys((*least, *unknown)):
         value = math.nan if name in unknown else least[name]
-        yield _margin(f"margin {name}", f"least margin: {name}", value, unknown.get(name, ""))
+        one = _margin(f"margin {name}", f"least margin: {name}", value, unknown.get(name, ""))
+        yield one if name.startswith(_OF_NO_BASE) else replace(one, basis=basis)
 
 
 def _least_of_all(least: dict[str, float], unknown: dict[str, str]) -> Measure:

@@ -27,6 +27,9 @@ RATES_SHARE = 0.1
 #: Forces that differ by less than this part of them do not differ (common practice, no source).
 LEAST_SHARE = 0.01
 
+#: Sums that differ by less than this are written alike.
+LEAST_MONEY = 0.005
+
 #: How the names of timber begin in a bill.
 TIMBER = ("bearer length", "ladder board")
 
@@ -52,7 +55,7 @@ def measures_of(answer: Answer) -> tuple[Measure, ...]:
         *drawn_measures(answer.datum, answer.bill, answer.job.rates, wish_of(answer.base)),
         *_consequences(answer),
         _reaction(answer.strength),
-        *margins(answer.strength.checks),
+        *margins(answer.strength.checks, _carried_by(answer.strength)),
         *_traits(answer),
         *_verdicts(answer),
     )
@@ -134,7 +137,7 @@ def _some(key: str, measure: str, unit: str, value: float) -> Measure:
 
 def _money(bill: Bill, rates: Rates) -> Iterator[Measure]:
     why = f"no price of {', '.join(bill.unpriced)}" if bill.unpriced else ""
-    yield Measure("cost", "material", rates.money, bill.cost, "less", why_unknown=why)
+    yield Measure("cost", "material", rates.money, bill.cost, "less", LEAST_MONEY, why)
     if rates.hour_price is not None:
         labour = bill.minutes / 60 * rates.hour_price
         both, least = bill.cost + labour, RATES_SHARE * labour
@@ -168,7 +171,7 @@ def _basis(strength: Strength) -> str:
     if strength.one_surface:
         return "the most of one surface that is off level"
     if strength.within_mm > 0:
-        return "95 of 100 units, supports set by hand"
+        return "95 of 100 units, within what it is set or made to"
     return "stacks of known errors"
 
 
@@ -176,12 +179,25 @@ def _mm(key: str, measure: str, value: float, better: Better, basis: str = "") -
     return Measure(key, measure, "mm", value, better, LEAST_MM, basis=basis)
 
 
+def _carried_by(strength: Strength) -> str:
+    """Return how the loads come down, as they are reckoned for this way of building."""
+    if strength.laid:
+        return "bearers on all stacks that they touch"
+    if strength.within_mm == 0:
+        return "stiff units on the stacks that they touch"
+    shared = max((one.full_n for one in strength.stacks), default=math.nan)
+    if strength.greatest_n > shared:
+        return "stiff units on any three feet"
+    return "each side and division by its share"
+
+
 def _reaction(strength: Strength) -> Measure:
     most, words = strength.greatest_n, "largest reaction at a support"
     if math.isnan(most):
         why = "the units bear along their sides, not at supports"
         return Measure("reaction_N", words, "N", most, "less", why_unknown=why)
-    return Measure("reaction_N", words, "N", most, "less", LEAST_SHARE * most)
+    least, basis = LEAST_SHARE * most, _carried_by(strength)
+    return Measure("reaction_N", words, "N", most, "less", least, basis=basis)
 
 
 def _traits(answer: Answer) -> Iterator[Measure]:

@@ -155,5 +155,7 @@ def _turns_at(score: float, weight: float, share: float) -> float:
     """Return Eq. (3), nan where no weight of 0 or more turns the ranking."""
     if share == 0:
         return math.nan
-    turns = -(score - weight * share) / share
+    others = score - weight * share
+    # Where nothing else weighs, both come out alike at 0 and no other base wins beyond.
+    turns = -others / share if abs(others) > _SAME else -1.0
     return turns if turns >= 0 else math.nan

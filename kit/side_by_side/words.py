@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 
 from kit.side_by_side.comparison import NO_DIFFERENCE, Comparison, Row
 from kit.side_by_side.doubt import Odds
-from kit.side_by_side.measure import KEYS
+from kit.side_by_side.measure import KEYS, ROUND_OFF
 
 #: So many measures are named; of more, the number is.
 NAMED = 4
@@ -40,8 +40,20 @@ def sentences_of(comparison: Comparison) -> list[str]:
     """Return the verdict, how sure what is taken is, and whether both can be built everywhere."""
     has = {row.key for row in comparison.rows}
     told = (odds_sentence(comparison, key) for key in TOLD if key in has)
-    every = (verdict(comparison), *told, buildable_sentence(comparison))
+    every = (verdict(comparison), *told, buildable_sentence(comparison), *short_of(comparison))
     return [one for one in every if one]
+
+
+def short_of(comparison: Comparison) -> Iterator[str]:
+    """Say of which base the packers in stock are short, and which figures reckon with more."""
+    doubt = comparison.doubt
+    for side, answer, drawn in (("a", comparison.a, doubt.a), ("b", comparison.b, doubt.b)):
+        if drawn.packers != answer.pieces:
+            yield (
+                f"{comparison.name_of(side)}: what lies in stock is short for its best stacks. The"
+                f" table has the {answer.pieces} packers that it takes so; shares of floors and"
+                f" turning points are told with as many packers as wanted, {drawn.packers} here."
+            )
 
 
 def verdict(
@@ -143,15 +155,18 @@ def odds_sentence(comparison: Comparison, key: str) -> str:
     sign = 1 if side == "a" else -1
     low, middle, high = sorted(sign * one for one in odds.difference)
     unit, shown = (f" {row.a.unit}", ".3g") if row.a.unit else ("", ".0f")
-    span = (
-        f"{low:{shown}} to {high:{shown}}{unit} less"
-        if low >= 0
-        else f"from {-low:{shown}} more to {high:{shown}}{unit} less"
-    )
+    if high - low <= ROUND_OFF:
+        span = f"{low:{shown}}{unit} less on each"
+    elif low >= 0:
+        span = f"{low:{shown}} to {high:{shown}}{unit} less, {middle:{shown}} in the middle"
+    else:
+        span = (
+            f"from {-low:{shown}} more to {high:{shown}}{unit} less, {middle:{shown}} in the middle"
+        )
     counts = "" if row.winner else f"; that counts as {NO_DIFFERENCE}"
     return (
         f"{comparison.name_of(side)}: {_LESS[key]} on {share:.0%} of {_floors(odds)}"
-        f"{_alike(odds)}, {span}, {middle:{shown}} in the middle{counts}."
+        f"{_alike(odds)}, {span}{counts}."
     )
 
 

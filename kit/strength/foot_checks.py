@@ -24,6 +24,11 @@ TRAVEL_LEFT_MM = 2.0
 #: How the checks of the maker's load are called.
 LOAD, LOAD_IDLE = "load on foot", "load on foot, others idle"
 
+#: How those of the boards under the plates are called.
+BOARD, BOARD_IDLE = "bearing on board", "bearing on board, others idle"
+
+_ON_THREE = "stiff carcass on any three of its feet that hold it (sum of this kit)"
+
 
 @dataclass(frozen=True)
 class FootAt:
@@ -92,7 +97,7 @@ def foot_checks(
     ------
     Check
         Load on a foot against its maker's figure, when all feet bear and when the others of its
-        unit are idle; bearing of its plate on boards.
+        unit are idle; bearing of its plate on boards, both ways too.
 
     Notes
     -----
@@ -101,7 +106,7 @@ def foot_checks(
     at = {foot.support: foot for foot in feet}
     rows = list(dict.fromkeys(foot.row for foot in feet))
     alone = {one.support: one for one in apart.alone}
-    idle = idle_loads_n(layout, GAMMA_G, GAMMA_Q)
+    idle, resting = idle_loads_n(layout, GAMMA_G, GAMMA_Q), idle_alone(layout)
     for row in rows:
         of_row = [foot.support for foot in feet if foot.row == row]
         design = {name: design_loads(alone[name]) for name in of_row}
@@ -112,18 +117,42 @@ def foot_checks(
             row,
             {name: idle[name] for name in of_row},
             at,
-            "stiff carcass on any three of its feet that hold it (sum of this kit)",
+            _ON_THREE,
         )
         if floor.kind == "boarded":
             squares = {name: square_mm(at[name].kind.plate_mm) for name in of_row}
             said = "round plate as a square of equal area"
-            yield board_check("bearing on board", row, design, squares, floor, service_class, said)
+            yield board_check(BOARD, row, design, squares, floor, service_class, said)
+            said = f"{_ON_THREE}; {said}"
+            worst = {name: design_loads(resting[name]) for name in of_row}
+            yield board_check(BOARD_IDLE, row, worst, squares, floor, service_class, said)
 
 
 def square_mm(plate_mm: float) -> tuple[float, float]:
     """Return the sides of the square that has the area of a round plate, pi d² / 4 [mm]."""
     side = plate_mm * math.sqrt(math.pi) / 2
     return side, side
+
+
+def idle_alone(layout: Layout) -> dict[str, Alone]:
+    """Return the most that can come on each foot with others idle, units full, by its name.
+
+    Its unit rests on three feet as a stiff body, see `kit.strength.stiff.greatest_shares`.
+    """
+    found: dict[str, Alone] = {}
+    for placed in layout.units:
+        props = props_of(layout, placed, fixed=True)
+        # Two panels on one foot press on it at one place.
+        at = {prop.support: prop for prop in props}
+        places = np.array([(prop.x_mm, prop.y_mm) for prop in at.values()])
+        unit = placed.unit
+        stored = unit.contents_kg if unit.contents_are == "stored" else 0.0
+        masses = (unit.mass_kg, stored, unit.contents_kg - stored)
+        shares = greatest_shares(places, gravity_of(placed)).tolist()
+        for (name, prop), share in zip(at.items(), shares, strict=True):
+            parts = (share * mass * GRAVITY_N_PER_KG for mass in masses)
+            found[name] = Alone(prop.row, name, 0.0, *parts)
+    return found
 
 
 def idle_loads_n(
@@ -137,20 +166,11 @@ def idle_loads_n(
         Units and feet.
     own_times, contents_times : float
         How many times the units' own mass and their contents weigh.
-
-    Its unit rests on three feet as a stiff body, see `kit.strength.stiff.greatest_shares`.
     """
-    found: dict[str, float] = {}
-    for placed in layout.units:
-        props = props_of(layout, placed, fixed=True)
-        # Two panels on one foot press on it at one place.
-        names = list(dict.fromkeys(prop.support for prop in props))
-        place = {prop.support: (prop.x_mm, prop.y_mm) for prop in props}
-        shares = greatest_shares(np.array([place[name] for name in names]), gravity_of(placed))
-        unit = placed.unit
-        weight = GRAVITY_N_PER_KG * (own_times * unit.mass_kg + contents_times * unit.contents_kg)
-        found |= dict(zip(names, (weight * shares).tolist(), strict=True))
-    return found
+    return {
+        name: own_times * one.units_n + contents_times * (one.stored_n + one.people_n)
+        for name, one in idle_alone(layout).items()
+    }
 
 
 def _load_check(

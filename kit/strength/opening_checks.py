@@ -30,7 +30,8 @@ TAKEN_AS = "C16"
 _CHECK = "member over an opening"
 _SOURCE = (
     f"members taken as {TAKEN_AS} (from memory): lay their own figures beside it; EN 1995-1-1 6.1.6"
-    " and 6.1.7, EN 1990 Eq. 6.10; a beam on its two crossings, no notch counted"
+    " and 6.1.7, EN 1990 Eq. 6.10; a beam on its two crossings, no notch counted;"
+    " its deflection is not judged"
 )
 
 

@@ -34,7 +34,7 @@ GAP_CHANGE_MM = 2.0
 HANGING_MM = 0.5
 
 _PRACTICE = "common practice, no source"
-_EITHER_WAY = "top either way, by how the supports are set by hand"
+_EITHER_WAY = "top either way, within what it is set or made to"
 _FEET_UNKNOWN = "a height under the unit is not known"
 _NOT_GIVEN_BACK = "what the floor or its joists give back is not known"
 _BEFORE_IT_GIVES = "before the floor goes down under the full units"

@@ -27,7 +27,7 @@ from kit.strength.unit_checks import (
 
 #: How the names of checks begin that say what timber, boards and packers carry.
 _CARRY = ("joist ", "bearer bending", "bearer shear", "bearer sag", "bearing of", "bearing on",
-          "pressure on")  # fmt: skip
+          "pressure on", "member over an opening")  # fmt: skip
 
 
 #: How the names of checks begin that say how units stand.

@@ -24,7 +24,10 @@ def test_it_says_what_came_of_it_and_writes_the_turning_points(tmp_path, capsys)
     assert said[0] == ("Chapel reading room, north wall: bearers on packers beside screw feet")
     assert said[1].startswith("Neither is better in all: bearers on packers is better in ")
     assert any("of the 20 floors drawn that fit these readings" in line for line in said)
-    assert said[-2].startswith("By your weights: ")
+    assert sum(line.startswith("By your weights: ") for line in said) == 1
+    # What can hurt someone is said here too, with the sentence that nothing is approved.
+    assert sum("it approves no floor and no structure" in line for line in said) == 1
+    assert any(line.startswith("- screw feet: Feet hold a unit up, not in place") for line in said)
     turning = pd.read_csv(out / "turning.csv")
     assert {"fall of the floor", "contents of all units", "longest span"} <= set(turning["setting"])
     page = (out / "comparison.html").read_text(encoding="utf-8")

@@ -191,7 +191,8 @@ def _turnings(comparison: Comparison, sweeps: tuple[Sweep, ...]) -> str:
         return ""
     lead = (
         "What would make the other way the better one, each by itself, on the floor as it is"
-        " expected. Both were worked out again at each of these figures:"
+        " expected and with as many packers and feet as wanted. Both were worked out again at each"
+        " of these figures:"
     )
     said = turning_sentences(sweeps, comparison.a.job.units)
     return f"<h2>Where it would turn</h2><p>{lead}</p>{_list(said)}"
@@ -208,7 +209,11 @@ def _weights(weighing: Weighing) -> str:
     )  # fmt: skip
     body = "".join(_weight_row(one) for one in records(weighing.table()))
     winner = weighing.winner or "neither"
-    left_out = f" Left out, not known: {', '.join(weighing.left_out)}." if weighing.left_out else ""
+    left_out = (
+        f" Left out, for want of figures that compare: {', '.join(weighing.left_out)}."
+        if weighing.left_out
+        else ""
+    )
     return (
         f"<h2>By your own weights</h2><p>{html_text(_FORMULA)}</p>"
         f"<table><caption>Weights and what they make of it</caption><thead><tr>{heads}</tr></thead>"

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Mapping, Sequence
 from types import MappingProxyType
 
 from kit.show.lengths import Units
@@ -89,15 +89,24 @@ def turning_sentences(sweeps: Iterable[Sweep], units: Units = "mm") -> list[str]
     sweeps = tuple(sweeps)
     every = [one for sweep in sweeps for one in sweep.turnings]
     turned = [turning_sentence(one, units) for one in every if one.turns]
-    nowhere: dict[str, list[str]] = {}
+    nowhere: dict[bool, dict[str, list[str]]] = {True: {}, False: {}}
     for one in every:
         if not one.turns:
-            nowhere.setdefault(_turned_from_to(one.setting, units), []).append(one.measure)
+            words = _turned_from_to(one.setting, units)
+            nowhere[bool(one.winner_now)].setdefault(words, []).append(one.measure)
     turned += [limit_sentence(limit, units) for sweep in sweeps for limit in sweep.limits]
-    parts = [f"{words} (by {', '.join(by)})" for words, by in nowhere.items()]
-    lead = "Turned as well, and nowhere does the other one begin to win"
-    rest = [f"{lead}: {'; '.join(parts)}."] if parts else []
+    leads = ((_STAYS, nowhere[True]), (_NEITHER, nowhere[False]))
+    rest = [f"{lead}: {_by_setting(of)}." for lead, of in leads if of]
     return [*dict.fromkeys(turned), *rest]
+
+
+def _by_setting(measures: Mapping[str, Sequence[str]]) -> str:
+    return "; ".join(f"{words} (by {', '.join(by)})" for words, by in measures.items())
+
+
+#: Said of what makes no other base win: of one that wins now, and where none does.
+_STAYS = "Turned as well, and nowhere does the other one begin to win"
+_NEITHER = "Turned as well, and neither is the better anywhere, as neither is now"
 
 
 def limit_sentence(limit: Limit, units: Units = "mm") -> str:
@@ -106,9 +115,10 @@ def limit_sentence(limit: Limit, units: Units = "mm") -> str:
     kept = setting_figure(setting, limit.within[0], units)
     passed = placed(setting, limit.beyond[0], units)
     way = "up" if limit.within[0] < limit.beyond[0] else "down"
+    unit = setting_unit(setting, units)
     return (
-        f"{limit.name} keeps every limit that could be checked {way} to {kept}, and passes one with"
-        f" {passed}."
+        f"{limit.name} stays within every limit that could be checked {way} to {kept} {unit}"
+        f" ({setting.words}); {passed} is beyond one."
     )
 
 

@@ -68,7 +68,7 @@ def test_a_whisker_spans_the_drawn_floors(pairs: Any) -> None:
     span = next(one for one in group if one.tag.endswith("line"))
     assert float(span.get("x1") or "nan") == pytest.approx(bars.x(-high / larger), abs=0.06)
     assert float(span.get("x2") or "nan") == pytest.approx(bars.x(-low / larger), abs=0.06)
-    not_drawn = _measures(c)["reaction_N"]
+    not_drawn = _measures(c)["floor_screws"]
     assert not [one for one in not_drawn.iter() if one.get("class") == "ufk-whisker"]
 
 

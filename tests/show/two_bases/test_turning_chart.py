@@ -111,14 +111,16 @@ def test_sentence_of_what_turns_nowhere(sweeps: Any) -> None:
 def test_what_turns_is_said_first(sweeps: Any) -> None:
     said = turning_sentences(sweeps.values())
     every = [one for sweep in sweeps.values() for one in sweep.turnings]
-    turned = [turning_sentence(one) for one in every if one.turns]
-    assert said[:-1] == list(dict.fromkeys(turned))
-    assert len(said) > 3
-    assert said[-1].startswith("Turned as well, and nowhere does the other one begin to win: ")
+    turned = list(dict.fromkeys(turning_sentence(one) for one in every if one.turns))
+    assert said[: len(turned)] == turned
+    stays, neither = said[len(turned) :]
+    assert stays.startswith("Turned as well, and nowhere does the other one begin to win: ")
+    assert neither.startswith("Turned as well, and neither is the better anywhere, as neither is")
     for one in every:
         if not one.turns:
-            assert one.measure in said[-1]
-            assert one.setting.words in said[-1]
+            rest = stays if one.winner_now else neither
+            assert one.measure in rest
+            assert one.setting.words in rest
 
 
 def test_a_bracket_spans_the_two_positions(sweeps: Any) -> None:
