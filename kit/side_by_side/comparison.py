@@ -84,13 +84,19 @@ class Row:
 
     @property
     def sure(self) -> bool:
-        """Whether the difference is one: beyond what counts, and the same way on most floors."""
+        """Whether the difference is one: beyond what counts, and the same way on most floors.
+
+        In the middle of the drawn floors too it must be beyond what counts.
+        """
         if not self.known or self.alike:
             return False
         if not self.odds.drawn:
             return True
-        share = self.odds.a_less if self.difference > 0 else self.odds.b_less
-        return share >= SURE_SHARE and self.odds.floors >= BUILT_SHARE * self.odds.of
+        odds = self.odds
+        share = odds.a_less if self.difference > 0 else odds.b_less
+        middle = odds.difference[1] if odds.difference else self.difference
+        often = share >= SURE_SHARE and odds.floors >= BUILT_SHARE * odds.of
+        return often and abs(middle) > self.least + ROUND_OFF
 
     @property
     def winner(self) -> str:

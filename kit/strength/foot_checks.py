@@ -15,7 +15,6 @@ from kit.strength.bearing_checks import design_loads
 from kit.strength.on_boards import board_check, greatest_n
 from kit.strength.pieces import Alone, Apart
 from kit.strength.stiff import gravity_of, greatest_shares, props_of
-from kit.strength.timber import GAMMA_G, GAMMA_Q
 
 #: Travel that should be left either way, for a floor that goes down and a unit that is set anew
 #: [mm] (common practice, no source).
@@ -106,7 +105,7 @@ def foot_checks(
     at = {foot.support: foot for foot in feet}
     rows = list(dict.fromkeys(foot.row for foot in feet))
     alone = {one.support: one for one in apart.alone}
-    idle, resting = idle_loads_n(layout, GAMMA_G, GAMMA_Q), idle_alone(layout)
+    resting = {name: design_loads(one) for name, one in idle_alone(layout).items()}
     for row in rows:
         of_row = [foot.support for foot in feet if foot.row == row]
         design = {name: design_loads(alone[name]) for name in of_row}
@@ -115,7 +114,7 @@ def foot_checks(
         yield _load_check(
             LOAD_IDLE,
             row,
-            {name: idle[name] for name in of_row},
+            {name: greatest_n(resting[name]) for name in of_row},
             at,
             _ON_THREE,
         )
@@ -124,7 +123,7 @@ def foot_checks(
             said = "round plate as a square of equal area"
             yield board_check(BOARD, row, design, squares, floor, service_class, said)
             said = f"{_ON_THREE}; {said}"
-            worst = {name: design_loads(resting[name]) for name in of_row}
+            worst = {name: resting[name] for name in of_row}
             yield board_check(BOARD_IDLE, row, worst, squares, floor, service_class, said)
 
 

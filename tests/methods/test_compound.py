@@ -12,7 +12,7 @@ import kit
 from kit.base.layout import GRAVITY_N_PER_KG
 from kit.job import Base, Job, NoGo, PlacedProblem, Refusal
 from kit.methods import METHODS, Lie, as_expected
-from kit.methods.pour_checks import SURE_DEPTH
+from kit.methods.pour_doubt import SURE_DEPTH
 from kit.parts import Answer
 from kit.results import write_results
 from kit.strength.joists import JoistWork

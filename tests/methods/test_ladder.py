@@ -16,6 +16,7 @@ from kit.answer import solve
 from kit.job import Base, Job, NoGo, Refusal
 from kit.methods import METHODS, Lie, as_expected
 from kit.methods.ladder import board_for, frame_of
+from kit.methods.ladder_doubt import SURE_DEPTH, SURE_LEFT
 from kit.methods.method import no_screws
 from kit.parts import Answer
 from kit.results import write_results
@@ -404,9 +405,12 @@ def test_a_member_over_too_wide_an_opening_is_referred() -> None:
         for unit in job.runs[0].units
     )
     heavy = job.model_copy(update={"runs": (job.runs[0].model_copy(update={"units": units}),)})
-    (row,) = rows_of(kit.solve(heavy), "member over an opening").itertuples()
+    answer = kit.solve(heavy)
+    (row,) = rows_of(answer, "member over an opening").itertuples()
     assert row.value > 1
     assert row.verdict == "refer"
+    (said,) = [one for one in answer.cautions if one.startswith("Have a structural engineer")]
+    assert f"member over an opening {row.value:.2f} of 1 ({row.subject})" in said
 
 
 def test_a_crossing_beside_an_opening_bears_only_where_there_is_floor() -> None:
@@ -466,7 +470,7 @@ def test_a_floor_read_in_part_is_not_judged(tmp_path: Path) -> None:
     assert set(unread["member"]) == {"B", "F"}
     assert (unread["along_mm"] == 0).all()
     assert unread["floor_mm"].isna().all()
-    for check in ("least depth left", "greatest depth"):
+    for check in ("least depth left", "greatest depth", SURE_DEPTH, SURE_LEFT):
         row = rows_of(answer, check)
         assert row["verdict"][0] == "not_checked"
         assert row["source"][0] == "part of the floor under the frame was not surveyed"

@@ -44,6 +44,9 @@ def measure(
         (measure(12.0), measure(19.0), Odds(50, 0.88, 0.06, of=50), ""),
         (measure(12.0), measure(19.0), Odds(50, 0.04, 0.96, of=50), ""),
         (measure(19.0), measure(12.0), Odds(50, 0.04, 0.96, of=50), "b"),
+        # Beyond what counts in the middle of the drawn floors too.
+        (measure(12.0, "less", 2.0), measure(19.0), Odds(50, 1.0, 0.0, (1.0, 1.5, 9.0), 50), ""),
+        (measure(12.0, "less", 2.0), measure(19.0), Odds(50, 1.0, 0.0, (1.0, 2.5, 9.0), 50), "a"),
         # Both must be built on half of the floors; drawn and never built is not "not drawn".
         (measure(12.0), measure(19.0), Odds(25, 1.0, 0.0, of=50), "a"),
         (measure(12.0), measure(19.0), Odds(24, 1.0, 0.0, of=50), ""),
@@ -59,7 +62,8 @@ def measure(
 )
 def test_which_is_better(a: Measure, b: Measure, odds: Odds, winner: str) -> None:
     assert Row(a, b, odds).winner == winner
-    mirrored = Odds(odds.floors, odds.b_less, odds.a_less, of=odds.of)
+    band = tuple(-one for one in reversed(odds.difference))
+    mirrored = Odds(odds.floors, odds.b_less, odds.a_less, band, odds.of)
     assert Row(b, a, mirrored).winner == {"a": "b", "b": "a", "": ""}[winner]
 
 

@@ -12,6 +12,8 @@ from kit.base.layout import Layout, lay_out
 from kit.job import Floor, Foot, Job
 from kit.strength.direct import loads_apart
 from kit.strength.foot_checks import (
+    BOARD,
+    BOARD_IDLE,
     LOAD,
     LOAD_IDLE,
     FootAt,
@@ -101,6 +103,26 @@ def test_a_plate_presses_on_boards_over_its_own_area(job_of: Callable[..., Job])
     assert "square of equal area" in row.source
     along, across = square_mm(30.0)
     assert along * across == pytest.approx(math.pi * 15**2)
+
+
+@pytest.mark.parametrize(("contents", "k"), [("stored", 0.7), ("people", 0.8)])
+def test_boards_are_judged_with_other_feet_idle_too(
+    contents: str, k: float, job_of: Callable[..., Job]
+) -> None:
+    # As above: half of the unit on B1 or B2 alone, its front row's 0.4 on F1 or F2. All bearing,
+    # each corner of the back row has 0.3 of it.
+    job = job_of({"centre_of_gravity_mm": 138.0, "contents_are": contents})
+    rows = rows_of(job, {"plate_mm": 25.0})
+    design = 9.81 * (1.35 * 30 + 1.5 * 60)
+    # EN 338 C16: 2.2 N/mm2 across the grain; EN 1995-1-1 table 3.1: kmod 0.7 for stored goods,
+    # 0.8 for people; gamma_M 1.3; round-off
+    bears = math.pi * 25**2 / 4 * 2.2 * k / 1.3
+    assert rows[BOARD_IDLE, "B"].value == pytest.approx(0.5 * design / bears)
+    assert rows[BOARD_IDLE, "F"].value == pytest.approx(0.4 * design / bears)
+    assert rows[BOARD, "B"].value == pytest.approx(0.3 * design / bears)
+    small = rows_of(job, {"plate_mm": 22.0})
+    assert (small[BOARD, "B"].verdict, small[BOARD_IDLE, "B"].verdict) == ("ok", "refer")
+    assert "stiff carcass on any three of its feet" in rows[BOARD_IDLE, "B"].source
 
 
 def test_solid_floors_have_no_boards_and_unknown_boards_are_not_checked(

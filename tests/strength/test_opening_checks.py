@@ -63,6 +63,7 @@ def test_bending_of_what_is_left_by_hand(layout: Layout) -> None:
     # EN 1995-1-1: kmod 0.7 (stored: long-term), gamma_M 1.3; EN 338: C16.
     assert row.value == pytest.approx(moment / (18 * 29**2 / 6) / (16 * 0.7 / 1.3))  # round-off
     assert row.subject == "B: over hatch, 178 mm, 29 mm left, bending"
+    assert row.source.endswith("its deflection is not judged")
     assert (row.limit, row.verdict) == (1.0, "ok")
 
 

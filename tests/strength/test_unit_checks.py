@@ -152,6 +152,16 @@ def test_the_source_says_which_way() -> None:
     assert checked()["lean along the run"].source.startswith("plumb")
 
 
+def test_what_may_be_off_either_way_says_so_of_every_way_of_building() -> None:
+    # Feet are set, a frame is scribed, compound is poured: none of them by hand alone.
+    off = replace(PLUMB, lean_along_mm=1.4, lean_out_mm=0.6)
+    now, later = Together((off,), ()), Together((UNKNOWN,), ())
+    found = unit_checks((case(),), now, later, (FITS,), (HEAVY,), several_runs=False,
+                        either_way=True)  # fmt: skip
+    ways = [row.source.split(";")[0] for row in found if row.check.startswith("lean ")]
+    assert ways == ["top either way, within what it is set or made to"] * 2
+
+
 def test_unknown_heights_are_not_checked() -> None:
     rows = checked(
         UNKNOWN,

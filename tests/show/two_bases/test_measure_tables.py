@@ -65,7 +65,8 @@ def test_why_is_the_measures_own(pairs: Any) -> None:
     assert row[4] == "frame: this base has nothing of the kind to check"
     assert shown["checks to refer"][4] == "neither more nor less is better by itself"
     assert shown["greatest wind of a unit"][4] == (
-        "not on one basis: stacks of known errors; 95 of 100 units, within what it is set or made to"
+        "not on one basis: stacks of known errors; 95 of 100 units, within what it is set or made"
+        " to"
     )
 
 
