@@ -27,7 +27,7 @@ _PRACTICE = "common practice, no source"
 _NO_APPROVAL = "ok approves no floor"
 _SPAN_SOURCE = (
     "span/250, brittle finish: The Structural Engineer, note 19 (read in a public copy); what"
-    " {under} alone bring about, the room's use comes on top"
+    " comes of {under} alone, the room's use comes on top"
 )
 _NONE_COMPUTED = "no joist that carries anything is computed"
 

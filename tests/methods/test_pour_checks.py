@@ -143,5 +143,5 @@ def test_how_near_a_service_comes_is_measured_to_the_whole_zone(
 def test_what_the_joists_carry_is_told_with_the_pour_in_it(poured: Answer) -> None:
     row = check_of(poured, "joist deflection, final, furniture and compound alone")
     assert row["value"] > 0
-    assert "furniture and compound alone bring about" in row["source"]
+    assert "comes of furniture and compound alone" in row["source"]
     assert not poured.checks["check"].str.contains("final, furniture alone").any()
