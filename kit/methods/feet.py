@@ -55,6 +55,7 @@ from kit.strength.foot_checks import (
     travel_checks,
 )
 from kit.strength.pieces import Apart
+from kit.strength.whole import Strength
 from kit.threads import one_thread
 
 
@@ -126,7 +127,7 @@ class Feet:
     @one_thread
     def build(self, job: Job, survey: Survey, ground: Ground, base: Base) -> Answer:
         """Choose level and feet over a known floor, and check them."""
-        lie, layout = as_expected(ground), ground.layout
+        lie = as_expected(ground)
         datum = self.set_level(job, base, ground, lie)
         supports = with_targets(ground, datum)
         screws = no_screws()
@@ -134,16 +135,8 @@ class Feet:
         plinth = plinth_of(job, base, ground, datum)
         kinds, rest = _kinds(base, ground, lie, datum)
         feet = _feet_at(base, supports, _chosen(kinds, rest, datum))
-        apart = loads_apart(layout)
-        carried = tuple(foot_checks(layout, apart, feet, job.floor, job.room.service_class))
         within = max(foot.kind.set_within_mm for foot in feet)
-        tops = Tops(dict.fromkeys(supports["support"], 0.0), within)
-        cautions = (
-            *overload(carried),
-            *short_of_travel(feet),
-            *prices_left_out(base, kinds),
-            *CAUTIONS,
-        )
+        cautions = (*short_of_travel(feet), *prices_left_out(base, kinds), *CAUTIONS)
         made = Made(
             datum=datum,
             supports=supports,
@@ -151,11 +144,7 @@ class Feet:
             screws=screws,
             clearance=clearance,
             plinth=plinth,
-            # Set by hand, any three feet of a stiff unit may carry all of it.
-            strength=replace(
-                carry_apart(job, layout, apart, ground.joists, datum, tops, carried, cautions),
-                greatest_n=max(idle_loads_n(layout).values()),
-            ),
+            strength=_strength(job, ground, datum, feet, cautions),
             bill=self.bill(job, base, ground, lie, datum, screws),
             traits=_traits(feet, within, clearance),
             checks=(
@@ -164,9 +153,24 @@ class Feet:
                 *plinth_checks(job, base, plinth),
                 *travel_checks(feet),
             ),
-            details={"feet.csv": _table(feet, apart)},
+            details={"feet.csv": _table(feet, loads_apart(ground.layout))},
         )
         return put_together(job, survey, ground, base, made)
+
+
+def _strength(
+    job: Job, ground: Ground, datum: Datum, feet: Sequence[FootAt], cautions: Sequence[str]
+) -> Strength:
+    """Work out what the feet carry, and how the units stand on them."""
+    layout = ground.layout
+    apart = loads_apart(layout)
+    carried = tuple(foot_checks(layout, apart, feet, job.floor, job.room.service_class))
+    within = max(foot.kind.set_within_mm for foot in feet)
+    tops = Tops({foot.support: 0.0 for foot in feet}, within)
+    said = (*overload(carried), *cautions)
+    found = carry_apart(job, layout, apart, ground.joists, datum, tops, carried, said)
+    # Set by hand, any three feet of a stiff unit may carry all of it.
+    return replace(found, greatest_n=max(idle_loads_n(layout).values()))
 
 
 #: The smallest plate that is to be had: what does not stand on it either hangs on no plate [mm]

@@ -171,8 +171,12 @@ def test_nothing_is_poured_over_an_area_that_must_stay_free() -> None:
 
 
 def test_an_area_that_forbids_screws_alone_may_be_poured_over() -> None:
-    job = job_of(no_go=({**HATCH, "forbids": "screws"},))
-    refuse_zones(pour_zones(job, compound_of(margin_mm=11.0)), job.no_go)
+    screws = job_of(no_go=({**HATCH, "forbids": "screws"},))
+    zones = pour_zones(screws, compound_of(margin_mm=11.0))
+    assert [area.forbids for area in screws.no_go] == ["screws"]
+    refuse_zones(zones, screws.no_go)
+    with pytest.raises(Refusal, match=HATCH["name"]):
+        refuse_zones(zones, job_of(no_go=(HATCH,)).no_go)
 
 
 def test_edges_are_formed_at_fronts_free_ends_and_steps() -> None:
