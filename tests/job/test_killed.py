@@ -15,11 +15,14 @@ from kit.job import amend, differences, read_job, save_differences, save_job_as
 pytestmark = pytest.mark.skipif(not hasattr(os, "fork"), reason="needs a process to be killed")
 
 
-def killed_while(write: Callable[[], None], chance: random.Random) -> None:
+def killed_while(
+    write: Callable[[], None], chance: random.Random, watched: Path | None = None
+) -> None:
     """Write in a child process over and over, until it is killed inside one of its first writes.
 
     The kill comes up to one write's time after the first write is done: measured each time, so
-    that it falls inside the second however busy the machine is.
+    that it falls inside the second however busy the machine is. Where a folder is watched it comes
+    as soon as an unfinished file is seen there: on a fast disk hardly any other kill meets one.
     """
     done, tell = os.pipe()
     begun = time.perf_counter()
@@ -35,12 +38,22 @@ def killed_while(write: Callable[[], None], chance: random.Random) -> None:
     os.close(tell)
     # Nothing is read where the child has ended by itself, which the status below tells.
     os.read(done, 1)
-    time.sleep(chance.uniform(0, time.perf_counter() - begun))
+    took = time.perf_counter() - begun
+    if watched is None:
+        time.sleep(chance.uniform(0, took))
+    else:
+        until = time.perf_counter() + 3 * took
+        while not _unfinished(watched) and time.perf_counter() < until:
+            pass
     os.kill(child, signal.SIGKILL)
     _, status = os.waitpid(child, 0)
     os.close(done)
     # The child never ends by itself: a refusal or a defect in it fails the test.
     assert os.WIFSIGNALED(status)
+
+
+def _unfinished(folder: Path) -> bool:
+    return any("unfinished" in name for name in os.listdir(folder))
 
 
 def back_mm(text: str) -> str:
@@ -67,7 +80,7 @@ def test_three_hundred_killed_saves_leave_whole_files(job_folder: Path) -> None:
             last.append(save_differences(last.pop(), next(now)))  # noqa: B023 - of this round
 
         known.append(back_mm(file.read_text()))
-        killed_while(save, chance)
+        killed_while(save, chance, job_folder if attempt % 2 else None)
         for whole in (file, before) if before.exists() else (file,):
             found = back_mm(whole.read_text())
             # Whole, comments and all: nothing but the one number is another one.
@@ -75,9 +88,9 @@ def test_three_hundred_killed_saves_leave_whole_files(job_folder: Path) -> None:
         assert back_mm(file.read_text()) in known
         assert read_job(job_folder).bases[0].back_mm == float(back_mm(file.read_text()))
         values.add(back_mm(file.read_text()))
-        unfinished += any("unfinished" in path.name for path in job_folder.iterdir())
-    # Kills while a file was being written leave a trace: 17 to some 60 of 300 were seen, as the
-    # disk is fast or slow. Without any the test would have shown nothing.
+        unfinished += _unfinished(job_folder)
+    # Kills while a file was being written leave a trace. Without any the test would have shown
+    # nothing.
     assert unfinished > 3
     assert len(values) == 300
     save_differences(read_job(job_folder), amend(read_job(job_folder), {"base[0].back_mm": 999}))
