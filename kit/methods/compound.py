@@ -11,7 +11,6 @@ import pandas as pd
 
 from kit.base.bill import Bill, Item, price_of, step
 from kit.base.checks import CLOSED_MM, height_check
-from kit.base.cuts import CutPlan
 from kit.base.datum import Bound, Datum, Needs, height_window
 from kit.base.drying import drying_days
 from kit.base.footing import APART, Footing
@@ -22,6 +21,7 @@ from kit.base.stack_plan import without_stacks
 from kit.floor import Surface
 from kit.ground import Underside, look_under
 from kit.job import Base, Compound, Job, PlacedProblem, Refusal, refuse
+from kit.methods.apart import loads_of, no_clearance
 from kit.methods.method import (
     Lie,
     Made,
@@ -41,7 +41,6 @@ from kit.methods.pour_on_joists import pour_on_joists
 from kit.parts import Answer, Ground, Survey, Traits
 from kit.strength.direct import Tops, carry_apart, loads_apart
 from kit.strength.joists import NoJoists
-from kit.strength.pieces import Apart
 from kit.threads import one_thread
 
 
@@ -63,7 +62,7 @@ class Poured:
         """Look at the floor under all zones, and at the joists under the pour."""
         zones = pour_zones(job, compound_of(base))
         _refuse_unsurveyed(survey.surface, zones)
-        underside = Underside(lambda _layout: zone_footprint(zones), no_cutting, _apart)
+        underside = Underside(lambda _layout: zone_footprint(zones), no_cutting, loads_of)
         if before is not None and not _poured_alike(before, zones):
             before = None
         ground = look_under(job, survey, layout, base, underside, before=before)
@@ -133,7 +132,7 @@ class Poured:
             supports=with_targets(ground, datum),
             stacks=no_stacks(),
             screws=screws,
-            clearance=_NO_CLEARANCE,
+            clearance=no_clearance(),
             plinth=plinth_of(job, base, ground, datum),
             # The units bear along their sides: there is no reaction at a support.
             strength=replace(
@@ -167,21 +166,6 @@ def compound_of(base: Base) -> Compound:
     if base.compound is None:
         raise refuse(f"job.toml, base {base.name!r}, compound", "none", "a compound")
     return base.compound
-
-
-_NO_CLEARANCE = pd.DataFrame(
-    {
-        "bearer": np.array([], dtype=object),
-        **{
-            name: np.array([], dtype=float)
-            for name in ("least_mm", "sd_mm", "own_x_mm", "x_mm", "y_mm")
-        },
-    }
-)
-
-
-def _apart(layout: Layout, _cuts: CutPlan, _base: Base) -> Apart:
-    return loads_apart(layout)
 
 
 def _poured_alike(before: Answer, zones: Sequence[Zone]) -> bool:

@@ -21,6 +21,7 @@ from kit.base.scribe import Ways, deepest_bound, shallowest_board
 from kit.base.stack_plan import without_stacks
 from kit.ground import Underside, look_under
 from kit.job import Base, Job, Ladder, LadderBoard, refuse
+from kit.methods.apart import no_clearance
 from kit.methods.ladder_cut import FrameAsCut, carry_frame, cut_to_floor, n_per_mm
 from kit.methods.ladder_doubt import doubt_cautions, doubt_checks, sure_frame
 from kit.methods.ladder_words import depth_checks, frame_cautions, part_unknown, rung_checks
@@ -122,7 +123,7 @@ class LadderMethod:
             supports=supports,
             stacks=no_stacks(),
             screws=no_screws(),
-            clearance=_no_clearance(),
+            clearance=no_clearance(),
             plinth=plinth,
             strength=carry_frame(job, ground, ladder, datum, cut),
             bill=self.bill(job, base, ground, lie, datum, no_screws()),
@@ -219,13 +220,6 @@ def _mass_kg(ground: Ground, ladder: Ladder, frame: LadderFrame, left_mm: Floats
     other = float(left_mm.mean())
     face_mm2 = math.fsum(one.length_mm * depths.get(one.name, other) for one in frame.members)
     return face_mm2 * ladder.thickness_mm * ladder.density_kg_per_m3 * 1e-9
-
-
-def _no_clearance() -> pd.DataFrame:
-    """Return a table of the room under the base without any: a frame lies on the floor."""
-    columns = ["least_mm", "sd_mm", "own_x_mm", "x_mm", "y_mm"]
-    numbers = {name: np.array([], dtype=float) for name in columns}
-    return pd.DataFrame({"bearer": np.array([], dtype=object), **numbers})
 
 
 def _underside(frame: LadderFrame) -> Underside:

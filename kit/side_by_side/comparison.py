@@ -20,7 +20,8 @@ SURE_SHARE = 0.9
 #: And where both can be built on at least this share of them (common practice, no source).
 BUILT_SHARE = 0.5
 
-#: Shares of floors on which a base can be built that differ by less do not differ [%].
+#: Shares of floors on which a base can be built that differ by less do not differ [%] (common
+#: practice, no source).
 LEAST_BUILT_PERCENT = 5.0
 
 NO_DIFFERENCE = "no difference"

@@ -136,6 +136,7 @@ def is_best(answer: Answer, best: Best) -> None:
 
 def test_the_level_costs_least_of_all_levels_on_a_grid_that_keep_a_reserve(answer: Answer) -> None:
     is_best(answer, best_on_a_grid(answer, RESERVE_MM))
+    assert least_left_mm(answer) >= RESERVE_MM
 
 
 @pytest.mark.parametrize("height", [(45.0, 52.0), (47.0, 50.5)])

@@ -99,6 +99,8 @@ def does(a: dict[str, Any]) -> Iterator[tuple[str, float]]:
         units[["lean_along_mm", "lean_out_mm"]].abs().max().max(),
     )
     yield "greatest wind of a unit", units["wind_mm"].abs().max()
+    # No gap is meant between units of the demo jobs: what there is at the top is the change.
+    yield "greatest change of a gap between units", units["gap_after_mm"].abs().max()
     idle = reactions["idle"].astype(bool) & (reactions["gap_mm"] > 0.1)
     by_hand = a["stacks"].empty  # set until they bear: nobody knows which will not
     yield "supports that carry nothing", np.nan if by_hand else idle.sum()
@@ -150,6 +152,20 @@ def test_each_margin_follows_from_the_checks(written) -> None:
             sign = -1.0 if "push that" in measure else 1.0
             left = sign * (rows["limit"] - rows["value"]) / rows["limit"] * 100
             assert told == pytest.approx(left.min(), abs=1e-9), measure
+
+
+def test_the_least_margin_is_the_least_of_those_that_carry(written) -> None:
+    table, bases, _, _ = written
+    of = table.set_index("measure")
+    margins = [name for name in of.index if name.startswith("least margin: ")]
+    carrying = [
+        name
+        for name in margins
+        if not name.startswith(("least margin: push", "least margin: person"))
+    ]
+    for base in bases:
+        told = of.loc["least margin of all that carries", base]
+        assert told == pytest.approx(of.loc[carrying, base].min(), nan_ok=True)
 
 
 def test_traits_follow_from_the_tables(written) -> None:
