@@ -1,0 +1,78 @@
+"""One apprentice's attempt at one drill: what was done so far, and the mark for it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+
+from kit.job import refuse
+from kit.practice.drill import Drill, Task
+from kit.practice.fields import Values
+from kit.practice.grades import Grade
+from kit.practice.marking import Marked, marked
+from kit.practice.moves import Done, Move, Seen
+
+#: The move that asks for the next hint; every drill has it.
+HINT = "hint"
+
+
+@dataclass(frozen=True)
+class Attempt:
+    """An attempt; each move gives a new one.
+
+    Parameters
+    ----------
+    drill : Drill
+        Which drill.
+    seed : int
+        Of its floor.
+    grade : Grade
+        Of its floor.
+    task : Task
+        The drill on that floor. It knows what is hidden: nothing of it is ever shown but what its
+        `given` and the moves in `done` show.
+    done : tuple of Done
+        Moves so far and what was seen.
+    """
+
+    drill: Drill
+    seed: int
+    grade: Grade
+    task: Task = field(repr=False)
+    done: tuple[Done, ...] = ()
+
+    def after(self, move: Move) -> Attempt:
+        """Make a move.
+
+        Raises
+        ------
+        Refusal
+            Where it cannot be made; the attempt is as it was.
+        """
+        seen = self._hint() if move.kind == HINT else self._seen(move)
+        return Attempt(self.drill, self.seed, self.grade, self.task, (*self.done, Done(move, seen)))
+
+    def answered(self, answer: Values) -> Marked:
+        """Mark an answer."""
+        mistakes = self.task.mark(self.done, answer)
+        return marked(self.drill, mistakes, self.done, self.task.worked, self.hints)
+
+    @property
+    def hints(self) -> int:
+        """How many hints were asked for."""
+        return sum(one.move.kind == HINT for one in self.done)
+
+    def _seen(self, move: Move) -> Seen:
+        kinds = [form.kind for form in self.task.forms]
+        if move.kind not in kinds:
+            raise refuse("move", repr(move.kind), " | ".join((*kinds, HINT)))
+        return self.task.do(self.done, move)
+
+    def _hint(self) -> Seen:
+        if self.hints >= len(self.drill.hints):
+            raise refuse("hint", "all hints are given", f"{len(self.drill.hints)} hints")
+        return Seen(f"hint: {self.drill.hints[self.hints]}", 0.0, placement=False)
+
+
+def begin(drill: Drill, seed: int, grade: Grade) -> Attempt:
+    """Begin an attempt on the floor of a seed and a grade."""
+    return Attempt(drill, seed, grade, drill.set_up(seed, grade))
