@@ -1,8 +1,10 @@
 """The kit without a notebook.
 
 ``python -m kit plan JOB_FOLDER --out FILE.csv`` before the readings,
-``python -m kit solve JOB_FOLDER --out DIR`` with them, and
-``python -m kit compare JOB_FOLDER --bases NAME NAME --out DIR`` for two bases side by side.
+``python -m kit solve JOB_FOLDER --out DIR`` with them,
+``python -m kit compare JOB_FOLDER --bases NAME NAME --out DIR`` for two bases side by side,
+``python -m kit practice sheet --seed N --out DIR`` for a class, and
+``python -m kit practice records FOLDER`` for its trainer.
 """
 
 from __future__ import annotations
@@ -65,6 +67,7 @@ def _parser() -> argparse.ArgumentParser:
     )
     two.set_defaults(run=_plan)
     _add_compare(commands.add_parser("compare", help="two bases of a job side by side"))
+    _add_practice(commands.add_parser("practice", help="a sheet for a class, its records"))
     return parser
 
 
@@ -79,6 +82,21 @@ def _add_compare(three: argparse.ArgumentParser) -> None:
                        help="do not look for where the other base would win")  # fmt: skip
     three.add_argument("--out", metavar="DIR", required=True, help="folder for the files")
     three.set_defaults(run=_compare)
+
+
+def _add_practice(four: argparse.ArgumentParser) -> None:
+    commands = four.add_subparsers(required=True, metavar="COMMAND")
+    sheet = commands.add_parser("sheet", help="a printed sheet for a class, the answers apart")
+    sheet.add_argument("--seed", metavar="N", type=int, required=True, help="0 to 999999")
+    sheet.add_argument("--grade", default="ordinary", help="fair | ordinary | rough (ordinary)")
+    sheet.add_argument("--drills", metavar="KEY", nargs="+", default=[], help="all unless given")
+    sheet.add_argument("--out", metavar="DIR", required=True, help="folder for the two files")
+    sheet.set_defaults(run=_practice_sheet)
+    records = commands.add_parser("records", help="the trainer's table over a folder of records")
+    records.add_argument("folder", metavar="FOLDER", help="with the apprentices' files")
+    records.add_argument("--out", metavar="FILE.csv", default="",
+                         help="write the tables too, beside this file")  # fmt: skip
+    records.set_defaults(run=_practice_records)
 
 
 def _solve(options: argparse.Namespace) -> int:
@@ -138,6 +156,21 @@ def _compare(options: argparse.Namespace) -> int:
     from kit.side_by_side.command import run  # noqa: PLC0415
 
     return run(options, client_page)
+
+
+def _practice_sheet(options: argparse.Namespace) -> int:
+    from kit.practice.command import write_sheet  # noqa: PLC0415 - `--help` does not wait
+    from kit.practice.drills import DRILLS  # noqa: PLC0415
+    from kit.show.practice.sheet import answers_page, sheet_page  # noqa: PLC0415
+
+    return write_sheet(options, DRILLS, sheet_page, answers_page)
+
+
+def _practice_records(options: argparse.Namespace) -> int:
+    from kit.practice.command import write_records  # noqa: PLC0415 - `--help` does not wait
+    from kit.practice.drills import DRILLS  # noqa: PLC0415
+
+    return write_records(options, DRILLS)
 
 
 if __name__ == "__main__":

@@ -1,4 +1,4 @@
-"""One writer of a job at a time, and what a writer that was killed has left is cleared away."""
+"""One writer of a place at a time, and what a writer that was killed has left is cleared away."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from pathlib import Path
 
 from kit.job.refusal import refuse
 from kit.job.replace import unfinished_prefix, with_before
-from kit.job.toml_text import JOB_FILE
+from kit.job.wording import clean
 
 if os.name == "posix":
     import fcntl
@@ -48,15 +48,18 @@ def one_writer(place: Path) -> Iterator[None]:
         yield
         return
     try:
-        if _locked(handle):
+        if _locked(handle, place.name):
             _clear_away(place)
         yield
     finally:
         os.close(handle)
 
 
-def _locked(handle: int) -> bool:
-    """Wait for the lock of a folder; tell whether the system has such locks."""
+def _locked(handle: int, name: str) -> bool:
+    """Wait for the lock of a folder; tell whether the system has such locks.
+
+    The name is that of the place to be written, for the message.
+    """
     until = time.monotonic() + LONGEST_WAIT_S
     while time.monotonic() < until:
         try:
@@ -67,7 +70,7 @@ def _locked(handle: int) -> bool:
             return False
         else:
             return True
-    raise refuse(JOB_FILE, "another process that is writing it", "one writer at a time")
+    raise refuse(clean(name), "another process that is writing it", "one writer at a time")
 
 
 def _clear_away(place: Path) -> None:

@@ -55,6 +55,27 @@ def replace_keeping(path: Path, old: bytes, new: bytes) -> None:
     _force_folder(target.parent)
 
 
+def replace_whole(path: Path, content: bytes) -> None:
+    """Put a file in its place, whether one of its name is there already or not.
+
+    Parameters
+    ----------
+    path : Path
+        The file; a link is followed, so that the link stays.
+    content : bytes
+        What it is to hold. A crash at any moment leaves the old file or the new one, whole.
+
+    Raises
+    ------
+    OSError
+        If the folder cannot be written; the file is then as it was.
+    """
+    target = path.resolve()
+    mode = target.stat().st_mode & 0o777 if target.exists() else NEW_FILE_MODE
+    _replace(target, content, mode)
+    _force_folder(target.parent)
+
+
 def _replace(target: Path, content: bytes, mode: int) -> None:
     with _beside(target, content, mode) as whole:
         whole.replace(target)

@@ -14,8 +14,9 @@ from scipy.special import ndtri
 Floats = npt.NDArray[np.float64]
 T = TypeVar("T")
 
-#: Shares are made of the leading 53 bits of a word, as a double holds them.
-_BITS, _STEP = 11, 2.0**-53
+#: Shares are made of the leading 52 bits of a word: with a half added, a double still holds them,
+#: so that none becomes 1.
+_BITS, _STEP = 12, 2.0**-52
 
 
 @dataclass(frozen=True)

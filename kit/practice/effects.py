@@ -60,11 +60,11 @@ def rocks(hang_mm: float) -> Effect:
 
 
 def gap_between(out_mm: float) -> Effect:
-    """Return the effect of a stack between two units that is out by so much [mm].
+    """Return the effect of a stack between two units that is out by so much, high positive [mm].
 
-    Both units turn towards or away from each other by out/width each.
+    A high one turns both units away from each other by out/width each, a low one towards.
     """
-    gap = -2 * lean_mm(out_mm, UNIT_WIDTH_MM)
+    gap = 2 * lean_mm(out_mm, UNIT_WIDTH_MM)
     what = "open" if gap > 0 else "press together"
     return Effect(
         f"where it stands between two units, their tops {what} by {abs(gap):.1f} mm", gap_mm=gap

@@ -16,7 +16,10 @@ Values = Mapping[str, Value]
 
 Kind = Literal["number", "choice", "place", "packers"]
 
-_NUMBER = re.compile(r"[+-]?(\d+([.,]\d*)?|[.,]\d+)")
+#: A comma in front is none of a number's: 1200 ,350 would be a place 0.35 mm from the wall.
+_NUMBER = re.compile(r"[+-]?(\d+([.,]\d*)?|\.\d+)")
+#: Between digits it may be a decimal comma, or part two packers.
+_COMMA = re.compile(r"\d,\d")
 _ALLOWED = {
     "number": "one number",
     "place": "two numbers, x and y in mm, as 1200 350",
@@ -88,6 +91,9 @@ def read_value(field: Field, text: str, where: str) -> Value:
         if text in field.choices:
             return text
         raise Refusal(Problem(f"{where}, {field.label}", _found(text), " | ".join(field.choices)))
+    if field.kind == "packers" and ";" not in text and _COMMA.search(text):
+        allowed = "18.6 for one packer of 18.6 mm, 18 6 for two of 18 and 6"
+        raise Refusal(Problem(f"{where}, {field.label}", _found(text), allowed))
     numbers = _numbers(text)
     right = {"number": len(numbers) == 1, "place": len(numbers) == 2, "packers": True}[field.kind]
     if any(math.isnan(n) for n in numbers) or not right:

@@ -22,13 +22,16 @@ EYE_MM, TRAVEL_MM = 0.2, 8.0
 #: The gauge under a straight edge and the staff are read to half a millimetre.
 GAUGE_MM, STAFF_MM = 0.5, 0.5
 
+#: A half of a step that lacks no more than this share of it, by round-off, is a half.
+_ROUND_OFF = 1e-9
+
 #: Where light shows under an edge is seen to this [mm] along it.
 CONTACT_MM = 50.0
 
 
 def to_step(value: float, step: float) -> float:
     """Return a value as it is read from a scale with such steps; halves go away from 0."""
-    steps = np.sign(value) * np.floor(abs(value) / step + 0.5)
+    steps = np.sign(value) * np.floor(abs(value) / step + 0.5 + _ROUND_OFF)
     return float(round(steps * step, 6)) + 0.0
 
 
@@ -105,4 +108,4 @@ def pack_bag(draws: Draws) -> Bag:
 
 def _own_error(draws: Draws, name: str) -> float:
     size = draws.between(f"{name} level", LEAST_OWN_ERROR, GREATEST_OWN_ERROR)
-    return round(draws.sign(f"{name} level") * size, 3)
+    return round(draws.sign(f"{name} level up") * size, 3)

@@ -13,15 +13,19 @@ from kit.practice.moves import Done
 FULL, HINT_COST = 100, 10
 
 #: Placements are free up to a quarter more than the good practice's, rounded up, time up to half
-#: more; beyond, a mark for each placement and for each tenth of the time, up to these.
+#: more; beyond, a mark for each placement and for each tenth of the time begun, up to these.
 FREE_PLACEMENTS, FREE_TIME = 1.25, 1.5
 MOST_FOR_PLACEMENTS, MOST_FOR_TIME = 15, 10
+
+#: A tenth that is begun by no more than this share of it, by round-off, is not begun.
+_ROUND_OFF = 1e-9
 
 #: The rule in words, printed beside every mark.
 RULE = (
     f"{FULL} marks. Each kind of mistake costs its own marks, once; each hint {HINT_COST}. "
-    f"Placements beyond 1¼ times the good practice's cost 1 each, at most {MOST_FOR_PLACEMENTS}; "
-    f"time beyond 1½ times its time costs 1 for each further tenth, at most {MOST_FOR_TIME}. "
+    f"Placements beyond 1¼ times the good practice's, rounded up, cost 1 each, at most "
+    f"{MOST_FOR_PLACEMENTS}; time beyond 1½ times its time costs 1 for each further tenth of it "
+    f"that is begun, at most {MOST_FOR_TIME}. "
     "Never below 0."
 )
 
@@ -96,5 +100,7 @@ def _for_placements(placements: int, good: int) -> int:
 
 
 def _for_time(seconds: float, good: float) -> int:
-    over = seconds - FREE_TIME * good
-    return min(math.ceil(max(over, 0.0) / (good / 10)), MOST_FOR_TIME) if good > 0 else 0
+    if good <= 0:
+        return 0
+    tenths = (seconds - FREE_TIME * good) / (good / 10)
+    return min(math.ceil(max(tenths - _ROUND_OFF, 0.0)), MOST_FOR_TIME)

@@ -63,6 +63,10 @@ ON_A_HUMP = Kind("on_a_hump", "level lay on a hump between its ends",
 WRONG_SIGN = Kind("wrong_sign", "high taken for low",
     "does the right thing with the sign the wrong way round", 30)  # fmt: skip
 
+# Of packers, in several drills.
+BAG_OVERDRAWN = Kind("bag_overdrawn", "took more packers than the bag holds",
+    "goes from stack to stack and never counts what is left in the bag", 25)  # fmt: skip
+
 #: What is left where the answer is out and none of the others explains it.
 OUT = Kind("out", "the answer is out",
     "gives an answer beyond the limit, from sound moves: reading, booking or sums", 30)  # fmt: skip

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass
+from functools import cached_property
 from typing import Protocol
 
 import numpy as np
@@ -100,16 +101,23 @@ class Roughness:
 
     def heights_mm(self, x_mm: Floats, y_mm: Floats) -> Floats:
         """Return the sum of the waves."""
-        turn = 2 * np.pi * self.draws.shares("direction", _WAVES)
-        phase = 2 * np.pi * self.draws.shares("phase", _WAVES)
-        length = _lengths_mm(self.draws.shares("length", _WAVES))
-        height = self.bend_mm * _wave_mm(length)
+        cos, sin, phase, length, height = self._made
         x, y = np.asarray(x_mm, dtype=float), np.asarray(y_mm, dtype=float)
+        if x.ndim == y.ndim == 0:
+            along = (x * cos + y * sin) / length
+            return np.asarray(np.sum(height * np.cos(2 * np.pi * along + phase)), dtype=float)
         total = np.zeros(np.broadcast(x, y).shape)
-        for t, p, long, high in zip(turn, phase, length, height, strict=True):
-            along = (x * np.cos(t) + y * np.sin(t)) / long
-            total += high * np.cos(2 * np.pi * along + p)
+        for c, s, p, long, high in zip(cos, sin, phase, length, height, strict=True):
+            total += high * np.cos(2 * np.pi * ((x * c + y * s) / long) + p)
         return total
+
+    @cached_property
+    def _made(self) -> tuple[Floats, Floats, Floats, Floats, Floats]:
+        """Directions (cosine, sine), phases, lengths and heights of the waves, made once."""
+        turn = 2 * np.pi * self.draws.shares("direction", _WAVES)
+        length = _lengths_mm(self.draws.shares("length", _WAVES))
+        phase = 2 * np.pi * self.draws.shares("phase", _WAVES)
+        return np.cos(turn), np.sin(turn), phase, length, self.bend_mm * _wave_mm(length)
 
 
 def _lengths_mm(shares: Floats) -> Floats:

@@ -136,16 +136,15 @@ class Tools:
         at = number(move.values, "at")
         if not laid:
             raise refuse("gauge", "no straight edge laid", "lay the straight edge first")
-        if at > self.bag.edge_mm:
+        if not 0 <= at <= self.bag.edge_mm:
             raise refuse("gauge", f"{at:g} mm along the edge", f"0 to {self.bag.edge_mm:g} mm")
         ends = _ends(done[laid[-1]].move, self.bag.edge_mm)
         lies = self.lie(*ends, (0.0, 0.0))
         x, y = along(*ends, np.array([at]), self.bag.edge_mm)
         gap = float(lies.height_mm(at)) - float(self.floor.heights_mm(x, y)[0])
         read = to_step(max(gap, 0.0), GAUGE_MM)
-        earlier = tuple(
-            gap for one in done[laid[-1] :] for under in one.seen.under for gap in under.gaps
-        )
+        under = [one for one in done[laid[-1] :] if one.move.kind in ("edge", "gap")]
+        earlier = under[-1].seen.under[0].gaps
         return Seen(
             f"gap {read:g} mm at {at:g} mm along the edge",
             GAP_S,
@@ -196,14 +195,19 @@ class Tools:
     def lie(self, start: Place, end: Place, under_mm: tuple[float, float]) -> Rest:
         """Return how an edge lies from one place to another, with packers under its ends [mm].
 
-        A packer touches at the very end: the edge lies on its corner there.
+        A packer touches at the very end: the edge lies on its corner there. What is under it is
+        looked at from the end of lesser x, of lesser y where x is one, so that it comes to lie on
+        the same contacts whichever way round it is put down.
         """
-        long = float(np.hypot(end[0] - start[0], end[1] - start[1]))
+        ends = (_on_grid(start), _on_grid(end))
+        back = ends[1] < ends[0]
+        first, last = ends[::-1] if back else ends
+        long = float(np.hypot(last[0] - first[0], last[1] - first[1]))
         at = np.linspace(0.0, long, round(long / FINE_MM) + 1)
-        heights = self.floor.heights_mm(*along(start, end, at, long)).copy()
-        heights[0] += under_mm[0]
-        heights[-1] += under_mm[1]
-        return rest(at, heights)
+        heights = self.floor.heights_mm(*along(first, last, at, long)).copy()
+        heights[[-1, 0] if back else [0, -1]] += under_mm
+        lies = rest(at, heights)
+        return lies.mirrored if back else lies
 
 
 def along(start: Place, end: Place, at_mm: Floats, long_mm: float) -> tuple[Floats, Floats]:
@@ -243,6 +247,11 @@ def tread_at(place: Place) -> Move:
 def place_words(place: Place) -> str:
     """Return a place as it is read out."""
     return f"x {place[0]:g}, y {place[1]:g}"
+
+
+def _on_grid(place: Place) -> Place:
+    """Return a place to a thousandth of a millimetre: a lie and the turned one share their ends."""
+    return round(place[0], 3), round(place[1], 3)
 
 
 def _place(pair: Sequence[float]) -> Place:

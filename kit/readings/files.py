@@ -92,7 +92,7 @@ def find_table(folder: Path, name: str, key: str) -> Path:
     return path
 
 
-def read_sheet(path: Path, name: str, sheet: str | None = None) -> Sheet:
+def read_sheet(path: Path, name: str, sheet: str | None = None, row: str = "reading") -> Sheet:
     """Return the cells of a CSV or XLSX table.
 
     Parameters
@@ -103,6 +103,8 @@ def read_sheet(path: Path, name: str, sheet: str | None = None) -> Sheet:
         What messages call it.
     sheet : str or None
         The sheet of a workbook; without it, the first that is not empty.
+    row : str
+        What a row of the table is, for messages.
 
     Returns
     -------
@@ -119,13 +121,13 @@ def read_sheet(path: Path, name: str, sheet: str | None = None) -> Sheet:
         if sheet is not None:
             allowed = "no key sheet, or a workbook ending in .xlsx"
             raise refuse(name, f"a text file, and the sheet {sheet!r} of it", allowed)
-        return sheet_of_text(_decode(path, name), name)
+        return sheet_of_text(_decode(path, name), name, row)
     found = read_workbook(path, name, sheet)
     full = f"{name}, sheet {found.title}" if found.title else name
-    return _sheet(full, enumerate(found.rows, start=1), "", found.not_read)
+    return _sheet(full, enumerate(found.rows, start=1), "", row, found.not_read)
 
 
-def sheet_of_text(text: str, name: str) -> Sheet:
+def sheet_of_text(text: str, name: str, row: str = "reading") -> Sheet:
     """Return the cells of a text whose columns tabs, semicolons or commas separate.
 
     Parameters
@@ -134,6 +136,8 @@ def sheet_of_text(text: str, name: str) -> Sheet:
         The table.
     name : str
         What messages call it.
+    row : str
+        What a row of the table is, for messages.
 
     Returns
     -------
@@ -148,19 +152,23 @@ def sheet_of_text(text: str, name: str) -> Sheet:
     if "\0" in text:
         raise refuse(name, "a binary file", "a CSV text file, or a workbook ending in .xlsx")
     mark = separator(text)
-    return _sheet(name, _rows(text, mark, name), mark)
+    return _sheet(name, _rows(text, mark, name), mark, row)
 
 
 def _sheet(
-    name: str, typed: Iterable[tuple[int, Cells]], mark: str, not_read: tuple[str, ...] = ()
+    name: str,
+    typed: Iterable[tuple[int, Cells]],
+    mark: str,
+    is_a: str,
+    not_read: tuple[str, ...] = (),
 ) -> Sheet:
     rows = [(row, cells) for row, cells in typed if not is_blank(cells)]
     if not rows:
-        raise refuse(name, "an empty table", "a header row and one row a reading")
+        raise refuse(name, "an empty table", f"a header row and one row a {is_a}")
     (header_row, header), *body = rows
     header = _without_empty_end(header)
     if not body:
-        raise refuse(name, "a header row and no readings", "one row a reading below the header")
+        raise refuse(name, f"a header row and no {is_a}s", f"one row a {is_a} below the header")
     filled = tuple((row, _fill(cells, len(header))) for row, cells in body)
     return Sheet(name, header, header_row, filled, mark, not_read)
 

@@ -34,6 +34,9 @@ from kit.show.plan_tables import (
     reading_plan_page,
     reading_plan_table,
 )
+from kit.show.practice.gallery import floor_gallery
+from kit.show.practice.marks import log_table, marks_page
+from kit.show.practice.panel import Practice
 from kit.show.standing_tables import standing_table, unit_table
 from kit.show.strength_sentences import strength_page, strength_sentences
 from kit.show.strength_tables import bearer_table, joist_table, stack_load_table
@@ -70,6 +73,7 @@ __all__ = [
     "Chart",
     "Page",
     "PastePanel",
+    "Practice",
     "Reach",
     "ReversalForm",
     "SuspectPanel",

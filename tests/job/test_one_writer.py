@@ -30,13 +30,16 @@ def test_one_after_the_other(tmp_path: Path) -> None:
 
 
 @posix
-def test_a_writer_that_never_ends_is_told(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+@pytest.mark.parametrize(("name", "said"), [("job.toml", "job.toml"), ("a\nb.csv", "a\\nb.csv")])
+def test_a_writer_that_never_ends_is_told(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch, name: str, said: str
+) -> None:
     monkeypatch.setattr(module, "LONGEST_WAIT_S", 0.05)
-    place = tmp_path / "job.toml"
+    place = tmp_path / name
     with one_writer(place), pytest.raises(Refusal) as refused, one_writer(place):
         pytest.fail("two writers at a time")
     assert str(refused.value) == (
-        "job.toml: found another process that is writing it; allowed: one writer at a time"
+        f"{said}: found another process that is writing it; allowed: one writer at a time"
     )
 
 

@@ -6,7 +6,7 @@ from types import FrameType
 import pytest
 
 from kit.job import replace
-from kit.job.replace import replace_keeping
+from kit.job.replace import replace_keeping, replace_whole
 
 OLD, NEW = b"old " * 5_000, b"new " * 7_000
 
@@ -31,6 +31,27 @@ def test_rights_and_links_stay(tmp_path: Path) -> None:
     assert path.is_symlink()
     assert kept.read_bytes() == NEW
     assert kept.stat().st_mode & 0o777 == 0o640
+
+
+def test_a_file_is_put_in_its_place_with_nothing_kept_beside_it(tmp_path: Path) -> None:
+    path = tmp_path / "ann.csv"
+    for content in (OLD, NEW):
+        replace_whole(path, content)
+        assert path.read_bytes() == content
+        assert [p.name for p in tmp_path.iterdir()] == ["ann.csv"]
+
+
+@pytest.mark.skipif(os.name != "posix", reason="rights and links are POSIX")
+def test_a_new_file_is_for_all_to_read_and_an_old_one_keeps_its_rights(tmp_path: Path) -> None:
+    path, link = tmp_path / "ann.csv", tmp_path / "link.csv"
+    replace_whole(path, OLD)
+    assert path.stat().st_mode & 0o777 == 0o644
+    path.chmod(0o600)
+    link.symlink_to(path)
+    replace_whole(link, NEW)
+    assert link.is_symlink()
+    assert path.read_bytes() == NEW
+    assert path.stat().st_mode & 0o777 == 0o600
 
 
 @pytest.mark.parametrize("broken", ["fsync", "replace"])

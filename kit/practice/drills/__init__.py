@@ -1,1 +1,16 @@
 """One module for each drill; `DRILLS` lists them in the order of the work on site."""
+
+from kit.practice.drill import Drill
+from kit.practice.drills.as_built import AsBuilt
+from kit.practice.drills.bad_reading import BadReading
+from kit.practice.drills.choose_stacks import ChooseStacks
+from kit.practice.drills.few_readings import FewReadings
+from kit.practice.drills.own_error import OwnError
+
+DRILLS: tuple[Drill, ...] = (
+    OwnError(),
+    BadReading(),
+    FewReadings(),
+    ChooseStacks(),
+    AsBuilt(),
+)

@@ -20,9 +20,11 @@ from kit.practice.drills.as_built_base import (
     build,
     rebuilt,
 )
-from kit.practice.fields import Field, Value, numbers, words
+from kit.practice.drills.as_built_mark import KINDS, Corrected, mistakes
+from kit.practice.fields import Field, Value, Values, numbers, words
 from kit.practice.floors import PracticeFloor, make_floor
 from kit.practice.grades import Grade
+from kit.practice.mistakes import Kind, Mistake
 from kit.practice.moves import Done, Move, MoveForm, OnPlan, Seen
 from kit.practice.packers import check_stack, count_words, stack_words
 from kit.practice.tools import PACKER_S, STAFF_S
@@ -97,6 +99,22 @@ class AsBuiltTask:
         if move.kind == "hold":
             return self._hold(self.built.after(done), name)
         return self._change(done, move, name)
+
+    def mark(self, done: Sequence[Done], answer: Values) -> tuple[Mistake, ...]:  # noqa: ARG002
+        """Tell the wrong way, chased all, to the highest, bag overdrawn, not checked, out."""
+        now = self.built.after(done)
+        return mistakes(Corrected(self.built.after(()), now, self._unread(done)))
+
+    def _unread(self, done: Sequence[Done]) -> frozenset[int]:
+        """Return places whose staff was not held after their last change."""
+        last = {
+            words(one.move.values, "at"): one.move.kind
+            for one in done
+            if one.move.kind in ("hold", "change")
+        }
+        return frozenset(
+            self.built.names.index(at) for at, kind in last.items() if kind == "change"
+        )
 
     def _hold(self, now: Stands, name: str) -> Seen:
         place = self.built.names.index(name)
@@ -218,6 +236,7 @@ class AsBuilt:
     key: str = "as_built"
     title: str = "The base as built"
     aim: str = "Bring a finished base to level with the fewest stacks opened."
+    kinds: tuple[Kind, ...] = KINDS
     hints: tuple[str, ...] = (
         "Units want a level base, not a certain height: which supports agree already?",
         "A greater reading on the staff is a lower place.",

@@ -171,7 +171,7 @@ def build(draws: Draws, floor: PracticeFloor) -> Standing:
     off = _off_mm(draws, len(names))
     heights = [float(round(level - float(lie))) + out for lie, out in zip(lies, off, strict=True)]
     laser = round(level + draws.between("laser", 300.0, 700.0), 3)
-    away = draws.sign("whole base up") * draws.whole("whole base", 3, 6) / 2
+    away = draws.sign("whole base up") * draws.whole("whole base", 3, 4) / 2
     return Standing(
         names,
         places,
@@ -195,10 +195,14 @@ def _supports(draws: Draws) -> tuple[tuple[str, ...], tuple[Place, ...]]:
 
 
 def _off_mm(draws: Draws, count: int) -> list[float]:
-    """Return how much too high a stack was built, whole millimetres: one up, one or two down."""
+    """Return how much too high a stack was built, whole millimetres: one up, one or two down.
+
+    The high one stands above the sheet's height too: who brings all to the sheet opens it, who
+    brings all to the highest does not.
+    """
     off = [0.0] * count
     high, *low = draws.shuffled("which are off", range(count))[: draws.whole("off", 2, 3)]
-    off[high] = float(draws.whole("high", 3, 6))
+    off[high] = float(draws.whole("high", 4, 6))
     for place in low:
         off[place] = -float(draws.whole(f"low {place}", 3, 6))
     return off

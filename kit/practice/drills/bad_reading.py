@@ -12,6 +12,7 @@ import pandas as pd
 from kit.job import refuse
 from kit.practice.draws import Draws
 from kit.practice.drill import Given, Worked
+from kit.practice.drills.bad_reading_mark import KINDS, LIMIT_MM, mistakes
 from kit.practice.drills.bad_reading_sheet import (
     DOUBT_MM,
     SET_UPS,
@@ -21,14 +22,12 @@ from kit.practice.drills.bad_reading_sheet import (
     make_sheet,
     one_reading_slips,
 )
-from kit.practice.fields import Field, number, words
+from kit.practice.fields import Field, Values, number, words
 from kit.practice.grades import Grade
 from kit.practice.instruments import pack_bag
+from kit.practice.mistakes import Kind, Mistake
 from kit.practice.moves import Done, Move, MoveForm, OnPlan, Seen
 from kit.practice.tools import SET_UP, Tools, read_at
-
-#: The right reading is right within this [mm]: three staff readings of half a millimetre each.
-LIMIT_MM = 1.0
 
 
 @dataclass(frozen=True)
@@ -72,7 +71,7 @@ class BadReadingTask:
     def forms(self) -> tuple[MoveForm, ...]:
         """Set the laser up anew, hold the staff on a point."""
         point = Field("point", "staff on point", "choice", choices=tuple(self.sheet.places_mm))
-        return (SET_UP, MoveForm("hold", "hold the staff on a point", (point,)))
+        return (SET_UP, MoveForm("hold", "hold the staff on a point", (point,), gives_away=True))
 
     @property
     def asked(self) -> tuple[Field, ...]:
@@ -106,6 +105,10 @@ class BadReadingTask:
             on_plan=(OnPlan("place", (place,), name),),
         )
 
+    def mark(self, done: Sequence[Done], answer: Values) -> tuple[Mistake, ...]:
+        """Tell blamed the floor, not confirmed, wrong set-up, read all again, out."""
+        return mistakes(self.sheet, done, answer)
+
     @cached_property
     def worked(self) -> Worked:
         """Compare what was read twice, hold the staff on two good points and the bad one."""
@@ -122,7 +125,7 @@ class BadReadingTask:
         bad = max(SET_UPS, key=lambda n: abs(self.sheet.booked_mm[n][point] - should[n][point]))
         booked = self.sheet.booked_mm[bad]
         slip, right = _named(booked, should[bad], suspects)
-        answer = {"point": point, "set_up": bad, "slip": slip, "right": right}
+        answer: Values = {"point": point, "set_up": bad, "slip": slip, "right": right}
         return Worked(
             answer, done, self._said(suspects, good, should, bad, right),
             (("What was booked wrong", self._truth()),), floor=(self.tools.floor,),
@@ -232,6 +235,7 @@ class BadReading:
     key: str = "bad_reading"
     title: str = "The bad reading"
     aim: str = "Find what is booked wrong in a survey, and put it right."
+    kinds: tuple[Kind, ...] = KINDS
     hints: tuple[str, ...] = (
         "A floor may have a hump, so a height that looks odd proves nothing. What was read twice?",
         "Take the morning's reading from the afternoon's, point by point: what should be the same?",

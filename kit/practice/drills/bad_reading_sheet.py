@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass, replace
 
@@ -28,6 +29,9 @@ _SHARES = ((0.50, TEN), (0.60, HUNDRED), (0.72, DIGITS), (1.0, SWAPPED))
 #: What two readings of one point may differ by from rounding and hand [mm]; a slip is larger,
 #: and no two slips that would explain a reading lie nearer to each other.
 DOUBT_MM, APART_MM = 2.0, 3.0
+
+#: Digits that are exchanged make a reading no more wrong than this [mm]: more jumps to the eye.
+_MOST_MM = 200.0
 
 #: Two readings that are exchanged differ by this at least [mm], or nobody could see it.
 _LEAST_SWAP_MM = 4.0
@@ -209,7 +213,7 @@ def _is_clear(
         slip for slip, would_be in one_reading_slips(booked) if abs(would_be - right) < APART_MM
     ]
     alike = any(abs(readings[n] - right) < APART_MM for n in beside if n not in twice)
-    return abs(booked - right) > APART_MM and near == [what] and not alike
+    return APART_MM < abs(booked - right) <= _MOST_MM and near == [what] and not alike
 
 
 def _tells(readings: Mapping[str, float], name: str, other: str) -> bool:
@@ -233,4 +237,4 @@ def _beside(name: str, hump: str) -> bool:
 
 def _after(name: str, order: list[str]) -> str:
     """Return the point that was read next; nothing after the last."""
-    return dict(zip(order, order[1:], strict=False)).get(name, "")
+    return dict(itertools.pairwise(order)).get(name, "")

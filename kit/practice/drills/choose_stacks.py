@@ -2,39 +2,36 @@
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from itertools import pairwise
 
-import numpy as np
 import pandas as pd
 
-from kit.base.stacks import PackerKind, StackPlan, StackRules, optimise_stacks
+from kit.base.stacks import StackPlan
+from kit.job import refuse
 from kit.practice.draws import Draws
 from kit.practice.drill import Given, Worked
+from kit.practice.drills.choose_stacks_bag import (
+    LIMIT_MM,
+    PRINTED,
+    Supports,
+    best_plan,
+    draw_thicknesses,
+    fill_bag,
+    place_supports,
+)
+from kit.practice.drills.choose_stacks_mark import KINDS, Chosen, mistakes
 from kit.practice.fields import Field, Values, numbers, words
 from kit.practice.floors import PracticeFloor, make_floor
 from kit.practice.grades import Grade
-from kit.practice.moves import Done, Move, MoveForm, OnPlan, Place, Seen
+from kit.practice.mistakes import Kind, Mistake
+from kit.practice.moves import Done, Move, MoveForm, OnPlan, Seen
 from kit.practice.packers import Stack, check_stack, count_words, stack_words, taken
-
-#: A stack is right within this [mm].
-LIMIT_MM = 0.5
-
-#: Packers by what is printed on them [mm].
-PRINTED = (18.0, 10.0, 6.0, 3.0, 1.0)
 
 #: Seconds that it takes to find a packer of a kind and put a calliper to it (common practice, no
 #: source).
 MEASURE_S = 15.0
-
-#: No stack of the kit's answer has more pieces than this, nor is higher or thinner [mm].
-_RULES = StackRules(LIMIT_MM, 12, 120.0, 1.0)
-
-#: Rows of supports lie so far from the wall [mm].
-_BACK_MM, _FRONT_MM = 45.0, 310.0
 
 _NAMES = {f"{each:g}": each for each in PRINTED}
 MEASURE = MoveForm(
@@ -42,25 +39,6 @@ MEASURE = MoveForm(
     "put the calliper to a packer",
     (Field("packer", "packer that says", "choice", "mm", choices=tuple(_NAMES)),),
 )
-
-
-@dataclass(frozen=True)
-class Supports:
-    """Where stacks stand, and how high each has to be.
-
-    Parameters
-    ----------
-    names : tuple of str
-        In site order.
-    places_mm : tuple of Place
-        In plan [mm].
-    needed_mm : tuple of float
-        From the floor to the bearer, to a tenth [mm].
-    """
-
-    names: tuple[str, ...]
-    places_mm: tuple[Place, ...]
-    needed_mm: tuple[float, ...]
 
 
 @dataclass(frozen=True)
@@ -127,6 +105,8 @@ class ChooseStacksTask:
     def do(self, done: Sequence[Done], move: Move) -> Seen:  # noqa: ARG002 - as every task's
         """Put the calliper to a packer of one kind."""
         said = words(move.values, "packer")
+        if said not in _NAMES:
+            raise refuse("calliper", f"a packer that says {said}", " | ".join(_NAMES))
         thick = self.thick_mm[_NAMES[said]]
         return Seen(
             f"calliper on a packer that says {said} mm: {thick:.1f} mm",
@@ -148,12 +128,21 @@ class ChooseStacksTask:
             check_stack(f"stack at {name}", stack, PRINTED)
         return stacks
 
-    def errors_mm(self, stacks: Sequence[Stack], thick_mm: Mapping[float, float]) -> list[float]:
-        """Return stack less height needed at each support [mm], by such thicknesses."""
-        return [
-            round(sum(thick_mm[packer] for packer in stack) - needed, 6)
-            for stack, needed in zip(stacks, self.supports.needed_mm, strict=True)
-        ]
+    def mark(self, done: Sequence[Done], answer: Values) -> tuple[Mistake, ...]:
+        """Tell by the print, all low, out; bag overdrawn; thin outside; too many pieces."""
+        measured = frozenset(
+            _NAMES[words(one.move.values, "packer")] for one in done if one.move.kind == "measure"
+        )
+        return mistakes(
+            Chosen(
+                self.supports,
+                self.stacks(answer),
+                self.stock,
+                self.thick_mm,
+                measured,
+                self.plan,
+            )
+        )
 
     @cached_property
     def plan(self) -> StackPlan:
@@ -188,7 +177,7 @@ class ChooseStacksTask:
         )
 
     def _tables(self, stacks: Sequence[Stack]) -> tuple[tuple[str, pd.DataFrame], ...]:
-        errors = self.errors_mm(stacks, self.thick_mm)
+        errors = self.supports.errors_mm(stacks, self.thick_mm)
         made = [round(e + n, 3) for e, n in zip(errors, self.supports.needed_mm, strict=True)]
         used = taken(stacks)
         chosen = pd.DataFrame(
@@ -211,74 +200,6 @@ class ChooseStacksTask:
         return (("Stacks, from the floor up", chosen), ("The bag", bag))
 
 
-def best_plan(
-    supports: Supports, thick_mm: Mapping[float, float], stock: Mapping[float, int | None]
-) -> StackPlan:
-    """Return the fewest pieces that make all heights, of packers as `PRINTED` lists them.
-
-    Raises
-    ------
-    Refusal
-        Where the stock does not suffice.
-    """
-    kinds = [PackerKind(thick_mm[each], each, stock[each]) for each in PRINTED]
-    needed = np.array(supports.needed_mm)
-    return optimise_stacks(supports.names, -needed, np.zeros(len(needed)), 0.0, 0.0, kinds, _RULES)
-
-
-def set_up(seed: int, grade: Grade) -> ChooseStacksTask:
-    """Make the task of a seed and a grade."""
-    draws = Draws(f"choose stacks 1, seed {seed}, {grade.name}")
-    floor = make_floor(seed, grade)
-    supports = _supports(draws, floor)
-    thick = _thicknesses(draws)
-    return ChooseStacksTask(floor, supports, _bag(draws, supports, thick), thick)
-
-
-def _supports(draws: Draws, floor: PracticeFloor) -> Supports:
-    """Place supports in two rows under one level; none needs less than a thick packer or two."""
-    across = draws.whole("supports in a row", 3, 4)
-    x = [draws.between("first", 150.0, 700.0)]
-    for place in range(across - 1):
-        x.append(x[-1] + draws.between(f"bay {place}", 600.0, 900.0))
-    places = [(float(round(at)), out) for out in (_BACK_MM, _FRONT_MM) for at in x]
-    names = [f"{row}{place + 1}" for row in "BF" for place in range(across)]
-    lies = floor.carried_mm(np.array([p[0] for p in places]), np.array([p[1] for p in places]))
-    level = float(lies.max()) + draws.between("least stack", 14.0, 28.0)
-    needed = tuple(round(level - float(height), 1) for height in lies)
-    return Supports(tuple(names), tuple(places), needed)
-
-
-def _thicknesses(draws: Draws) -> dict[float, float]:
-    """Let one of the two thick kinds and one of the two thinner be other than it says."""
-    off = {18.0: (3, 7), 10.0: (2, 5), 6.0: (2, 4), 3.0: (2, 3)}
-    thick = {each: each for each in PRINTED}
-    for pair in ((18.0, 10.0), (6.0, 3.0)):
-        each = draws.one_of(f"which of {pair}", pair)
-        tenths = draws.whole(f"tenths of {each:g}", *off[each])
-        thinner = draws.happens(f"{each:g} thinner", 0.7)
-        thick[each] = round(each + (-tenths if thinner else tenths) / 10, 1)
-    return thick
-
-
-def _bag(draws: Draws, supports: Supports, thick_mm: Mapping[float, float]) -> dict[float, int]:
-    """Fill a bag that suffices, though not for the best stack at every support by itself.
-
-    Of the kind that is used most among those thicker than 3 mm some are missing; for each missing
-    one there is one more of every thinner kind, and ones enough to make up the rest.
-    """
-    alone = best_plan(supports, thick_mm, dict.fromkeys(PRINTED))
-    used = Counter(PRINTED[kind] for stack in alone.stacks for kind in stack)
-    scarce = max(PRINTED[:3], key=lambda each: (used[each], each))
-    missing = min(draws.whole("missing", 1, 2), used[scarce])
-    stock = {each: used[each] + draws.whole(f"more of {each:g}", 0, 2) for each in PRINTED}
-    for thick, thin in pairwise(PRINTED):
-        stock[thin] += missing if thick <= scarce else 0
-    stock[1.0] += 6 * missing + draws.whole("ones", 2, 6)
-    stock[scarce] = used[scarce] - missing
-    return stock
-
-
 @dataclass(frozen=True)
 class ChooseStacks:
     """Choose stacks from the packers in the bag."""
@@ -286,6 +207,7 @@ class ChooseStacks:
     key: str = "choose_stacks"
     title: str = "Stacks from the bag"
     aim: str = "Choose the packers of every stack so that all are right and the bag suffices."
+    kinds: tuple[Kind, ...] = KINDS
     hints: tuple[str, ...] = (
         "What is printed on a packer is a name, not a measure.",
         "Count what all your stacks take together before you lay the first.",
@@ -295,4 +217,8 @@ class ChooseStacks:
 
     def set_up(self, seed: int, grade: Grade) -> ChooseStacksTask:
         """Make the task of a seed and a grade."""
-        return set_up(seed, grade)
+        draws = Draws(f"choose stacks 1, seed {seed}, {grade.name}")
+        floor = make_floor(seed, grade)
+        supports = place_supports(draws, floor)
+        thick = draw_thicknesses(draws)
+        return ChooseStacksTask(floor, supports, fill_bag(draws, supports, thick), thick)

@@ -22,9 +22,11 @@ from kit.practice.drills.few_readings_base import (
     make_gentle,
     short_of,
 )
-from kit.practice.fields import Field, number, numbers
+from kit.practice.drills.few_readings_mark import KINDS, Read
+from kit.practice.fields import Field, Values, number, numbers
 from kit.practice.grades import Grade
 from kit.practice.instruments import pack_bag
+from kit.practice.mistakes import Kind, Mistake
 from kit.practice.moves import Done, Move, MoveForm, OnPlan, Place, Seen
 from kit.practice.tools import READ, Tools, read_at
 
@@ -110,6 +112,12 @@ class FewReadingsTask:
         table = ("What the readings say", self._table(known))
         return Seen(words, _ASK_S, placement=False, tables=(table,))
 
+    def mark(self, done: Sequence[Done], answer: Values) -> tuple[Mistake, ...]:
+        """Tell along only, a stretch or the ends unread, off the base, too many."""
+        del answer  # there is one
+        good = len(readings(self.worked.done)[0])
+        return tuple(Read(self.base, *readings(done), self.truth_mm(), good).mistakes())
+
     def known(self, done: Sequence[Done]) -> Known:
         """Return what the readings say of the stacks."""
         places, staff = readings(done)
@@ -194,6 +202,7 @@ class FewReadings:
     key: str = "few_readings"
     title: str = "Few readings"
     aim: str = "Read as little of the floor as tells you all that the base needs."
+    kinds: tuple[Kind, ...] = KINDS
     hints: tuple[str, ...] = (
         "A floor is known where it was read, and a little way beyond. What must be known here?",
         "Nothing is known beyond the last reading: begin with the ends, in both rows.",

@@ -90,7 +90,7 @@ class Known:
     why: str = ""
 
 
-@lru_cache(maxsize=1024)
+@lru_cache(maxsize=4096)
 def known_at(base: Base, places_mm: tuple[Place, ...], staff_mm: tuple[float, ...]) -> Known:
     """Return what readings from one set-up say of the floor at the stacks.
 

@@ -8,18 +8,26 @@ from functools import cached_property
 
 from kit.practice.draws import Draws
 from kit.practice.drill import Given, Worked
-from kit.practice.drills.high_point_floor import LIMIT_MM, Bearers, lay_out, tempting
+from kit.practice.drills.high_point_floor import (
+    LIMIT_MM,
+    Bearers,
+    Top,
+    lay_out,
+    tempting,
+    top_under,
+)
 from kit.practice.drills.high_point_mark import (
     LOOSE_BOARD,
     OUTSIDE_BASE,
     TOO_FAR_APART,
+    mark,
 )
 from kit.practice.drills.high_point_worked import worked
-from kit.practice.fields import Field
+from kit.practice.fields import Field, Values
 from kit.practice.floors import Patch, make_floor
 from kit.practice.grades import Grade
 from kit.practice.instruments import pack_bag
-from kit.practice.mistakes import ALONG_ONLY, NEVER_TURNED, OUT, WRONG_SIGN, Kind
+from kit.practice.mistakes import ALONG_ONLY, NEVER_TURNED, OUT, WRONG_SIGN, Kind, Mistake
 from kit.practice.moves import Done, Move, MoveForm, OnPlan, Seen
 from kit.practice.tools import EDGE, GAP, LAY, READ, SET_UP, TREAD, Tools
 
@@ -64,10 +72,19 @@ class HighPointTask:
         """Use an instrument or a foot."""
         return self.tools.do(done, move)
 
+    def mark(self, done: Sequence[Done], answer: Values) -> tuple[Mistake, ...]:
+        """Tell too far apart, along only, outside, loose board, never turned, sign, out."""
+        return mark(self.tools.floor, self.bearers, self.top, done, answer)
+
+    @cached_property
+    def top(self) -> Top:
+        """The high point, which nobody is shown before the answer."""
+        return top_under(self.tools.floor, self.bearers.both)
+
     @cached_property
     def worked(self) -> Worked:
         """Staff along both bearers, closer about the highest; a foot on what is high."""
-        return worked(self.tools, self.bearers)
+        return worked(self.tools, self.bearers, self.top)
 
 
 def _span(patch: Patch) -> str:

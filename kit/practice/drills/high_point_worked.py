@@ -10,7 +10,7 @@ import numpy as np
 import pandas as pd
 
 from kit.practice.drill import Worked
-from kit.practice.drills.high_point_floor import LIMIT_MM, Bearers, top_under
+from kit.practice.drills.high_point_floor import LIMIT_MM, Bearers, Top
 from kit.practice.fields import number
 from kit.practice.floors import Patch
 from kit.practice.moves import Done, Move, OnPlan, Place, Seen
@@ -93,9 +93,8 @@ class _Survey:
             self.height_mm[place] -= gives
 
 
-def worked(tools: Tools, bearers: Bearers) -> Worked:
-    """Work the drill."""
-    top = top_under(tools.floor, bearers.both)
+def worked(tools: Tools, bearers: Bearers, top: Top) -> Worked:
+    """Work the drill, where the high point is known."""
     for apart in _APART_MM:
         survey, best = _surveyed(tools, bearers, apart)
         carried = float(tools.floor.carried_mm(np.array(best[0]), np.array(best[1])))

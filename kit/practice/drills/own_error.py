@@ -7,7 +7,6 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
-import numpy as np
 import pandas as pd
 
 from kit.practice.draws import Draws
@@ -20,13 +19,14 @@ from kit.practice.drills.own_error_mark import (
     OFF_THE_GLASS,
     ROCKED,
     bubble_mm,
+    mark,
     readable,
 )
-from kit.practice.fields import Field, words
+from kit.practice.fields import Field, Values
 from kit.practice.floors import make_floor
 from kit.practice.grades import Grade
 from kit.practice.instruments import LEVEL_LENGTHS_MM, pack_bag
-from kit.practice.mistakes import NEVER_TURNED, OUT, WRONG_SIGN, Kind
+from kit.practice.mistakes import NEVER_TURNED, OUT, WRONG_SIGN, Kind, Mistake
 from kit.practice.moves import Done, Move, MoveForm, OnPlan, Seen
 from kit.practice.tools import LAY, lay, turned
 
@@ -80,6 +80,10 @@ class OwnErrorTask:
         """Lay a level."""
         return self.tools.do(done, move)
 
+    def mark(self, done: Sequence[Done], answer: Values) -> tuple[Mistake, ...]:
+        """Tell never turned, turned elsewhere, rocked, off the glass, not halved, sign, out."""
+        return mark(done, answer, self.tools.bag.level("long").own_error_mm_per_m)
+
     @cached_property
     def worked(self) -> Worked:
         """Lay it where it lies firm and the bubble is on the glass, turn it there, halve."""
@@ -105,29 +109,23 @@ class OwnErrorTask:
         )  # fmt: skip
 
     def _tries(self) -> Iterator[Move]:
-        """Yield lies to try: the pencil lines, then along and across the room, then on packers."""
+        """Yield lies to try: the pencil lines, then on packers, where nothing rocks.
+
+        On packers the middle of the room comes first, then rows nearer to and farther from the
+        wall; where the room falls, the low end is lifted more.
+        """
         floor, long = self.tools.floor, LEVEL_LENGTHS_MM["long"]
-        along = [
-            ((float(x), share * floor.depth_mm), (float(x) + long, share * floor.depth_mm))
-            for share in (0.5, 0.25, 0.75)
-            for x in np.linspace(0.0, floor.width_mm - long, 4)[[1, 2, 0, 3]]
-        ]
-        across = [
-            ((float(x), 300.0), (float(x), 300.0 + long))
-            for x in np.linspace(0.2, 0.8, 4) * floor.width_mm
-        ]
-        places = (*self.lines, *along, *across)
-        for clear, (start, end) in itertools.product((0.0, _CLEAR_MM), places):
-            yield lay("long", start, end, (clear, clear))
+        left = (floor.width_mm - long) / 2
+        yield from (lay("long", *line) for line in self.lines)
+        for share, more in itertools.product((0.5, 0.25, 0.75), (0.0, 9.0, -9.0)):
+            y = share * floor.depth_mm
+            under = (_CLEAR_MM + max(more, 0.0), _CLEAR_MM + max(-more, 0.0))
+            yield lay("long", (left, y), (left + long, y), under)
 
 
 def _why(done: Sequence[Done], one: float, other: float) -> tuple[str, ...]:
     """Return the sums, and why some lies were not used."""
-    left = [
-        f"Not used: {words({'said': each.seen.words}, 'said')}."
-        for each in done[:-2]
-        if not readable(each)
-    ]
+    left = [f"Not used: {each.seen.words}." for each in done[:-2] if not readable(each)]
     return (
         *left,
         f"As laid the bubble stood {one:+g} mm towards the end without a mark; turned on the "

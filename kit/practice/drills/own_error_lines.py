@@ -7,6 +7,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from kit.practice.draws import Draws
+from kit.practice.drills.kept_tools import KeptTools, Lying
 from kit.practice.floors import PracticeFloor
 from kit.practice.instruments import LEVEL_LENGTHS_MM, TRAVEL_MM, Bag, Level
 from kit.practice.moves import Place
@@ -27,16 +28,15 @@ _TIPS_MM_PER_M = 0.8
 
 
 @dataclass(frozen=True)
-class HandTools(Tools):
+class HandTools(KeptTools):
     """Tools in a hand: what rocks goes down on the side of the marked end, which it holds.
 
     A level that lies firm lies as it does without a hand.
     """
 
-    def lie(self, start: Place, end: Place, under_mm: tuple[float, float]) -> Rest:
-        """Return how an edge lies; see `Tools.lie`."""
-        lies = super().lie(start, end, under_mm)
-        return self._tipped(start, end, under_mm) if lies.rocks else lies
+    def _lie(self, key: Lying) -> Rest:
+        lies = Tools.lie(self, *key)
+        return self._tipped(*key) if lies.rocks else lies
 
     def _tipped(self, start: Place, end: Place, under_mm: tuple[float, float]) -> Rest:
         """Return the lie on the marked end's side of all that rock.

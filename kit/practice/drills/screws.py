@@ -12,9 +12,9 @@ import pandas as pd
 
 from kit.base.cautions import standing_cautions
 from kit.base.screws import FLOOR_BITE_MM, SCREWED_FROM_MM, STACK_BITE_MM
-from kit.job import Floor
+from kit.job import Floor, refuse
 from kit.practice.drill import Given, Worked
-from kit.practice.drills.screws_mark import KINDS
+from kit.practice.drills.screws_mark import KINDS, mistakes_of
 from kit.practice.drills.screws_site import (
     RESERVE_MM,
     SCREWS_MM,
@@ -22,11 +22,11 @@ from kit.practice.drills.screws_site import (
     Site,
     make_site,
 )
-from kit.practice.fields import Field, numbers, words
+from kit.practice.fields import Field, Values, numbers, words
 from kit.practice.floors import Patch
 from kit.practice.grades import Grade
 from kit.practice.instruments import GAUGE_MM, to_step
-from kit.practice.mistakes import Kind
+from kit.practice.mistakes import Kind, Mistake
 from kit.practice.moves import Done, Move, MoveForm, OnPlan, Seen
 
 #: Seconds that moves take (common practice, no source).
@@ -107,7 +107,7 @@ class ScrewsTask:
         Raises
         ------
         Refusal
-            A board outside the room.
+            A board outside the room; a stack that there is not.
         """
         if move.kind == "ask":
             return self._ask()
@@ -124,7 +124,10 @@ class ScrewsTask:
 
     def _detect(self, move: Move) -> Seen:
         name = words(move.values, "stack")
-        stack = next(one for one in self.site.stacks if one.support == name)
+        stacks = {one.support: one for one in self.site.stacks}
+        if name not in stacks:
+            raise refuse("detector", repr(name), " | ".join(stacks))
+        stack = stacks[name]
         found = "it signals" if self.site.heated_at(stack.x_mm, stack.y_mm) else "it stays silent"
         return Seen(
             f"detector beside {name}: {found}",
@@ -145,6 +148,14 @@ class ScrewsTask:
             figures={"board_mm": thick, "below": below},
             on_plan=(OnPlan("place", ((x, y),), f"{thick:g}"),),
         )
+
+    def mark(self, done: Sequence[Done], answer: Values) -> tuple[Mistake, ...]:
+        """Tell the mistakes: see `kit.practice.drills.screws_mark`."""
+        lengths = {
+            (stack, step): _length_mm(words(answer, screw_key(stack, step)))
+            for stack, step in self.site.steps
+        }
+        return tuple(mistakes_of(self.site, done, lengths))
 
     @cached_property
     def worked(self) -> Worked:
@@ -190,6 +201,10 @@ def screw_key(stack: str, step: str) -> str:
 def length_words(length_mm: float) -> str:
     """Return a length as it is chosen; none where it is not a number."""
     return NONE if math.isnan(length_mm) else f"{length_mm:g}"
+
+
+def _length_mm(chosen: str) -> float:
+    return math.nan if chosen == NONE else float(chosen)
 
 
 def _outline(patch: Patch) -> OnPlan:

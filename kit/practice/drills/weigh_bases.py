@@ -15,22 +15,14 @@ from kit.practice.drills.weigh_bases_job import (
     Case,
     make_case,
 )
-from kit.practice.drills.weigh_bases_look import MOVES, Looks, days_words
-from kit.practice.drills.weigh_bases_mark import KINDS
-from kit.practice.fields import Field
+from kit.practice.drills.weigh_bases_look import LISTED, MOVES, Looks, days_words
+from kit.practice.drills.weigh_bases_mark import KINDS, mistakes_of
+from kit.practice.fields import Field, Values, words
 from kit.practice.grades import Grade
-from kit.practice.mistakes import Kind
+from kit.practice.mistakes import Kind, Mistake
 from kit.practice.moves import Done, Move, MoveForm, OnPlan, Seen
 from kit.side_by_side.comparison import SURE_SHARE
 from kit.side_by_side.measures import LEAST_MM, RATES_SHARE
-
-#: What is asked beside the base: key of the measure, words of its field.
-LISTED = {
-    "cost": "less material to pay",
-    "hours": "shorter working time",
-    "things": "fewer pieces to place",
-    "level_error_mm": "nearer to level",
-}
 
 
 @dataclass(frozen=True, eq=False)
@@ -50,8 +42,8 @@ class WeighTask:
         hour = case.job.rates.hour_price
         return Given(
             (
-                f"A bench of {unit.width_mm:g} mm for {case.where}, and two bases that it can stand "
-                f"on: {one}, or {other}. Which do you build?",
+                f"A bench of {unit.width_mm:g} mm for {case.where}, and two bases that it can "
+                f"stand on: {one}, or {other}. Which do you build?",
                 f"The client wants the cheaper of the two, work at {hour:g} "
                 f"{case.job.rates.money} an hour included, and the bench standing within "
                 f"{days_words(case.deadline_days)}.",
@@ -68,7 +60,7 @@ class WeighTask:
     @property
     def forms(self) -> tuple[MoveForm, ...]:
         """Price, work out hours, read what dries, how level, what carries, other floors."""
-        return tuple(MoveForm(kind, words) for kind, (words, _) in MOVES.items())
+        return tuple(MoveForm(kind, label) for kind, (label, _) in MOVES.items())
 
     @property
     def asked(self) -> tuple[Field, ...]:
@@ -77,7 +69,7 @@ class WeighTask:
         choices = (NO_DIFFERENCE, one, other)
         return (
             Field("base", "base to build", "choice", choices=choices),
-            *(Field(key, words, "choice", choices=choices) for key, words in LISTED.items()),
+            *(Field(key, label, "choice", choices=choices) for key, label in LISTED.items()),
         )
 
     def do(self, done: Sequence[Done], move: Move) -> Seen:  # noqa: ARG002 - of every task
@@ -85,6 +77,12 @@ class WeighTask:
         said, figures, tables = self._looks.at(move.kind)
         seconds = MOVES[move.kind][1]
         return Seen(said, seconds, placement=False, figures=figures, tables=tables)
+
+    def mark(self, done: Sequence[Done], answer: Values) -> tuple[Mistake, ...]:
+        """Tell the mistakes: see `kit.practice.drills.weigh_bases_mark`."""
+        sides = {self.case.name_of(side): side for side in (*SIDES, "")}
+        said = {key: sides[words(answer, key)] for key in ("base", *LISTED)}
+        return tuple(mistakes_of(self.case, {one.move.kind for one in done}, said))
 
     @property
     def _looks(self) -> Looks:
@@ -151,9 +149,7 @@ class WeighBases:
 
     key: str = "weigh_bases"
     title: str = "Weigh two bases"
-    aim: str = (
-        "Say which of two bases the client is better served with, and which differences count."
-    )
+    aim: str = "Say which of two bases serves the client better, and which differences count."
     kinds: tuple[Kind, ...] = KINDS
     hints: tuple[str, ...] = (
         "Read the wish once more: money, days, and what nobody says but everybody expects.",

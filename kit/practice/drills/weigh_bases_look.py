@@ -12,6 +12,14 @@ from kit.parts import Answer
 from kit.practice.drills.weigh_bases_job import FLOORS, SIDES, Case, Side
 from kit.side_by_side import Row
 
+#: What is asked beside the base: key of the measure, words of its field.
+LISTED = {
+    "cost": "less material to pay",
+    "hours": "shorter working time",
+    "things": "fewer pieces to place",
+    "level_error_mm": "nearer to level",
+}
+
 #: Words of what is worked out on other floors too, by key of the measure.
 DRAWN = {
     "cost": "material",

@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-from functools import cache
-from importlib import resources
 from typing import Any
 
 import anywidget
 import traitlets
 
-#: The view's parts, joined into one module: a notebook loads a widget as a single file.
+from kit.show.web_files import joined, web_file
+
+#: The view's parts.
 _PARTS = (
     "elements.js",
     "post.js",
@@ -22,13 +22,7 @@ _PARTS = (
 )
 
 
-@cache
-def _file(name: str) -> str:
-    return resources.files(__package__).joinpath("web", name).read_text(encoding="utf-8")
-
-
-def _module() -> str:
-    return "\n".join(_file(name) for name in _PARTS)
+_HERE = "kit.show.board"
 
 
 class BoardView(anywidget.AnyWidget):
@@ -38,8 +32,8 @@ class BoardView(anywidget.AnyWidget):
     is the number of the last message that was worked off: the view sends the next one then.
     """
 
-    _esm = _module()
-    _css = _file("board.css")
+    _esm = joined(*((_HERE, name) for name in _PARTS))
+    _css = web_file(_HERE, "board.css")
 
     map = traitlets.Unicode("").tag(sync=True)
     plan = traitlets.Dict().tag(sync=True)

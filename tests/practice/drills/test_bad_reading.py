@@ -3,12 +3,21 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import dataclass, replace
 
 import numpy as np
+import pandas as pd
+import pytest
 
+from kit.job import Refusal
+from kit.practice.attempt import HINT
+from kit.practice.draws import Draws
 from kit.practice.drills.bad_reading import BadReading
 from kit.practice.fields import Values
-from kit.practice.moves import Move
+from kit.practice.instruments import pack_bag
+from kit.practice.moves import Done, Move
+from kit.practice.shapes import Bump
+from kit.readings import Readings, Table, adjust
 
 DRILL = BadReading()
 
@@ -172,3 +181,200 @@ CARELESS: dict[str, Script] = {
     "read_all_again": reads_all_again,
     "out": keeps_the_new_line,
 }
+
+
+# The tests.
+
+
+@pytest.fixture(scope="module")
+def attempts(begun):
+    """Return 200 attempts."""
+    return begun(DRILL)
+
+
+def test_sound_work_gets_full_marks(attempts, play):
+    for attempt in attempts:
+        result = play(attempt, sound)
+        assert (result.marks, result.mistakes) == (100, ()), attempt.seed
+
+
+def test_the_worked_answer_gets_full_marks_and_finds_what_was_booked_wrong(attempts):
+    for attempt in attempts:
+        worked, slip = attempt.task.worked, attempt.task.sheet.slip
+        done = replace(attempt, done=worked.done)
+        assert done.answered(worked.answer).marks == 100
+        assert (worked.answer["set_up"], worked.answer["slip"]) == (slip.set_up, slip.what)
+        assert worked.answer["right"] == slip.right_mm[worked.answer["point"]]
+
+
+@pytest.mark.parametrize("kind", [k for k in CARELESS if k != "blamed_the_floor"])
+def test_each_careless_way_is_told_by_its_own_name(attempts, play, kind):
+    told = [[m.kind.key for m in play(attempt, CARELESS[kind]).mistakes] for attempt in attempts]
+    assert sum(keys == [kind] for keys in told) >= 0.95 * len(attempts)
+
+
+def test_a_hump_tempts_on_most_floors_and_blaming_it_is_told(attempts, play):
+    # The occasion: what lies furthest off the floor around it is not what was booked wrong.
+    tempted = [
+        attempt for attempt in attempts
+        if out_of_plane(tables_of(Hand(attempt)))[1] not in attempt.task.sheet.slip.right_mm
+    ]  # fmt: skip
+    assert len(tempted) >= 100
+    told = [[m.kind.key for m in play(a, blames_the_floor).mistakes] for a in tempted]
+    assert sum(keys == ["blamed_the_floor"] for keys in told) >= 0.95 * len(tempted)
+
+
+@dataclass
+class Hand:
+    """An attempt to look at, as the scripts take it."""
+
+    attempt: object
+
+
+def test_what_is_booked_is_line_less_height_but_for_the_slip(attempts):
+    for attempt in attempts[:60]:
+        task = attempt.task
+        draws = Draws(f"bad reading 1, seed {attempt.seed}, {attempt.grade.name}")
+        wrong = set()
+        for set_up, line in zip((MORNING, AFTERNOON), pack_bag(draws).laser_mm[:2], strict=True):
+            for point, read in task.sheet.booked_mm[set_up].items():
+                x, y = task.sheet.places_mm[point]
+                exact = line - float(task.tools.floor.heights_mm(np.array(x), np.array(y)))
+                # Read to half a millimetre: right within a quarter; a slip is 3 mm and more.
+                if abs(read - exact) > 0.25 + 1e-9:
+                    wrong.add((set_up, point))
+        slip = task.sheet.slip
+        assert wrong == {(slip.set_up, point) for point in slip.right_mm}
+
+
+def test_slips_are_what_they_are_called(attempts):
+    sizes = {}
+    for attempt in attempts:
+        slip = attempt.task.sheet.slip
+        booked = attempt.task.sheet.booked_mm[slip.set_up]
+        points = list(slip.right_mm)
+        out = [booked[p] - slip.right_mm[p] for p in points]
+        sizes.setdefault(slip.what, []).append(out[0])
+        if slip.what == "two points' readings exchanged":
+            assert [booked[p] for p in points] == [slip.right_mm[p] for p in points[::-1]]
+            order = list(booked)
+            assert abs(order.index(points[0]) - order.index(points[1])) == 1
+        elif slip.what == "two neighbouring digits exchanged":
+            assert sorted(str(booked[points[0]])) == sorted(str(slip.right_mm[points[0]]))
+    assert set(np.abs(sizes["10 mm out"])) == {10.0}
+    assert set(np.abs(sizes["100 mm out"])) == {100.0}
+    assert all(
+        out % 9 == 0 and abs(out) >= 18 for out in sizes["two neighbouring digits exchanged"]
+    )
+    assert len(sizes["two points' readings exchanged"]) >= 5
+
+
+def test_the_kit_s_own_adjustment_suspects_the_same_reading(attempts):
+    """With the staff held again as worked, the network of three set-ups names it."""
+    named_alike = 0
+    for attempt in attempts[:40]:
+        task = attempt.task
+        if len(task.sheet.slip.right_mm) > 1:
+            continue
+        rows = [(s, p, r) for s, t in task.sheet.booked_mm.items() for p, r in t.items()]
+        rows += [("new", one.move.values["point"], one.seen.figures["reading_mm"])
+                 for one in task.worked.done if one.move.kind == "hold"]  # fmt: skip
+        frame = pd.DataFrame(rows, columns=["setup", "point", "observed_mm"])
+        xy = np.array([task.sheet.places_mm[p] for p in frame["point"]])
+        frame = frame.assign(row=range(2, len(rows) + 2), x_mm=xy[:, 0], y_mm=xy[:, 1], sd_mm=0.3)
+        heights = adjust(Readings((Table("made.csv", "staff", "", frame, frame[[]]),)), None, 0.0)
+        (found,) = heights.findings
+        at = [k for k, (s, p, _) in enumerate(rows)
+              if s == task.sheet.slip.set_up and p in task.sheet.slip.right_mm]  # fmt: skip
+        assert found.choices == ((at[0],),)
+        slip = task.sheet.slip
+        error = rows[at[0]][2] - slip.right_mm[rows[at[0]][1]]
+        # Adjusted from readings of half a millimetre: within 1 mm of the slip.
+        assert found.error_mm == pytest.approx(error, abs=1.0)
+        named_alike += 1
+    assert named_alike >= 30
+
+
+def test_nothing_shows_that_was_not_looked_at(attempts):
+    for attempt in attempts[:30]:
+        task = attempt.task
+        held = task.sheet.twice[1]
+        x, y = task.sheet.places_mm[held]
+        floor = task.tools.floor
+        # Other floor everywhere but within 100 mm of the point held; another slip in the record.
+        ring = Bump(x + 400.0, y, 7.0, 300.0)
+        other = replace(
+            task,
+            tools=replace(task.tools, floor=replace(floor, shapes=(*floor.shapes, ring))),
+            sheet=replace(task.sheet, hump="C", slip=replace(task.sheet.slip, what="10 mm out",
+                          set_up=MORNING, right_mm={"D": 1.0})),
+        )  # fmt: skip
+        assert shown(task, held) == shown(other, held)
+
+
+def shown(task, held: str) -> str:
+    """Return all that is told and seen before an answer, as one text."""
+    done: list[Done] = []
+    for move in (Move("set_up"), Move("hold", {"point": held})):
+        done.append(Done(move, task.do(done, move)))
+    given = task.given
+    tables = [(head, table.to_csv()) for head, table in given.tables]
+    return repr((given.sentences, given.room_mm, given.on_plan, tables, task.forms, task.asked,
+                 [one.seen for one in done]))  # fmt: skip
+
+
+def test_what_cannot_be_done_is_refused_with_what_was_found(attempts):
+    task = attempts[0].task
+    with pytest.raises(Refusal, match=r"staff: found no laser line; allowed: set the laser up"):
+        task.do((), Move("hold", {"point": "A"}))
+    with pytest.raises(Refusal, match=r"found 'Z'; allowed: A \| B"):
+        task.do((), Move("hold", {"point": "Z"}))
+
+
+def test_a_point_that_was_not_read_there_is_out(attempts, play):
+    result = play(attempts[0], lambda _: {"point": "L", "set_up": MORNING,
+                  "slip": "10 mm out", "right": 1100.0})  # fmt: skip
+    assert [m.kind.key for m in result.mistakes] == ["out"]
+    assert "was not read" in result.mistakes[0].done
+
+
+def test_holding_it_without_a_good_point_confirms_nothing(attempts, play):
+    def alone(hands):
+        booked = sheets(hands)
+        odd, _ = disagreeing(booked)
+        hands.do(Move("set_up"))
+        hold(hands, odd[0])
+        return {**hands.attempt.task.worked.answer}
+
+    result = play(attempts[0], alone)
+    assert [m.kind.key for m in result.mistakes] == ["not_confirmed"]
+    assert "on no good point" in result.mistakes[0].done
+
+
+def test_the_wrong_word_for_the_slip_is_out(attempts, play):
+    def misnamed(hands):
+        right = sound(hands)
+        other = "100 mm out" if right["slip"] != "100 mm out" else "10 mm out"
+        return {**right, "slip": other}
+
+    for attempt in attempts[:20]:
+        assert [m.kind.key for m in play(attempt, misnamed).mistakes] == ["out"]
+
+
+def test_effects_are_those_of_the_slip_left_in(attempts, play):
+    for attempt in attempts[:20]:
+        slip = attempt.task.sheet.slip
+        point, right = next(iter(slip.right_mm.items()))
+        error = attempt.task.sheet.booked_mm[slip.set_up][point] - right
+        (mistake,) = play(attempt, takes_the_wrong_set_up).mistakes
+        # A stack too high by e turns both its units, 800 wide and 2000 high, by e/800 each, away
+        # from it: their tops open.
+        assert mistake.effect.gap_mm == pytest.approx(2 * error / 800 * 2000)
+
+
+def test_hints_cost_and_say_nothing_of_the_floor(attempts, play):
+    def asks(hands):
+        hands.do(Move(HINT))
+        return sound(hands)
+
+    assert play(attempts[3], asks).marks == 90

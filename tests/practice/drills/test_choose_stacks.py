@@ -3,11 +3,22 @@
 from __future__ import annotations
 
 from collections import Counter
+from dataclasses import replace
 from itertools import combinations_with_replacement
 
+import pytest
+
+from kit.job import Refusal
+from kit.practice.attempt import begin
+from kit.practice.drills.choose_stacks import ChooseStacks
+from kit.practice.grades import GRADES
 from kit.practice.moves import Move
 
+DRILL = ChooseStacks()
 MOST_PIECES = 7
+
+#: Sums of tenths of a millimetre are exact to far less than this [mm].
+ROUND_OFF = 1e-6
 
 
 def _heights(hands):
@@ -149,3 +160,210 @@ def wrong_line(hands):
     highest, lowest = max(needed, key=needed.get), min(needed, key=needed.get)
     read = {**needed, highest: needed[lowest]}
     return _laid(_fewest(_that_fit(read, thick, 0.5, 0.5), _bag(hands)))
+
+
+def _kinds(marked):
+    return [mistake.kind.key for mistake in marked.mistakes]
+
+
+def _errors(task, answer):
+    """Height of each stack by the hidden thicknesses, less what is needed."""
+    needed = dict(task.given.tables)["Heights needed"]
+    return [
+        sum(task.thick_mm[packer] for packer in answer[name]) - mm
+        for name, mm in zip(needed["support"], needed["needed_mm"], strict=True)
+    ]
+
+
+def _count(answer):
+    return sum(len(stack) for stack in answer.values())
+
+
+class TestSound:
+    def test_full_marks_on_every_floor(self, begun, play):
+        marks = [play(attempt, sound).marks for attempt in begun(DRILL)]
+        assert marks == [100] * 200
+
+    def test_the_worked_answer_gets_full_marks(self, begun):
+        for attempt in begun(DRILL):
+            worked = attempt.task.worked
+            got = replace(attempt, done=worked.done).answered(worked.answer)
+            assert (got.marks, got.mistakes) == (100, ()), attempt.seed
+
+    def test_worked_answer_keeps_heights_bag_and_order(self, begun):
+        for attempt in begun(DRILL):
+            task, answer = attempt.task, attempt.task.worked.answer
+            assert max(abs(error) for error in _errors(task, answer)) <= 0.5 + ROUND_OFF
+            used = Counter(packer for stack in answer.values() for packer in stack)
+            assert all(used[each] <= task.stock[each] for each in used)
+            assert all(stack == _piled(stack) for stack in answer.values())
+
+    def test_fewest_pieces_are_those_of_a_search_of_another_kind(self, begun, play):
+        # The script tries, support by support, the fewest, then one more, …; the kit solves an
+        # integer programme.
+        for attempt in begun(DRILL):
+            fewest = {}
+            play(attempt, lambda hands, kept=fewest: kept.update(sound(hands)) or kept)
+            assert attempt.task.plan.pieces == _count(fewest), attempt.seed
+            assert attempt.task.plan.proven
+
+
+def _always(task, answer):  # noqa: ARG001 - as every occasion's
+    return True
+
+
+def _bag_runs_out(task, answer):
+    used = Counter(packer for stack in answer.values() for packer in stack)
+    return any(used[each] > task.stock[each] for each in used)
+
+
+def _three_unlike_on_one_another(task, answer):  # noqa: ARG001
+    return any(stack[-1] != sorted(stack)[-2] for stack in answer.values() if len(stack) > 2)
+
+
+def _fewer_do(task, answer):
+    return _count(answer) > _count(task.worked.answer)
+
+
+def _one_too_low(task, answer):
+    return min(_errors(task, answer)) < -0.5 - ROUND_OFF
+
+
+def _lines_differ(task, answer):
+    return max(abs(error) for error in _errors(task, answer)) > 0.5 + ROUND_OFF
+
+
+@pytest.mark.parametrize(
+    ("script", "kind", "occasion"),
+    [
+        (by_the_print, "printed_thickness", _always),
+        (each_by_itself, "bag_overdrawn", _bag_runs_out),
+        (like_books, "thin_outside", _three_unlike_on_one_another),
+        (thickest_that_fits, "too_many_pieces", _fewer_do),
+        (never_above, "all_low", _one_too_low),
+        (wrong_line, "out", _lines_differ),
+    ],
+)
+def test_each_habit_is_told_by_its_own_kind(begun, play, script, kind, occasion):
+    told = []
+    for attempt in begun(DRILL):
+        answers = []
+        marked = play(attempt, lambda hands, kept=answers: kept.append(script(hands)) or kept[0])
+        if occasion(attempt.task, answers[0]):
+            told.append(_kinds(marked) == [kind])
+    assert len(told) >= 150, f"{len(told)} floors give the occasion"
+    assert sum(told) >= 0.95 * len(told), f"{sum(told)} of {len(told)}"
+
+
+class TestMarking:
+    @pytest.fixture
+    def attempt(self):
+        return begin(DRILL, 3, GRADES[0])
+
+    def test_going_by_the_print_mostly_ends_out_of_limits(self, begun, play):
+        # Else the calliper would be a ritual: at least three floors of four punish its lack.
+        out = 0
+        for attempt in begun(DRILL):
+            answers = []
+            play(attempt, lambda hands, kept=answers: kept.append(by_the_print(hands)) or kept[0])
+            out += max(abs(error) for error in _errors(attempt.task, answers[0])) > 0.5 + ROUND_OFF
+        assert out >= 150
+
+    def test_right_by_luck_is_still_by_the_print(self, attempt):
+        got = attempt.answered(attempt.task.worked.answer)
+        assert _kinds(got) == ["printed_thickness"]
+
+    def test_measured_and_yet_reckoned_with_the_print(self, begun, play):
+        def measures_for_show(hands):
+            _by_calliper(hands)
+            return by_the_print(hands)
+
+        told = [_kinds(play(attempt, measures_for_show)) for attempt in begun(DRILL)[:60]]
+        assert ["printed_thickness"] in told
+        assert all("out" not in kinds or "printed_thickness" not in kinds for kinds in told)
+
+    def test_two_habits_at_once_are_both_told(self, attempt, play):
+        def upside_down(hands):
+            return {name: stack[::-1] for name, stack in each_by_itself(hands).items()}
+
+        assert _kinds(play(attempt, upside_down)) == ["bag_overdrawn", "thin_outside"]
+
+    def test_effects_are_those_of_a_rigid_unit(self, begun, play):
+        # Two units 800 wide and 2000 high stand on one stack that is e too high: each turns by
+        # e/800, so that their tops part by 2·2000·e/800 = 5 e.
+        for attempt in begun(DRILL)[:30]:
+            answers = []
+            marked = play(
+                attempt, lambda hands, kept=answers: kept.append(wrong_line(hands)) or kept[0]
+            )
+            if _kinds(marked) == ["out"]:
+                worst = max(_errors(attempt.task, answers[0]), key=abs)
+                assert marked.mistakes[0].effect.gap_mm == pytest.approx(5 * worst, abs=1e-5)
+
+    def test_the_bag_is_empty_where_it_is_said_to_be(self, begun, play):
+        for attempt in begun(DRILL)[:30]:
+            answers = []
+            marked = play(
+                attempt, lambda hands, kept=answers: kept.append(each_by_itself(hands)) or kept[0]
+            )
+            left = Counter(attempt.task.stock)
+            for name, stack in answers[0].items():
+                left.subtract(stack)
+                if min(left.values()) < 0:
+                    short = max(each for each, count in left.items() if count < 0)
+                    assert f"empty at {name}" in marked.mistakes[0].done
+                    hangs = attempt.task.thick_mm[short]
+                    assert marked.mistakes[0].effect.rock_mm == pytest.approx(hangs)
+                    break
+
+
+class TestShown:
+    def test_a_kind_that_was_not_measured_shows_nowhere(self):
+        task = begin(DRILL, 11, GRADES[1]).task
+        other = replace(task, thick_mm={**task.thick_mm, 18.0: 16.9, 3.0: 3.4})
+        assert repr(other.given) == repr(task.given)
+        for said in ("10", "6", "1"):
+            move = Move("measure", {"packer": said})
+            assert other.do((), move) == task.do((), move)
+        eighteen = Move("measure", {"packer": "18"})
+        assert other.do((), eighteen).figures == {"measured_mm": 16.9}
+
+    def test_the_same_seed_gives_the_same_task(self):
+        one, again, next_one = (begin(DRILL, seed, GRADES[2]).task for seed in (5, 5, 6))
+        assert (one.supports, one.stock, one.thick_mm) == (
+            again.supports,
+            again.stock,
+            again.thick_mm,
+        )
+        assert one.supports != next_one.supports
+
+    def test_heights_needed_make_one_level_on_the_floor_as_it_carries(self, begun):
+        for attempt in begun(DRILL)[:40]:
+            task = attempt.task
+            tops = [
+                float(task.floor.carried_mm(*place)) + needed
+                for place, needed in zip(
+                    task.supports.places_mm, task.supports.needed_mm, strict=True
+                )
+            ]
+            # Each height is given to a tenth: two may differ by as much.
+            assert max(tops) - min(tops) <= 0.1 + ROUND_OFF
+
+
+class TestRefusals:
+    @pytest.fixture
+    def attempt(self):
+        return begin(DRILL, 3, GRADES[0])
+
+    def test_a_packer_that_no_bag_holds(self, attempt):
+        answer = {**attempt.task.worked.answer, "F2": (17.6, 1.0)}
+        with pytest.raises(Refusal, match=r"stack at F2: found a packer of 17\.6 mm; .*18 \| 10"):
+            attempt.answered(answer)
+
+    def test_a_support_without_a_stack(self, attempt):
+        with pytest.raises(Refusal, match="stack at B1: found no packer; allowed: one packer"):
+            attempt.answered({**attempt.task.worked.answer, "B1": ()})
+
+    def test_a_kind_that_there_is_not(self, attempt):
+        with pytest.raises(Refusal, match=r"calliper: found a packer that says 7; .*18 \| 10"):
+            attempt.after(Move("measure", {"packer": "7"}))

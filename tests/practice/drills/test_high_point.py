@@ -1,14 +1,23 @@
 """The drill with the high point: scripted apprentices first, then what it is checked by."""
 
-from collections.abc import Callable, Iterable
-from dataclasses import dataclass, field
+from collections.abc import Callable, Iterable, Iterator, Sequence
+from dataclasses import dataclass, field, replace
+from functools import cache
 from typing import Protocol
 
+import numpy as np
+import pytest
+
+from kit.job import Refusal
 from kit.practice.attempt import Attempt
-from kit.practice.drills.high_point import HighPoint
+from kit.practice.drills.high_point import HighPoint, HighPointTask
 from kit.practice.fields import Values
+from kit.practice.floors import LooseBoard, Patch
+from kit.practice.grades import GRADES
+from kit.practice.marking import Marked
 from kit.practice.moves import Move, Place, Seen
-from kit.practice.tools import lay, read_at, tread_at
+from kit.practice.shapes import Bump
+from kit.practice.tools import lay, read_at, tread_at, turned
 
 DRILL = HighPoint()
 
@@ -176,3 +185,211 @@ def writes_it_down_wrong(hands: Hands) -> Values:
     x, y = sound(hands)["place"]  # type: ignore[misc]
     _, right, _ = bearers(hands)[0]
     return {"place": (x + 700.0 if x + 700.0 <= right else x - 700.0, y)}
+
+
+# --- marks ------------------------------------------------------------------------------------
+
+Begun = Callable[[HighPoint], Sequence[Attempt]]
+Play = Callable[[Attempt, Script], Marked]
+
+
+def highest(attempt: Attempt) -> float:
+    """Highest carried floor under both bearers, by brute force over every 5 mm by 9 mm."""
+    return highest_under(attempt.task)  # type: ignore[arg-type]
+
+
+@cache
+def highest_under(task: HighPointTask) -> float:
+    tops = []
+    for patch in task.bearers.both:
+        x = np.arange(patch.left_mm, patch.left_mm + patch.width_mm + 1e-9, 5.0)
+        y = np.linspace(patch.back_mm, patch.back_mm + patch.depth_mm, 6)
+        tops.append(task.tools.floor.carried_mm(*np.meshgrid(x, y)).max())
+    return float(max(tops))
+
+
+def carried(attempt: Attempt, place: Place) -> float:
+    floor = attempt.task.tools.floor  # type: ignore[attr-defined]
+    return float(floor.carried_mm(np.array(place[0]), np.array(place[1])))
+
+
+def kinds(marked: Marked) -> list[str]:
+    return [mistake.kind.key for mistake in marked.mistakes]
+
+
+def test_a_sound_hand_gets_full_marks_on_every_floor(begun: Begun, play: Play) -> None:
+    marks = [play(attempt, sound) for attempt in begun(DRILL)]
+    assert [(m.marks, m.lost) for m in marks] == [(100, ())] * 200
+
+
+@pytest.mark.parametrize(
+    ("script", "kind"),
+    [
+        (reads_the_back_only, "along_only"),
+        (trusts_the_level, "never_turned"),
+        (takes_high_for_low, "wrong_sign"),
+        (writes_it_down_wrong, "out"),
+    ],
+)
+def test_each_careless_hand_has_its_own_mistake(
+    begun: Begun, play: Play, script: Script, kind: str
+) -> None:
+    found = [kinds(play(attempt, script)) for attempt in begun(DRILL)]
+    assert sum(one == [kind] for one in found) >= 190
+
+
+def answers(
+    begun: Begun, play: Play, script: Script, floors: int = 200
+) -> Iterator[tuple[Attempt, Place, list[str]]]:
+    """Attempt, answer and kinds of mistake, for each of so many floors."""
+    for attempt in begun(DRILL)[:floors]:
+        kept: list[Values] = []
+
+        def keeping(hands: Hands, kept: list[Values] = kept) -> Values:
+            kept.append(script(hands))
+            return kept[0]
+
+        found = kinds(play(attempt, keeping))
+        yield attempt, kept[0]["place"], found  # type: ignore[misc]
+
+
+def share(found: list[tuple[bool, list[str]]], kind: str) -> None:
+    """On 100 floors or more there is an occasion, and it is told on 95 % of these or more."""
+    occasions = [one for occasion, one in found if occasion]
+    assert len(occasions) >= 100
+    assert sum(one == [kind] for one in occasions) >= 0.95 * len(occasions)
+
+
+def test_a_hump_between_readings_is_missed_where_there_is_one(begun: Begun, play: Play) -> None:
+    found = [
+        (highest(attempt) - carried(attempt, place) > 1.0, one)
+        for attempt, place, one in answers(begun, play, reads_too_far_apart)
+    ]
+    share(found, "too_far_apart")
+    assert all(one == [] for occasion, one in found if not occasion)
+
+
+def test_a_loose_board_is_taken_where_one_stands_proud(begun: Begun, play: Play) -> None:
+    found = []
+    for attempt, place, one in answers(begun, play, never_treads):
+        floor = attempt.task.tools.floor  # type: ignore[attr-defined]
+        moves = any(board.patch.holds(*np.array(place)) for board in floor.loose)
+        found.append((moves, one))
+    share(found, "loose_board")
+    assert all(one == [] for occasion, one in found if not occasion)
+
+
+def test_the_highest_of_the_room_is_not_that_of_the_base(begun: Begun, play: Play) -> None:
+    found = []
+    for attempt, (x, y), one in answers(begun, play, reads_the_room, 130):
+        rows = bearers(Held(attempt))
+        beside = 22.5 + 10.0  # half a bearer and a pencil mark
+        found.append((not any(a <= x <= b and abs(y - row) < beside for a, b, row in rows), one))
+    share(found, "outside_base")
+
+
+class Held:
+    """Hands for tests that look at what was seen."""
+
+    def __init__(self, attempt: Attempt) -> None:
+        self.attempt = attempt
+
+    def do(self, move: Move) -> Seen:
+        self.attempt = self.attempt.after(move)
+        return self.attempt.done[-1].seen
+
+
+def test_a_level_that_is_turned_is_no_mistake(begun: Begun) -> None:
+    """The same places, each lie turned once: whatever is answered, it was turned."""
+    attempt = begun(DRILL)[3]
+    hands = Held(attempt)
+    for left, _, y in bearers(hands):
+        first = lay("long", (left, y), (left + 1800.0, y))
+        hands.do(first)
+        hands.do(turned(first))
+    answer = {"place": bearers(hands)[0][::2]}
+    assert "never_turned" not in kinds(hands.attempt.answered(answer))
+
+
+def test_what_is_missed_is_told_in_figures(begun: Begun, play: Play) -> None:
+    """By hand: the highest floor less the floor at the answer, to a tenth."""
+    told = 0
+    for attempt, place, one in answers(begun, play, reads_too_far_apart):
+        if one == ["too_far_apart"]:
+            (mistake,) = play(attempt, reads_too_far_apart).mistakes
+            missed = highest(attempt) - carried(attempt, place)
+            # the marking looks every 10 mm, this test every 5 mm
+            assert mistake.effect.rock_mm == pytest.approx(missed, abs=0.05)
+            told += 1
+        if told == 10:
+            return
+    raise AssertionError("no such floor")
+
+
+# --- truth, worked answer, secrecy ------------------------------------------------------------
+
+
+def test_the_worked_answer_is_sound_and_right(begun: Begun) -> None:
+    for attempt in begun(DRILL):
+        worked = attempt.task.worked
+        assert attempt.task.mark(worked.done, worked.answer) == ()
+        # 1 mm as the drill says; 0.05 for what this finer net may find higher
+        place = worked.answer["place"]
+        assert highest(attempt) - carried(attempt, place) <= 1.05  # type: ignore[arg-type]
+
+
+def test_the_high_point_that_is_shown_is_the_highest(begun: Begun) -> None:
+    for attempt in begun(DRILL)[:40]:
+        (top,) = attempt.task.worked.on_plan
+        assert highest(attempt) - carried(attempt, top.places_mm[0]) == pytest.approx(0, abs=0.05)
+
+
+def test_loose_boards_stand_over_the_high_point_but_are_not_it(begun: Begun) -> None:
+    boards = 0
+    for attempt in begun(DRILL):
+        floor = attempt.task.tools.floor  # type: ignore[attr-defined]
+        for board in floor.loose:
+            x = np.linspace(board.patch.left_mm, board.patch.left_mm + board.patch.width_mm, 12)
+            for _, _, y in bearers(Held(attempt)):
+                assert floor.carried_mm(x, 0 * x + y).max() < highest(attempt) - 1.0
+            boards += 1
+    assert boards >= 100
+
+
+def test_what_is_not_looked_at_changes_nothing_that_is_shown(begun: Begun) -> None:
+    """A hump, a loose board and a heated zone away from the staff; another level."""
+    for attempt in begun(DRILL)[:12]:
+        task = attempt.task
+        tools = task.tools  # type: ignore[attr-defined]
+        left, right, y = bearers(Held(attempt))[0]
+        away = Patch(0.0, 1000.0, 4000.0, 300.0)
+        other = replace(
+            tools,
+            floor=replace(
+                tools.floor,
+                shapes=(*tools.floor.shapes, Bump((left + right) / 2, y, 5.0, 400.0)),
+                loose=(*tools.floor.loose, LooseBoard(away, 4.0)),
+                heated=(away,),
+            ),
+            bag=replace(tools.bag, levels=tuple(reversed(tools.bag.levels))),
+        )
+        changed = replace(task, tools=other)  # type: ignore[type-var]
+        here, there = Held(replace(attempt, task=changed)), Held(attempt)
+        for move in (Move("set_up"), read_at((left, y)), read_at((right, y)), tread_at((left, y))):
+            assert here.do(move) == there.do(move)
+        assert changed.given == task.given
+        assert (changed.forms, changed.asked) == (task.forms, task.asked)
+
+
+def test_what_cannot_be_done_is_refused(begun: Begun) -> None:
+    attempt = begun(DRILL)[2]
+    with pytest.raises(Refusal, match=r"no laser line.*set the laser up first"):
+        attempt.after(read_at((900.0, 400.0)))
+    with pytest.raises(Refusal, match="outside the room"):
+        attempt.answered({"place": (900.0, 2900.0)})
+
+
+def test_the_same_seed_gives_the_same_task() -> None:
+    one, other = DRILL.set_up(31, GRADES[2]), DRILL.set_up(31, GRADES[2])
+    assert one == other
+    assert one.bearers != DRILL.set_up(32, GRADES[2]).bearers

@@ -1,0 +1,132 @@
+"""``python -m kit practice``: a sheet for a class with its answers, and the trainer's table."""
+
+from __future__ import annotations
+
+import argparse
+import sys
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from pathlib import Path
+
+from kit.job import Refusal, refuse
+from kit.practice.class_set import ClassSet, class_set, drills_named
+from kit.practice.drill import Drill
+from kit.practice.grades import grade_named
+from kit.practice.records import read_records
+from kit.practice.trainer import TrainersTable, trainers_table
+from kit.practice.trainer_text import trainers_lines
+from kit.results import csv_text
+from kit.results_files import write_texts
+
+#: What makes a page of a set.
+Page = Callable[[ClassSet], str]
+
+
+def write_sheet(
+    options: argparse.Namespace, drills: Sequence[Drill], sheet: Page, answers: Page
+) -> int:
+    """Write the sheet of a seed, and its answers apart.
+
+    Parameters
+    ----------
+    options : Namespace
+        seed, grade, drills (keys, or none for all), out.
+    drills : sequence of Drill
+        All drills of the kit.
+    sheet, answers : callable
+        What makes the two pages: the showing room's.
+
+    Returns
+    -------
+    int
+        0.
+
+    Raises
+    ------
+    Refusal
+        Where seed, grade or a drill is none, or one of the files is there already; nothing is
+        written then.
+    """
+    chosen = drills_named(drills, options.drills) if options.drills else tuple(drills)
+    grade = grade_named(options.grade)
+    of_class = class_set(chosen, options.seed, grade)
+    name = f"{options.seed}-{grade.name}.html"
+    texts = {f"sheet-{name}": sheet(of_class), f"answers-{name}": answers(of_class)}
+    for path in write_fresh(texts, Path(options.out)):
+        print(path)
+    return 0
+
+
+def write_records(options: argparse.Namespace, drills: Sequence[Drill]) -> int:
+    """Print the trainer's table over a folder; write it as CSV where that is asked for.
+
+    Parameters
+    ----------
+    options : Namespace
+        folder, and out: the file for who did what, or nothing. ``-mistakes``, ``-class-mistakes``,
+        ``-next`` and, where a file was refused, ``-refused`` are written beside it.
+    drills : sequence of Drill
+        All drills of the kit.
+
+    Returns
+    -------
+    int
+        0; 2 where a file was refused, after all that the others tell.
+
+    Raises
+    ------
+    Refusal
+        Where nothing can be told, or a file cannot be written.
+    """
+    records = read_records(options.folder)
+    table = trainers_table(records, drills)
+    written = _write_tables(table, options.folder, options.out) if options.out else []
+    for line in trainers_lines(table, records):
+        print(line)
+    for path in written:
+        print(path)
+    if table.refused:
+        print(Refusal(*table.refused), file=sys.stderr)
+        return 2
+    return 0
+
+
+def _write_tables(table: TrainersTable, folder: str, out: str) -> list[Path]:
+    file = Path(out)
+    if file.suffix.lower() != ".csv":
+        raise refuse("--out", repr(file.name), "a file ending in .csv")
+    _refuse_among_records(file, Path(folder))
+    parts = {
+        "": table.who,
+        "-mistakes": table.mistakes,
+        "-class-mistakes": table.class_mistakes,
+        "-next": table.next,
+    }
+    if table.refused:
+        parts["-refused"] = table.refused_table
+    texts = {f"{file.stem}{part}.csv": csv_text(frame) for part, frame in parts.items()}
+    return write_fresh(texts, file.parent)
+
+
+def _refuse_among_records(file: Path, folder: Path) -> None:
+    """Refuse a place where the tables would be taken for records the next time."""
+    home, place = folder.resolve(), file.parent.resolve()
+    if home in (place, place.parent):
+        raise refuse("--out", f"a place among the records, {file.parent}", "another folder")
+
+
+def write_fresh(texts: Mapping[str, str], out: Path) -> list[Path]:
+    """Write files into a folder, all or none, and over no file.
+
+    Raises
+    ------
+    Refusal
+        Where one of them is there already.
+    """
+    _refuse_taken(texts, out)
+    return write_texts(texts, out)
+
+
+def _refuse_taken(names: Iterable[str], out: Path) -> None:
+    for name in names:
+        if (out / name).exists() or (out / name).is_symlink():
+            raise refuse(f"--out {out}", f"a file {name} already", "another folder")

@@ -1,0 +1,1 @@
+"""The practice page: pictures and tables of what was given, seen and marked."""

@@ -1,0 +1,192 @@
+// The practice page: what is asked, what a hand does on the floor, what is seen, marks.
+
+export default {
+  render({ model, el }) {
+    groups += 1;
+    const working = h("span", { class: "ufk-working", role: "status" });
+    const post = new Post(model, (on) => say(working, on ? "working …" : ""));
+    const hands = workbench(model, post);
+    const root = h("div", { class: "ufk-board ufk-practice" },
+      begin(model, post, working),
+      task(model),
+      h("div", { class: "ufk-body" },
+        h("div", { class: "ufk-pictures" }, hands.ground.element, seen(model)),
+        hands.element),
+      html(model, "log", "ufk-log", "moves so far"),
+      html(model, "marks", "ufk-verdict", "marks", true));
+    // Keys are ours while the focus is in the page: see the setting-out board.
+    root.addEventListener("focusin", (event) => {
+      event.target.setAttribute("data-lm-suppress-shortcuts", "true");
+    });
+    el.append(root);
+    const widths = { told: 0, timer: 0 };
+    const watch = new ResizeObserver(() => {
+      clearTimeout(widths.timer);
+      widths.timer = setTimeout(() => tellWidth(root, widths, post), widths.told ? 120 : 0);
+    });
+    watch.observe(root);
+    return () => watch.disconnect();
+  },
+};
+
+/** Tell Python how much room the pictures have. */
+function tellWidth(root, widths, post) {
+  const wide = Math.floor(root.querySelector(".ufk-pictures").clientWidth);
+  if (wide < 50 || widths.told === wide) return;
+  widths.told = wide;
+  post.send({ kind: "room", wide, whole: Math.floor(root.clientWidth) });
+}
+
+/** Who practises what: nickname and folder, drill, grade, seed. */
+function begin(model, post, working) {
+  const box = (label, wide) => h("input", { type: "text", "aria-label": label, autocomplete: "off",
+    spellcheck: "false", class: wide ? "ufk-box ufk-wide" : "ufk-box" });
+  const select = (label) => h("select", { "aria-label": label, class: "ufk-select" });
+  const drill = select("drill"), grade = select("grade of the floor");
+  const seed = box("seed of the floor"), nickname = box("nickname", true), folder = box("folder for records", true);
+  nickname.placeholder = "nickname";
+  folder.placeholder = "folder for records";
+  const message = (kind) => ({ kind, drill: drill.value, grade: grade.value, seed: seed.value,
+    nickname: nickname.value, folder: folder.value });
+  const button = (words, kind) => {
+    const made = h("button", { type: "button" }, words);
+    made.addEventListener("click", () => post.send(message(kind)));
+    return made;
+  };
+  const problems = h("div", { class: "ufk-problems", role: "alert" });
+  const notice = h("p", { class: "ufk-notice", role: "status" });
+  const named = (words, control) => h("label", { class: "ufk-named" }, h("span", {}, words), control);
+  const show = () => {
+    const said = model.get("setup");
+    options(drill, said.drills, said.drill);
+    options(grade, said.grades, said.grade);
+    for (const [control, text] of [[seed, said.seed], [nickname, said.nickname], [folder, said.folder]]) {
+      if (document.activeElement !== control || !control.value) control.value = text;
+    }
+    keyed(problems, said.problems, (words) => words, () => h("div"), (line, words) => say(line, `✗ ${words}`));
+    say(notice, said.notice);
+  };
+  model.on("change:setup", show);
+  show();
+  for (const control of [drill, grade]) control.addEventListener("change", () => post.send(message("begin")));
+  for (const control of [nickname, folder]) {
+    control.addEventListener("change", () => post.send(message("who")));
+  }
+  seed.addEventListener("keydown", (event) => event.key === "Enter" && post.send(message("begin")));
+  return h("header", { class: "ufk-begin" },
+    h("div", { class: "ufk-line" }, named("drill", drill), named("floor", grade), named("seed", seed),
+      button("begin", "begin"), button("another floor", "another"), working),
+    h("div", { class: "ufk-line" }, named("nickname", nickname), named("records in", folder)),
+    problems, notice);
+}
+
+/** Put choices into a list and choose one. */
+function options(select, choices, chosen) {
+  if (select.ufkShown !== JSON.stringify(choices)) {
+    select.replaceChildren(...choices.map(([value, words]) => h("option", { value }, words)));
+    select.ufkShown = JSON.stringify(choices);
+  }
+  select.value = chosen;
+}
+
+/** What is asked, and what is given. */
+function task(model) {
+  const title = h("h2"), aim = h("p", { class: "ufk-aim" }), given = h("div");
+  const show = () => {
+    const said = model.get("task");
+    say(title, said.title);
+    say(aim, said.aim);
+    draw(given, said.given);
+  };
+  model.on("change:task", show);
+  show();
+  return h("section", { class: "ufk-task", "aria-label": "task" }, title, aim, given);
+}
+
+/** Moves, hints and the answer; what is typed stays while the task is the same. */
+function workbench(model, post) {
+  const moves = h("div"), answer = h("div"), problems = h("div", { class: "ufk-problems", role: "alert" });
+  const hint = h("button", { type: "button" });
+  hint.addEventListener("click", () => post.send({ kind: "hint" }));
+  const score = h("p", { class: "ufk-score" });
+  const kept = { id: -1, forms: [], answer: undefined };
+  const hands = { targets: () => {
+    const forms = kept.forms.filter((one) => one.said.drag.length)
+      .map((one) => ({ id: one.said.kind, label: one.said.label, keys: one.said.drag, form: one }));
+    const place = [...(kept.answer?.fields.values() ?? [])].filter((one) => one.field.kind === "place")
+      .map(({ field }) => ({ id: `answer-${field.key}`, label: `answer: ${field.label}`, keys: [field.key],
+        form: kept.answer, answers: true }));
+    return kept.closed ? [] : [...forms, ...place];
+  } };
+  hands.ground = ground(model, post, hands);
+  const show = () => {
+    const said = model.get("task");
+    if (said.id !== kept.id) {
+      kept.id = said.id;
+      kept.forms = said.forms.map((one) => form(one, post, "move"));
+      kept.answer = form({ kind: "answer", label: "mark it", fields: said.asked, drag: [], turn: "", strong: true }, post, "answer");
+      moves.replaceChildren(...kept.forms.map((one) => details(one.said.label, one.element)));
+      answer.replaceChildren(kept.answer.element);
+      for (const one of kept.forms) one.element.addEventListener("input", hands.ground.showEnds);
+    }
+    kept.closed = said.closed;
+    for (const one of [...kept.forms, kept.answer]) {
+      for (const button of one.buttons) button.disabled = said.closed;
+    }
+    say(hint, said.hints_left ? `a hint (costs ${said.hint_cost} marks; ${said.hints_left} left)` : "no hints left");
+    put(hint, "aria-disabled", said.closed || !said.hints_left);
+    say(score, said.score);
+    hands.ground.take();
+  };
+  const showSaid = () => {
+    const said = model.get("said");
+    showProblems([...kept.forms, kept.answer], said.problems);
+    keyed(problems, said.problems.filter((one) => !one.form), (one) => one.words, () => h("div"),
+      (line, one) => say(line, `✗ ${one.words}`));
+    for (const one of kept.forms.filter((form_) => form_.said.kind === said.fill.form)) {
+      for (const [key, text] of Object.entries(said.fill.typed)) one.fields.get(key).box.value = text;
+    }
+    hands.ground.showEnds();
+  };
+  model.on("change:task", show);
+  model.on("change:said", showSaid);
+  show();
+  showSaid();
+  hands.element = h("section", { class: "ufk-controls", "aria-label": "moves and answer" },
+    h("h3", {}, "moves"), moves, problems, score, hint, h("h3", {}, "answer"), answer);
+  return hands;
+}
+
+/** A part that can be folded, open at first. */
+function details(words, content) {
+  return h("details", { open: true, class: "ufk-move" }, h("summary", {}, words), content);
+}
+
+/** What the last move showed: read out, and drawn. */
+function seen(model) {
+  const words = h("p", { class: "ufk-seen", role: "status" }), drawn = h("div", { class: "ufk-scroll", tabindex: "0",
+    role: "region", "aria-label": "what the last move showed" });
+  const show = () => {
+    const said = model.get("last");
+    say(words, said.words);
+    draw(drawn, said.html);
+    drawn.hidden = !said.html;
+  };
+  model.on("change:last", show);
+  show();
+  return h("section", { class: "ufk-last", "aria-label": "last move" }, words, drawn);
+}
+
+/** A part that Python writes in full; it comes into sight where it is an answer. */
+function html(model, name, style, label, comes = false) {
+  const section = h("section", { class: style, "aria-label": label, tabindex: "-1" });
+  const show = () => {
+    const text = model.get(name), was = section.ufkShown;
+    draw(section, text);
+    section.hidden = !text;
+    if (comes && text && was !== undefined && was !== text) section.focus();
+  };
+  model.on(`change:${name}`, show);
+  show();
+  return section;
+}

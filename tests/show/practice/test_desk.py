@@ -1,0 +1,112 @@
+"""An attempt in a person's hands: what is typed, refused, turned, marked."""
+
+from __future__ import annotations
+
+import pytest
+
+from kit.job import Refusal
+from kit.practice.drills import DRILLS
+from kit.show.practice.desk import ANSWER, PracticeDesk, as_typed
+
+LAID = {"level": "long", "from": "300 400", "towards": "2300 700", "under_from": "", "under_to": ""}
+
+
+@pytest.fixture
+def desk() -> PracticeDesk:
+    return PracticeDesk(DRILLS, "own_error", 7, "ordinary")
+
+
+def test_a_move_is_read_and_seen(desk: PracticeDesk) -> None:
+    desk.move("lay", LAID)
+    (done,) = desk.attempt.done
+    assert done.move.values["from"] == (300.0, 400.0)
+    assert done.move.values["under_to"] == ()
+    assert done.seen.words.startswith("long level: bubble")
+    assert desk.amiss == ()
+
+
+def test_what_cannot_be_read_is_told_beside_its_field_and_nothing_is_done(
+    desk: PracticeDesk,
+) -> None:
+    desk.move("lay", {**LAID, "towards": "2300", "under_to": "six"})
+    assert desk.attempt.done == ()
+    assert {(one.form, one.field) for one in desk.amiss} == {
+        ("lay", "towards"),
+        ("lay", "under_to"),
+    }
+    assert any("'six'" in one.words and "allowed" in one.words for one in desk.amiss)
+
+
+def test_what_cannot_be_done_is_told_at_its_form(desk: PracticeDesk) -> None:
+    desk.move("lay", {**LAID, "from": "4100 400", "towards": "4200 400"})
+    assert desk.attempt.done == ()
+    (one,) = desk.amiss
+    assert (one.form, one.field) == ("lay", "")
+    assert "outside the room" in one.words
+    desk.move("lay", LAID)
+    assert desk.amiss == ()
+
+
+def test_turning_lays_the_same_level_on_the_same_place(desk: PracticeDesk) -> None:
+    desk.turn("lay")
+    assert "nothing that is laid" in desk.amiss[0].words
+    desk.move("lay", {**LAID, "under_from": "3 1", "towards": "2100 400"})
+    desk.turn("lay")
+    one, other = (done.move.values for done in desk.attempt.done)
+    assert other["from"] == pytest.approx((2100.0, 400.0))
+    assert other["under_to"] == one["under_from"] == (3.0, 1.0)
+    # The boxes show what was done, so that the next press of the button does it again.
+    assert desk.fill == ("lay", {key: as_typed(value) for key, value in other.items()})
+    assert desk.fill[1]["towards"] == "300 400"
+
+
+def test_an_answer_closes_the_floor(desk: PracticeDesk) -> None:
+    assert not desk.answer({"error": "a lot"})
+    assert (desk.amiss[0].form, desk.amiss[0].field) == (ANSWER, "error")
+    assert desk.marked == ()
+    assert desk.answer({"error": "0,5"})
+    (marked,) = desk.marked
+    assert [one.kind.key for one in marked.mistakes] == ["never_turned"]
+    desk.move("lay", LAID)
+    desk.hint()
+    assert desk.attempt.done == ()
+    assert (
+        "its answer has been given" in desk.amiss[0].words or "begin again" in desk.amiss[0].words
+    )
+
+
+def test_hints_run_out_in_words(desk: PracticeDesk) -> None:
+    for _ in desk.attempt.drill.hints:
+        desk.hint()
+    assert desk.attempt.hints == len(desk.attempt.drill.hints)
+    desk.hint()
+    assert desk.attempt.hints == len(desk.attempt.drill.hints)
+    assert "all hints are given" in desk.amiss[0].words
+
+
+def test_beginning_again_clears_the_desk_and_a_wrong_beginning_leaves_it(
+    desk: PracticeDesk,
+) -> None:
+    desk.move("lay", LAID)
+    begun = desk.begun
+    for drill, seed, grade in (
+        ("no such", "7", "fair"),
+        ("own_error", "7.5", "fair"),
+        ("own_error", "-1", "fair"),
+        ("own_error", "7", "awful"),
+    ):
+        with pytest.raises(Refusal, match="allowed"):
+            desk.begin(drill, seed, grade)
+        assert len(desk.attempt.done) == 1
+        assert desk.begun == begun
+    desk.begin("own_error", "8", "rough")
+    assert desk.attempt.done == ()
+    assert (desk.seed, desk.grade, desk.begun) == (8, "rough", begun + 1)
+
+
+def test_another_floor_is_another(desk: PracticeDesk) -> None:
+    desk.another("own_error", "fair")
+    first = desk.seed
+    desk.another("own_error", "fair")
+    # Of a million seeds two alike are drawn once in a million tests.
+    assert desk.seed != first
