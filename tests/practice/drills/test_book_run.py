@@ -38,7 +38,7 @@ def read(
     """What the level says the floor rises from its marked end to the other.
 
     Packers under both ends; where the bubble stands at the end of the glass, more under the low
-    one, a packer at a time.
+    one, as much as takes it half way back over the glass.
     """
     metres = {"long": 1.8, "short": 0.6}[level]
     under = [both_up, both_up]
@@ -46,7 +46,7 @@ def read(
         at = bubble(hands.do(lay(level, marked, other, (under[0], under[1]))))
         if abs(at) < 8.0:
             return at * metres + under[0] - under[1]
-        under[0 if at > 0 else 1] += 10.0
+        under[0 if at > 0 else 1] += 5.0 * metres
 
 
 def read_both_ways(hands: Hands, one: Place, other: Place, level: str = "long") -> float:
@@ -167,7 +167,7 @@ def leaves_the_misclosure(hands: Hands) -> Values:
 
 
 def adds_up_wrong(hands: Hands) -> Values:
-    """Forgets the third leg's last figure before the point: D and E are out by 4 mm."""
+    """Reads well, and adds 4 mm too much at the third leg."""
     there, missed = round_trip(hands, both_ways)
     there[2] += 4.0
     return heights(there, missed / 8, missed)
