@@ -10,7 +10,7 @@ from pathlib import Path
 from kit.job import Refusal, refuse
 from kit.practice.class_set import ClassSet, class_set, drills_named
 from kit.practice.drill import Drill
-from kit.practice.grades import grade_named
+from kit.practice.grades import Grade, grade_named
 from kit.practice.records import read_records
 from kit.practice.trainer import TrainersTable, trainers_table
 from kit.practice.trainer_text import trainers_lines
@@ -49,11 +49,16 @@ def write_sheet(
     chosen = drills_named(drills, options.drills) if options.drills else tuple(drills)
     grade = grade_named(options.grade)
     of_class = class_set(chosen, options.seed, grade)
-    name = f"{options.seed}-{grade.name}.html"
-    texts = {f"sheet-{name}": sheet(of_class), f"answers-{name}": answers(of_class)}
+    names = sheet_names(options.seed, grade)
+    texts = dict(zip(names, (sheet(of_class), answers(of_class)), strict=True))
     for path in write_fresh(texts, Path(options.out)):
         print(path)
     return 0
+
+
+def sheet_names(seed: int, grade: Grade) -> tuple[str, str]:
+    """Return what the files of a set are called: of the sheet, and of its answers."""
+    return f"sheet-{seed}-{grade.name}.html", f"answers-{seed}-{grade.name}.html"
 
 
 def write_records(options: argparse.Namespace, drills: Sequence[Drill]) -> int:
@@ -122,11 +127,12 @@ def write_fresh(texts: Mapping[str, str], out: Path) -> list[Path]:
     Refusal
         Where one of them is there already.
     """
-    _refuse_taken(texts, out)
+    refuse_taken(texts, out)
     return write_texts(texts, out)
 
 
-def _refuse_taken(names: Iterable[str], out: Path) -> None:
+def refuse_taken(names: Iterable[str], out: Path) -> None:
+    """Refuse a folder in which there is a file of one of these names."""
     for name in names:
         if (out / name).exists() or (out / name).is_symlink():
             raise refuse(f"--out {out}", f"a file {name} already", "another folder")

@@ -9,6 +9,7 @@ from kit.show import quick_start as quick_start  # first: it decides what plotly
 # isort: split
 from IPython.core.getipython import get_ipython
 
+from kit.practice.invented_class import invented_class
 from kit.show.base_tables import (
     caution_list,
     check_table,
@@ -35,8 +36,11 @@ from kit.show.plan_tables import (
     reading_plan_table,
 )
 from kit.show.practice.gallery import floor_gallery
+from kit.show.practice.grades_table import grade_table
 from kit.show.practice.marks import log_table, marks_page
 from kit.show.practice.panel import Practice
+from kit.show.practice.trainer_page import trainer_page
+from kit.show.practice.trainer_panel import Trainer
 from kit.show.standing_tables import standing_table, unit_table
 from kit.show.strength_sentences import strength_page, strength_sentences
 from kit.show.strength_tables import bearer_table, joist_table, stack_load_table
@@ -78,6 +82,7 @@ __all__ = [
     "ReversalForm",
     "SuspectPanel",
     "Table",
+    "Trainer",
     "TwoBases",
     "TwoPegForm",
     "TwoWallForm",
@@ -96,14 +101,19 @@ __all__ = [
     "difference_bars",
     "elevation_table",
     "elevations",
+    "floor_gallery",
     "floor_map",
+    "grade_table",
     "height_window_table",
     "heights_table",
     "high_point_page",
     "html_of",
+    "invented_class",
     "job_table",
     "joist_table",
     "load_pictures",
+    "log_table",
+    "marks_page",
     "misfit_table",
     "note_list",
     "plane_table",
@@ -126,6 +136,7 @@ __all__ = [
     "suspect_table",
     "sweep_table",
     "take_off_table",
+    "trainer_page",
     "turning_chart",
     "turning_sentence",
     "turning_sentences",

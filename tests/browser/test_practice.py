@@ -12,6 +12,7 @@ import pytest
 from kit.practice.attempt import begin
 from kit.practice.drills import DRILLS
 from kit.practice.grades import grade_named
+from kit.show.practice.desk import as_typed
 
 pytestmark = pytest.mark.browser
 
@@ -115,3 +116,132 @@ def test_a_level_is_dragged_turned_and_its_error_found(lab: Any, watched: Any) -
     shoot(page, "marked")
     assert watched.errors == []
     assert watched.outside == []
+
+
+def hand_in(page: Any, name: str, typed: dict[str, str]) -> None:
+    """Fill a form by the keyboard alone and hand it in with Enter, or by its button."""
+    where = form(page, name)
+    for key, text in typed.items():
+        box = where.locator(f"[name='{key}']")
+        if box.evaluate("box => box.tagName") == "SELECT":
+            box.select_option(text)
+        else:
+            box.fill(text)
+    boxes = where.locator("input")
+    if boxes.count():
+        boxes.last.press("Enter")
+    else:
+        where.locator("button[type=submit]").press("Enter")
+
+
+def seen_moves(page: Any, number: int) -> None:
+    page.wait_for_function(
+        "n => document.querySelectorAll('.ufk-practice .ufk-log tbody tr').length === n",
+        arg=number, timeout=20_000,
+    )  # fmt: skip
+
+
+@pytest.mark.parametrize("width", [1400])
+def test_every_drill_can_be_done_with_the_keyboard(lab: Any, watched: Any) -> None:
+    """The sound way of each, typed into its forms; what cannot be read is said at its field."""
+    page = open_page(lab, watched, DRILLS[0].key, 4, "ordinary")
+    for drill in DRILLS:
+        task = task_of(drill.key, 4, "ordinary")
+        page.get_by_label("drill", exact=True).select_option(drill.key)
+        page.wait_for_function(
+            "title => document.querySelector('.ufk-task h2').textContent === title",
+            arg=drill.title, timeout=30_000,
+        )  # fmt: skip
+        for number, done in enumerate(task.worked.done, start=1):
+            typed = {key: as_typed(value) for key, value in done.move.values.items()}
+            hand_in(page, done.move.kind, typed)
+            seen_moves(page, number)
+            assert page.locator(".ufk-practice .ufk-seen").inner_text() == done.seen.words
+        shoot(page, f"{drill.key}-before")
+        hand_in(page, "answer", {key: as_typed(v) for key, v in task.worked.answer.items()})
+        page.wait_for_selector(".ufk-practice .ufk-verdict:not([hidden])", timeout=30_000)
+        assert "100 of 100 marks" in page.locator(".ufk-practice .ufk-verdict").inner_text()
+        shoot(page, f"{drill.key}-marked")
+    assert watched.errors == []
+    assert watched.outside == []
+
+
+@pytest.mark.parametrize("width", [1400])
+def test_what_is_wrong_is_said_at_its_field_and_ends_move_by_keys(lab: Any, watched: Any) -> None:
+    page = open_page(lab, watched, "own_error", 11, "fair")
+    where = form(page, "lay")
+    where.get_by_label("marked end at").fill("1000")
+    where.get_by_label("other end towards").fill("2800 900")
+    where.get_by_label("other end towards").press("Enter")
+    settle(page)
+    box = where.get_by_label("marked end at")
+    assert box.get_attribute("aria-invalid") == "true"
+    told = page.locator(f"[id='{box.get_attribute('aria-describedby')}']").inner_text()
+    assert "two numbers" in told
+    assert page.locator(".ufk-practice .ufk-log").is_hidden()
+    box.fill("1000 900")
+    end = page.locator(".ufk-practice .ufk-end").first
+    end.focus()
+    for key in ("ArrowRight", "ArrowDown", "Shift+ArrowLeft"):
+        end.press(key)
+    assert box.input_value() == "910 910"
+    assert "x 910, y 910" in end.get_attribute("aria-label")
+    end.press("Enter")
+    seen_moves(page, 1)
+    assert box.get_attribute("aria-invalid") == "false"
+    for control in page.locator(".ufk-practice :is(input, select)").all():
+        named = control.evaluate("one => one.labels?.length || one.getAttribute('aria-label')")
+        assert named, control.evaluate("one => one.outerHTML")
+    assert watched.errors == []
+
+
+@pytest.fixture
+def device(request: pytest.FixtureRequest) -> dict[str, Any]:
+    """A tablet where a test is about touch."""
+    return {"has_touch": True} if "touch" in request.node.name else {}
+
+
+def touch(hand: Any, kind: str, at: tuple[float, float] | None = None) -> None:
+    points = [{"x": at[0], "y": at[1]}] if at else []
+    hand.send("Input.dispatchTouchEvent", {"type": kind, "touchPoints": points})
+
+
+@pytest.mark.parametrize("voila", ["04_practice_floor.ipynb"], indirect=True)
+@pytest.mark.parametrize("width", [1200])
+def test_under_voila_a_whole_drill_by_touch_and_no_code(voila: Any, watched: Any) -> None:
+    page = watched.page
+    page.goto(voila.address, timeout=120_000)
+    ready(page)
+    assert page.locator(".jp-CodeCell :is(.jp-InputArea, .cm-editor):visible").count() == 0
+    assert (
+        page.locator(".jp-OutputArea-output[data-mime-type*=error], .jp-RenderedError").count() == 0
+    )
+    page.get_by_label("drill", exact=True).select_option("own_error")
+    page.get_by_label("seed of the floor").fill("11")
+    page.get_by_role("button", name="begin").tap()
+    settle(page)
+    form(page, "lay").get_by_label("level", exact=True).select_option("long")
+    hand = page.context.new_cdp_session(page)
+    (x0, y), (x1, _) = on_plan(page, 600, 1200), on_plan(page, 2600, 1200)
+    touch(hand, "touchStart", (x0, y))
+    for step in range(1, 9):
+        touch(hand, "touchMove", (x0 + (x1 - x0) * step / 8, y))
+        page.wait_for_timeout(30)
+    touch(hand, "touchEnd")
+    seen_moves(page, 1)
+    form(page, "lay").get_by_role("button", name="turn it end for end").tap()
+    seen_moves(page, 2)
+    assert page.locator(".ufk-practice .ufk-last svg").count() == 2  # vial and edge
+    answer = form(page, "answer").get_by_label("own error of the long level")
+    answer.fill("17")
+    form(page, "answer").get_by_role("button", name="mark it").tap()
+    page.wait_for_selector(".ufk-practice .ufk-verdict:not([hidden])", timeout=30_000)
+    verdict = page.locator(".ufk-practice .ufk-verdict").inner_text()
+    assert "Mistake: " in verdict
+    assert "what it does to the furniture" in verdict
+    for control in page.locator(".ufk-practice button:visible, .ufk-practice select:visible").all():
+        assert control.bounding_box()["height"] >= 44  # a finger's width
+    page.screenshot(path=SHOTS / "04-voila-1200.png", full_page=True)
+    # What Voila asks for from outside are icons that the page does not use.
+    assert [url for url in watched.outside if not re.search(r"fontawesome.*\.css", url)] == []
+    assert watched.errors == []

@@ -17,12 +17,12 @@ from kit.practice.drills.front_lift_joists import (
     Joists,
     make_joists,
 )
-from kit.practice.fields import Field, number, words
+from kit.practice.drills.front_lift_mark import KINDS, LIMIT_MM, mistakes
+from kit.practice.fields import Field, Values, number, words
 from kit.practice.grades import Grade
 from kit.practice.instruments import to_step
+from kit.practice.mistakes import Kind, Mistake
 from kit.practice.moves import Done, Move, MoveForm, OnPlan, Seen
-
-LIMIT_MM = 0.3
 
 #: The gauges under the rows are read to this [mm].
 DIAL_MM = 0.1
@@ -65,8 +65,8 @@ class FrontLiftTask:
                 "all joists. Twice the weight lets these joists down twice as far. A gauge stands "
                 f"under each row, set to 0 with nothing on the floor, and is read to {DIAL_MM:g} "
                 "mm.",
-                "Two people carry a bag. Never put more on a row than its full load. A floor is "
-                "loaded only where somebody competent has passed it for that: this drill passes none.",
+                "Two people carry a bag. Never put more on a row than its full load. Load a floor "
+                "only where somebody competent has passed it for that: this drill passes none.",
             ),
             (ROOM_WIDTH_MM, one.span_mm),
             self._marks(),
@@ -138,6 +138,10 @@ class FrontLiftTask:
             on_plan=(OnPlan("place", ((_RIGHT_MM, self.joists.at_mm[row]),), f"{read:.1f}"),),
         )
 
+    def mark(self, done: Sequence[Done], answer: Values) -> tuple[Mistake, ...]:
+        """Tell no lift, front only, not scaled, one row loaded, wrong sign, out."""
+        return mistakes(self.joists, done, answer)
+
     @cached_property
     def worked(self) -> Worked:
         """All bags, shared between the rows as the full load is; both gauges; scaled; taken off."""
@@ -197,6 +201,7 @@ class FrontLift:
     key: str = "front_lift"
     title: str = "The front lift"
     aim: str = "Set the front row so high that the base is level when the units are full."
+    kinds: tuple[Kind, ...] = KINDS
     hints: tuple[str, ...] = (
         "What does the floor do between the day you level the base and the day the units are full?",
         "Does the back row stay where it is?",

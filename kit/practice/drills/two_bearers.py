@@ -10,6 +10,13 @@ import pandas as pd
 
 from kit.job import refuse
 from kit.practice.drill import Given, Worked
+from kit.practice.drills.two_bearers_mark import (
+    ACROSS_MM_PER_M,
+    ALONG_MM_PER_M,
+    KINDS,
+    ROCK_MM,
+    mistakes,
+)
 from kit.practice.drills.two_bearers_stand import (
     ENDS,
     PACKERS_MM,
@@ -18,15 +25,13 @@ from kit.practice.drills.two_bearers_stand import (
     make_stand,
 )
 from kit.practice.drills.two_bearers_worked import Hand, work
-from kit.practice.fields import Field, number, numbers, words
+from kit.practice.fields import Field, Values, number, numbers, words
 from kit.practice.grades import Grade
 from kit.practice.instruments import CONTACT_MM, GAUGE_MM, LEVEL_LENGTHS_MM, TRAVEL_MM, to_step
+from kit.practice.mistakes import Kind, Mistake
 from kit.practice.moves import Done, Move, MoveForm, OnPlan, Place, Seen, UnderEdge, Vial
 from kit.practice.rest import Rest
 from kit.practice.tools import LAY_S, TREAD_S
-
-#: What is asked [mm/m], [mm/m], [mm].
-ALONG_MM_PER_M, ACROSS_MM_PER_M, ROCK_MM = 0.5, 0.5, 0.5
 
 #: Seconds that a stack takes: bearer up, packers changed, bearer down (common practice, no source).
 STACK_S = 30.0
@@ -215,6 +220,10 @@ class TwoBearersTask:
     def _line(self, row: str, start_mm: float, end_mm: float) -> tuple[Place, Place]:
         return self._place(row, start_mm), self._place(row, end_mm)
 
+    def mark(self, done: Sequence[Done], answer: Values) -> tuple[Mistake, ...]:  # noqa: ARG002
+        """Tell never turned, along only, short level, not pressed, out."""
+        return mistakes(self.stand, done, self.packed_mm(done))
+
     @cached_property
     def worked(self) -> Worked:
         """Nothing may rock; then four corners up to the highest; then all of it once more."""
@@ -278,6 +287,7 @@ class TwoBearers:
     key: str = "two_bearers"
     title: str = "Two bearers"
     aim: str = "Bring two bearers level along and across, and let neither of them rock."
+    kinds: tuple[Kind, ...] = KINDS
     hints: tuple[str, ...] = (
         "Before you read a level on something loose: does it stand firm?",
         "What does the level show when you turn it end for end on the same place?",

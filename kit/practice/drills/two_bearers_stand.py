@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 import pandas as pd
@@ -86,7 +87,7 @@ class Bearer:
     floor_mm: tuple[float, ...]
     hollows: tuple[Hollow, ...]
 
-    @property
+    @cached_property
     def stacks(self) -> tuple[str, ...]:
         """Names of its stacks from the left."""
         return tuple(f"{self.row[0].upper()}{place + 1}" for place in range(len(self.at_mm)))

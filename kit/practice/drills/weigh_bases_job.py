@@ -172,11 +172,11 @@ def _packers(draws: Draws) -> Mapping[str, Any]:
 
 
 def _feet(draws: Draws, load_kg: float) -> Mapping[str, Any]:
-    """Return feet: the load on one, should others hang idle, is half of all at the most.
+    """Return feet: should others hang idle, three quarters of all the load come on one at the most.
 
     Those that bear too little are cheap.
     """
-    bears, price = ((0.3, 0.42), (1.0, 2.6)) if _weak(draws) else ((0.6, 1.2), (1.8, 5.0))
+    bears, price = ((0.3, 0.42), (1.0, 2.6)) if _weak(draws) else ((0.9, 1.4), (1.8, 5.0))
     share = draws.between("bears", *bears)
     foot = {
         "low_mm": 40.0,

@@ -3,42 +3,34 @@
 from __future__ import annotations
 
 import math
-import re
 from collections.abc import Iterator, Mapping, Sequence
 
 import pandas as pd
 
 from kit.practice.drill import Worked
-from kit.practice.fields import Value
+from kit.practice.fields import Field, Value
 from kit.practice.marking import FREE_PLACEMENTS, FREE_TIME, FULL, HINT_COST, RULE, Marked
 from kit.practice.mistakes import Mistake
 from kit.practice.moves import Done
 from kit.show.lengths import NOTHING
+from kit.show.practice.column_heads import head_and_unit
 from kit.show.practice.effect import effect_picture
 from kit.show.table import Head, Page, Table, page, records, sentences
 from kit.show.two_bases.drawing import PAGE_PX, beside
-
-#: Units that columns end in, as they are written in a head.
-UNITS = {
-    "mm": "mm", "m": "m", "mm2": "mm²", "m2": "m²", "n": "N", "N": "N", "kn": "kN", "kN": "kN",
-    "kg": "kg", "l": "l", "s": "s", "min": "min", "minutes": "min", "h": "h", "hours": "h",
-    "days": "days", "deg": "degrees", "percent": "%",
-}  # fmt: skip
-
-_UNIT = "|".join(sorted(UNITS, key=len, reverse=True))
-_COLUMN = re.compile(rf"(?P<stem>.+?)_(?P<unit>{_UNIT})(?:_per_(?P<per>{_UNIT}))?")
 
 #: Decimals of figures at most: heights are kept to a thousandth of a millimetre.
 _DECIMALS = 3
 
 
-def marks_page(marked: Marked, width_px: float = PAGE_PX) -> Page:
+def marks_page(marked: Marked, asked: Sequence[Field] = (), width_px: float = PAGE_PX) -> Page:
     """Show a mark: what took marks, each mistake with what it does, and a sound way.
 
     Parameters
     ----------
     marked : Marked
         From `Attempt.answered`.
+    asked : sequence of Field
+        What was to be answered: the sound way's answer is told by their labels.
     width_px : float
         Of the pictures [CSS px].
 
@@ -50,7 +42,7 @@ def marks_page(marked: Marked, width_px: float = PAGE_PX) -> Page:
         marks_table(marked),
         effort_table(marked),
         *(_mistake(mistake, width_px) for mistake in marked.mistakes),
-        worked_page(marked.worked),
+        worked_page(marked.worked, asked),
     )
 
 
@@ -102,9 +94,9 @@ def _mistake(mistake: Mistake, width_px: float) -> Page:
     return page(mistake_table(mistake), beside([effect_picture(effect, width_px)], []))
 
 
-def worked_page(worked: Worked) -> Page:
+def worked_page(worked: Worked, asked: Sequence[Field] = ()) -> Page:
     """Show a sound way: its answer, why, its moves and the truth in figures."""
-    answer = f"Its answer: {_answer(worked.answer)}." if worked.answer else ""
+    answer = f"Its answer: {_answer(worked.answer, asked)}." if worked.answer else ""
     said = [line for line in (answer, *worked.sentences) if line]
     return page(
         sentences(said, "A sound way"),
@@ -113,8 +105,13 @@ def worked_page(worked: Worked) -> Page:
     )
 
 
-def _answer(values: Mapping[str, Value]) -> str:
-    return "; ".join(f"{key.replace('_', ' ')} {_value(value)}" for key, value in values.items())
+def _answer(values: Mapping[str, Value], asked: Sequence[Field]) -> str:
+    labels = {field.key: field.label for field in asked}
+    units = {field.key: f" {field.unit}" for field in asked if field.unit}
+    return "; ".join(
+        f"{labels.get(key, key.replace('_', ' '))}: {_value(value)}{units.get(key, '')}"
+        for key, value in values.items()
+    )
 
 
 def _value(value: Value) -> str:
@@ -181,11 +178,10 @@ def frame_table(title: str, frame: pd.DataFrame) -> Table:
 
 
 def _head(column: str, figures: bool) -> Head:
-    found = _COLUMN.fullmatch(column)
-    if not found:
-        return Head(column.replace("_", " "), right=figures, wide=not figures)
-    unit = UNITS[found["unit"]] + (f"/{UNITS[found['per']]}" if found["per"] else "")
-    return Head(found["stem"].replace("_", " "), unit)
+    words, unit = head_and_unit(column)
+    if unit:
+        return Head(words, unit)
+    return Head(words, right=figures, wide=not figures)
 
 
 def _decimals(values: Sequence[object]) -> int:

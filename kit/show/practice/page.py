@@ -2,18 +2,21 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
+
+import pandas as pd
 
 from kit.practice.fields import Field
 from kit.practice.grades import GRADES
-from kit.practice.marking import HINT_COST, Marked, effort
+from kit.practice.marking import HINT_COST, effort
 from kit.practice.moves import Done, MoveForm
 from kit.show.practice.desk import PracticeDesk
 from kit.show.practice.edge import edge_picture
 from kit.show.practice.marks import log_table, marks_page, tables_page
 from kit.show.practice.plan import plan_picture
 from kit.show.practice.vial import vial_picture
-from kit.show.table import Page, page, sentences
+from kit.show.table import sentences
 from kit.show.two_bases.drawing import image
 
 #: Widths before a browser has told its own, and the least that can be read [px].
@@ -28,7 +31,7 @@ def task_state(desk: PracticeDesk) -> dict[str, Any]:
         "id": desk.begun,
         "title": drill.title,
         "aim": drill.aim,
-        "given": page(sentences(given.sentences), tables_page(given.tables)).html,
+        "given": sentences(given.sentences).html + _beside(given.tables),
         "forms": [_form(form) for form in attempt.task.forms],
         "asked": [_field(field) for field in attempt.task.asked],
         "closed": bool(desk.marked),
@@ -59,7 +62,7 @@ def last_state(desk: PracticeDesk, width_px: float) -> dict[str, str]:
     drawn = [vial_picture(vial, width_px) for vial in seen.vial]
     drawn += [edge_picture(under, width_px) for under in seen.under]
     parts = "".join(image(picture) for picture in drawn)
-    return {"words": seen.words, "html": parts + tables_page(seen.tables).html}
+    return {"words": seen.words, "html": parts + _beside(seen.tables)}
 
 
 def log_state(desk: PracticeDesk) -> str:
@@ -69,7 +72,8 @@ def log_state(desk: PracticeDesk) -> str:
 
 def marks_state(desk: PracticeDesk, width_px: float) -> str:
     """Return the mark, mistakes, what they do, and a sound way; empty before the answer."""
-    return "".join(_marked(marked, width_px).html for marked in desk.marked)
+    asked = desk.attempt.task.asked
+    return "".join(marks_page(marked, asked, width_px).html for marked in desk.marked)
 
 
 def said_state(desk: PracticeDesk) -> dict[str, Any]:
@@ -94,8 +98,8 @@ def choices(desk: PracticeDesk) -> dict[str, Any]:
     }
 
 
-def _marked(marked: Marked, width_px: float) -> Page:
-    return marks_page(marked, width_px)
+def _beside(tables: Sequence[tuple[str, pd.DataFrame]]) -> str:
+    return f'<div class="ufk-tables">{tables_page(tables).html}</div>' if tables else ""
 
 
 def _form(form: MoveForm) -> dict[str, Any]:

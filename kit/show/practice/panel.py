@@ -60,8 +60,8 @@ class Practice:
         Parameters
         ----------
         said : dict
-            "kind", one of room, who, begin, another, move, turn, hint, answer, and what belongs to it;
-            "number", with which the view waits for an answer.
+            "kind", one of room, who, begin, another, move, turn, hint, answer, and what belongs to
+            it; "number", with which the view waits for an answer.
         """
         answered = {"answered": int(said.get("number", self.widget.answered))}
         self._problems = ()

@@ -7,14 +7,8 @@ import math
 import pandas as pd
 
 from kit.show.escape import html_text
+from kit.show.practice.column_heads import head_and_unit
 from kit.show.table import records
-
-#: Endings of columns and the units that they stand for, the longest first.
-_UNITS = (
-    ("_mm_per_m", "mm/m"), ("_n_per_mm2", "N/mm²"), ("_kg_per_m", "kg/m"), ("_mm_per_kn", "mm/kN"),
-    ("_mm", "mm"), ("_kg", "kg"), ("_kn", "kN"), ("_n", "N"), ("_s", "s"), ("_min", "min"),
-    ("_h", "h"), ("_days", "days"), ("_percent", "%"), ("_m", "m"),
-)  # fmt: skip
 
 
 def plain_table(title: str, frame: pd.DataFrame) -> str:
@@ -58,10 +52,8 @@ def head_words(column: str) -> str:
     >>> head_words("own_error_mm_per_m"), head_words("from"), head_words("board x_mm")
     ('own error [mm/m]', 'from', 'board x [mm]')
     """
-    for ending, unit in _UNITS:
-        if column.lower().endswith(ending) and len(column) > len(ending):
-            return f"{column[: -len(ending)].replace('_', ' ')} [{unit}]"
-    return column.replace("_", " ")
+    words, unit = head_and_unit(column)
+    return f"{words} [{unit}]" if unit else words
 
 
 def cell_words(cell: object) -> str:

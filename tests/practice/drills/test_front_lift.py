@@ -2,15 +2,22 @@
 
 from __future__ import annotations
 
+import dataclasses
+import re
 from collections.abc import Callable, Sequence
 from typing import Protocol
 
+import pytest
+from Pynite import FEModel3D
+
+from kit.job import Refusal
 from kit.practice.attempt import Attempt
 from kit.practice.drill import Drill
-from kit.practice.drills.front_lift import FrontLift
+from kit.practice.drills.front_lift import FrontLift, FrontLiftTask
+from kit.practice.drills.front_lift_joists import sag_mm
 from kit.practice.fields import Values
 from kit.practice.marking import Marked
-from kit.practice.moves import Move, Seen
+from kit.practice.moves import Done, Move, Seen
 
 DRILL = FrontLift()
 
@@ -105,3 +112,172 @@ def one_row(hands: Hands) -> Values:
 def booked_wrong(hands: Hands) -> Values:
     """Sound work; 1.0 too much is written down."""
     return {"lift": round(float(sound(hands)["lift"]) + 1.0, 2)}
+
+
+CARELESS: dict[str, Script] = {
+    "no_lift": no_lift,
+    "front_only": front_only,
+    "not_scaled": not_scaled,
+    "wrong_sign": wrong_sign,
+    "one_row_loaded": one_row,
+    "out": booked_wrong,
+}
+
+
+def test_sound_work_has_full_marks(begun: Begun, play: Play) -> None:
+    assert [play(attempt, sound).marks for attempt in begun(DRILL)] == [100] * 200
+
+
+@pytest.mark.parametrize("key", CARELESS)
+def test_careless_work_has_its_own_mistake(begun: Begun, play: Play, key: str) -> None:
+    marked = [play(attempt, CARELESS[key]) for attempt in begun(DRILL)]
+    kinds = [tuple(mistake.kind.key for mistake in one.mistakes) for one in marked]
+    assert kinds.count((key,)) >= 0.95 * 200
+
+
+def test_each_mistake_tells_what_it_does(begun: Begun, play: Play) -> None:
+    """A front that is 1 mm high over 520 mm leans a unit of 2000 mm back by 3.8 mm: proportion."""
+    attempt = begun(DRILL)[0]
+    joists = attempt.task.joists
+    for key, script in CARELESS.items():
+        (mistake,) = play(attempt, script).mistakes
+        assert mistake.kind.key == key
+        said = float(re.search(r"answered ([+-]?[\d.]+) mm", mistake.done).group(1))
+        out = said - joists.lift_mm(joists.full_kg)
+        assert mistake.effect.lean_mm == pytest.approx(-out * 2000 / joists.depth_mm)
+
+
+def test_two_mistakes_at_once_are_both_told(begun: Begun, play: Play) -> None:
+    def front_gauge_as_it_is(hands: Hands) -> Values:
+        shared(hands)
+        return {"lift": down(hands, "front")}
+
+    kinds = {m.kind.key for m in play(begun(DRILL)[3], front_gauge_as_it_is).mistakes}
+    assert kinds == {"front_only", "not_scaled"}
+
+
+def test_not_scaled_in_two_steps(begun: Begun, play: Play) -> None:
+    """One row after the other, the differences added up, none of them scaled."""
+
+    def added(hands: Hands) -> Values:
+        lift = 0.0
+        for row in ("front", "back"):
+            load(hands, row, 6)
+            lift += down(hands, "front") - down(hands, "back")
+            load(hands, row, 0)
+        return {"lift": round(lift, 1)}
+
+    kinds = {m.kind.key for m in play(begun(DRILL)[5], added).mistakes}
+    assert kinds == {"not_scaled"}
+
+
+def frame_sags(span: float, ei: float, places: list[float], loads: list[float]) -> list[float]:
+    """Settlements at places under loads there, by a general frame library (PyNiteFEA)."""
+    model = FEModel3D()
+    model.add_material("timber", E=1.0, G=1.0, nu=0.3, rho=0.0)
+    model.add_section("joists", A=1e6, Iy=ei, Iz=ei, J=1e6)
+    marks = [0.0, *places, span]
+    for number, at in enumerate(marks):
+        model.add_node(f"N{number}", at, 0, 0)
+        held = at in (0.0, span)
+        model.def_support(f"N{number}", number == 0, held, True, True, True, False)
+    for number in range(len(marks) - 1):
+        model.add_member(f"M{number}", f"N{number}", f"N{number + 1}", "timber", "joists")
+    for number, load_n in enumerate(loads):
+        model.add_node_load(f"N{number + 1}", "FY", -load_n)
+    model.analyze_linear(check_stability=False, check_statics=False, sparse=False)
+    return [-model.nodes[f"N{number + 1}"].DY["Combo 1"] for number in range(len(places))]
+
+
+def test_sags_against_a_frame_library(begun: Begun) -> None:
+    for attempt in begun(DRILL)[:40]:
+        joists = attempt.task.joists
+        places = [joists.at_mm[row] for row in ("back", "front")]
+        for kg in (joists.full_kg, {"back": 175.0, "front": 0.0}, {"back": 25.0, "front": 300.0}):
+            loads = [kg[row] * 9.81 for row in ("back", "front")]
+            sags = joists.sags_mm(kg)
+            frame = frame_sags(joists.span_mm, joists.ei_n_mm2, places, loads)
+            # Both are exact for Bernoulli's beam; the library solves with doubles.
+            assert [sags["back"], sags["front"]] == pytest.approx(frame, rel=1e-6)
+
+
+def test_sag_in_the_middle_and_maxwell() -> None:
+    """F L³ / 48 EI under a load in the middle (from memory, any handbook); places exchanged."""
+    assert sag_mm(1800, 1800, 900, 3600, 2e11) == pytest.approx(900 * 3600**3 / (48 * 2e11))
+    assert sag_mm(700, 2900, 900, 3600, 2e11) == pytest.approx(sag_mm(2900, 700, 900, 3600, 2e11))
+
+
+def test_worked_answer_is_right(begun: Begun) -> None:
+    for attempt in begun(DRILL):
+        joists, worked = attempt.task.joists, attempt.task.worked
+        loads = [joists.full_kg[row] * 9.81 for row in ("back", "front")]
+        places = [joists.at_mm[row] for row in ("back", "front")]
+        unit = [
+            [sag_mm(at, to, 1.0, joists.span_mm, joists.ei_n_mm2) for to in places] for at in places
+        ]
+        back, front = (sum(c * load for c, load in zip(row, loads, strict=True)) for row in unit)
+        assert worked.answer["lift"] == pytest.approx(front - back, abs=0.3)  # the drill's limit
+        assert attempt.task.mark(worked.done, worked.answer) == ()
+
+
+def test_each_way_of_working_gives_another_lift(begun: Begun) -> None:
+    """Else a mistake would be none: every careless figure is beyond the limit of 0.3 mm."""
+    for attempt in begun(DRILL):
+        joists = attempt.task.joists
+        lift, sags = joists.lift_mm(joists.full_kg), joists.sags_mm(joists.full_kg)
+        alone = joists.lift_mm({"back": 0.0, "front": joists.full_kg["front"]})
+        bags = lift * 25 * joists.bags / sum(joists.full_kg.values())
+        assert min(lift, sags["back"], lift - alone, lift - bags) > 0.3
+
+
+def test_what_was_not_looked_at_shows_nowhere(begun: Begun) -> None:
+    """Joists of another stiffness and bearing: nothing shows before a gauge is read."""
+    task = begun(DRILL)[8].task
+    other = FrontLiftTask(dataclasses.replace(task.joists, ei_n_mm2=2.7 * task.joists.ei_n_mm2))
+    moves = [
+        Move("load", {"row": "back", "bags": 5.0}),
+        Move("load", {"row": "front", "bags": 3.0}),
+    ]
+    shown = []
+    for one in (task, other):
+        done: list[Done] = []
+        for move in moves:
+            done.append(Done(move, one.do(tuple(done), move)))
+        shown.append([str(one.given), *(str(step.seen) for step in done)])
+    assert shown[0] == shown[1]
+    looked = [str(one.do((), Move("gauge", {"row": "front"}))) for one in (task, other)]
+    assert looked[0] == looked[1]  # nothing lies there: both show 0
+
+
+def test_gauges_are_read_to_a_tenth(begun: Begun) -> None:
+    for attempt in begun(DRILL)[:30]:
+        move = Move("load", {"row": "front", "bags": 7.0})
+        done = (Done(move, attempt.task.do((), move)),)
+        seen = attempt.task.do(done, Move("gauge", {"row": "back"})).figures["sag_mm"]
+        true = attempt.task.joists.sags_mm({"back": 0.0, "front": 175.0})["back"]
+        assert seen == round(float(seen), 1)
+        assert seen == pytest.approx(true, abs=0.05 + 1e-9)
+
+
+@pytest.mark.parametrize(
+    ("row", "bags", "words"),
+    [
+        ("front", 2.5, "whole bags"),
+        ("back", 60.0, "in all"),
+        ("middle", 2.0, "back | front"),
+        ("front", -1.0, "whole bags, 0 to"),
+    ],
+)
+def test_refusals_tell_what_is_allowed(begun: Begun, row: str, bags: float, words: str) -> None:
+    with pytest.raises(Refusal, match=re.escape(words)):
+        begun(DRILL)[1].task.do((), Move("load", {"row": row, "bags": bags}))
+
+
+def test_bags_on_one_row_are_missing_for_the_other(begun: Begun) -> None:
+    task = begun(DRILL)[1].task
+    move = Move("load", {"row": "back", "bags": 10.0})
+    done = (Done(move, task.do((), move)),)
+    too_many = Move("load", {"row": "front", "bags": float(task.joists.bags - 9)})
+    with pytest.raises(Refusal, match="10 on the back row"):
+        task.do(done, too_many)
+    assert task.do(done, Move("load", {"row": "front", "bags": float(task.joists.bags - 10)}))

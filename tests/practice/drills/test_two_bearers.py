@@ -2,17 +2,41 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+import dataclasses
+import re
+from collections.abc import Callable, Sequence
 from dataclasses import dataclass, field
+from typing import Protocol
 
-from kit.practice.drills.two_bearers import TwoBearers
+import pytest
+from scipy.optimize import linprog
+
+from kit.job import Refusal
+from kit.practice.attempt import Attempt
+from kit.practice.drill import Drill, Given
+from kit.practice.drills.two_bearers import TwoBearers, TwoBearersTask
+from kit.practice.drills.two_bearers_stand import Bearer, Hollow, pack
 from kit.practice.fields import Value, Values
-from kit.practice.moves import Move, Seen
+from kit.practice.marking import Marked
+from kit.practice.moves import Done, Move, Seen
 
 DRILL = TwoBearers()
 DONE: Values = {"done": "are done"}
 
 Do = Callable[[Move], Seen]
+
+
+class Hands(Protocol):
+    """What a script has: the attempt as shown, and moves."""
+
+    attempt: Attempt
+
+    def do(self, move: Move) -> Seen: ...
+
+
+Script = Callable[[Hands], Values]
+Begun = Callable[[Drill], Sequence[Attempt]]
+Play = Callable[[Attempt, Script], Marked]
 
 #: What thin packers make of tenths of a millimetre.
 THIN = {0: [], 2: [0.2], 3: [0.3], 4: [0.2, 0.2], 5: [0.5], 6: [0.3, 0.3], 7: [0.5, 0.2],
@@ -37,7 +61,7 @@ class Fitter:
     """
 
     do: Do
-    given: object
+    given: Given
     level: str = "long"
     turns: bool = True
     presses: bool = True
@@ -127,11 +151,11 @@ class Fitter:
                 self.level_along(other)
 
 
-def fitter(hands: object, **habits: object) -> Fitter:
+def fitter(hands: Hands, **habits: object) -> Fitter:
     return Fitter(hands.do, hands.attempt.task.given, **habits)
 
 
-def work(hands: object, **habits: object) -> Values:
+def work(hands: Hands, **habits: object) -> Values:
     """Begin with the higher bearer, then bring the other up to it."""
     one = fitter(hands, **habits)
     for row in ("back", "front"):
@@ -142,11 +166,11 @@ def work(hands: object, **habits: object) -> Values:
     return DONE
 
 
-def sound(hands: object) -> Values:
+def sound(hands: Hands) -> Values:
     return work(hands)
 
 
-def along_only(hands: object) -> Values:
+def along_only(hands: Hands) -> Values:
     """Both bearers firm and level along; nobody looks from one to the other."""
     one = fitter(hands)
     one.level_along("back")
@@ -154,22 +178,22 @@ def along_only(hands: object) -> Values:
     return DONE
 
 
-def short_level(hands: object) -> Values:
+def short_level(hands: Hands) -> Values:
     """Sound but for the short level on the long bearer."""
     return work(hands, level="short")
 
 
-def never_turned(hands: object) -> Values:
+def never_turned(hands: Hands) -> Values:
     """Sound but that every bubble is taken at its word."""
     return work(hands, turns=False)
 
 
-def not_pressed(hands: object) -> Values:
+def not_pressed(hands: Hands) -> Values:
     """Sound but that no end is ever pressed."""
     return work(hands, presses=False)
 
 
-def wrong_sums(hands: object) -> Values:
+def wrong_sums(hands: Hands) -> Values:
     """Firm, turned, along and across; but packs as many mm as the bubble is off. No second look."""
     one = fitter(hands)
     one.firm("back")
@@ -183,3 +207,173 @@ def wrong_sums(hands: object) -> Values:
     one.firm("back")
     one.firm("front")
     return DONE
+
+
+CARELESS: dict[str, Script] = {
+    "along_only": along_only,
+    "short_level": short_level,
+    "never_turned": never_turned,
+    "not_pressed": not_pressed,
+    "out": wrong_sums,
+}
+
+
+def rocks_as_found(attempt: Attempt) -> bool:
+    """Looked up in the truth, over the rock that is asked: not what a script could see."""
+    stand = attempt.task.stand
+    packed = {stack: sum(packers) for stack, packers in stand.packers.items()}
+    return max(stand.left(packed).drop_mm.values()) > 0.5
+
+
+def test_sound_work_has_full_marks(begun: Begun, play: Play) -> None:
+    assert [play(attempt, sound).marks for attempt in begun(DRILL)] == [100] * 200
+
+
+@pytest.mark.parametrize("key", CARELESS)
+def test_careless_work_has_its_own_mistake(begun: Begun, play: Play, key: str) -> None:
+    attempts = [one for one in begun(DRILL) if key != "not_pressed" or rocks_as_found(one)]
+    kinds = [tuple(m.kind.key for m in play(one, CARELESS[key]).mistakes) for one in attempts]
+    assert len(attempts) >= 100
+    assert kinds.count((key,)) >= 0.95 * len(attempts)
+
+
+def test_each_mistake_tells_what_it_does(begun: Begun, play: Play) -> None:
+    for key, script in CARELESS.items():
+        (mistake,) = play(begun(DRILL)[4], script).mistakes
+        assert mistake.kind.key == key
+        assert any(letter.isdigit() for letter in mistake.done)
+        assert mistake.effect.lean_mm or mistake.effect.rock_mm
+
+
+def test_worked_answer_is_level_and_does_not_rock(begun: Begun) -> None:
+    """By the truth: straight lines through brute-force contacts, not through the drill's own."""
+    for attempt in begun(DRILL):
+        task = attempt.task
+        assert task.mark(task.worked.done, task.worked.answer) == ()
+        packed = {stack: sum(packers) for stack, packers in task.packers(task.worked.done).items()}
+        lines = {one.row: brute_line(one, packed) for one in (task.stand.back, task.stand.front)}
+        for left, right in lines.values():
+            assert abs(right - left) / task.stand.back.over_mm <= 0.5e-3
+        for back, front in zip(*lines.values(), strict=True):
+            assert abs(front - back) / task.stand.across_mm <= 0.5e-3
+
+
+def brute_line(bearer: Bearer, packed: dict[str, float]) -> tuple[float, float]:
+    """Heights over the outer stacks of the lowest line that lies on no stack's wrong side.
+
+    A linear programme: of all lines not below any stack, the one whose middle is lowest.
+    """
+    tops = [f + packed[stack] for f, stack in zip(bearer.floor_mm, bearer.stacks, strict=True)]
+    share = [(at - bearer.at_mm[0]) / bearer.over_mm for at in bearer.at_mm]
+    found = linprog(
+        [0.5, 0.5],
+        A_ub=[[-(1 - s), -s] for s in share],
+        b_ub=[-top for top in tops],
+        bounds=[(None, None)] * 2,
+    )
+    return float(found.x[0]), float(found.x[1])
+
+
+def test_bearers_lie_as_a_linear_programme_says(begun: Begun) -> None:
+    for attempt in begun(DRILL)[:60]:
+        stand = attempt.task.stand
+        packed = {stack: sum(packers) for stack, packers in stand.packers.items()}
+        for bearer in (stand.back, stand.front):
+            # HiGHS keeps its rows to 1e-7.
+            assert bearer.ends_mm(packed) == pytest.approx(brute_line(bearer, packed), abs=1e-6)
+
+
+def test_a_bearer_goes_down_by_hand_figures() -> None:
+    """Worked by hand: tops at 0, 0.5, 3 and 0.5 over 27 at thirds. It lies on the first and third,
+    4.5 over the last, which is 0.5: it goes down 4 there."""
+    bearer = Bearer("back", 60.0, (50.0, 850.0, 1650.0, 2450.0), (7.0, 7.1, 7.2, 7.4), FLAT)
+    packed = {"B1": 20.0, "B2": 20.4, "B3": 22.8, "B4": 20.1}  # tops 27, 27.5, 30, 27.5
+    assert bearer.ends_mm(packed) == pytest.approx((27.0, 31.5), abs=1e-9)
+    assert bearer.drop_mm(packed, "right") == pytest.approx(4.0, abs=1e-9)
+    assert bearer.drop_mm(packed, "left") == 0.0
+
+
+FLAT = (Hollow(0.0, 0.3), Hollow(0.0, 0.6), Hollow(0.0, 0.5))
+
+
+def test_the_long_level_shows_the_bearer_and_the_short_one_its_hollows(begun: Begun) -> None:
+    astray = 0
+    for attempt in begun(DRILL):
+        stand = attempt.task.stand
+        packed = {stack: sum(packers) for stack, packers in stand.packers.items()}
+        for bearer in (stand.back, stand.front):
+            true = bearer.lies(packed).slope_mm_per_m
+            for at in (0.0, 37.0, bearer.length_mm - 1800.0):
+                # Two true places span the long level's middle wherever it lies: exact.
+                assert bearer.seat(packed, at, 1800.0).slope_mm_per_m == pytest.approx(true)
+            at = (bearer.length_mm - 600.0) / 2
+            astray += abs(bearer.seat(packed, at, 600.0).slope_mm_per_m - true) > 0.5
+    assert astray >= 200  # in the middle of half of the bearers at least
+
+
+def test_what_was_not_looked_at_shows_nowhere(begun: Begun) -> None:
+    """The front bearer's floor is another; the back one is all that was looked at."""
+    task = begun(DRILL)[7].task
+    lower = tuple(high - 1.3 * place for place, high in enumerate(task.stand.front.floor_mm))
+    front = dataclasses.replace(task.stand.front, floor_mm=lower)
+    other = TwoBearersTask(dataclasses.replace(task.stand, front=front))
+    looks = (
+        Move("along", {"row": "back", "level": "long", "at": 100.0, "marked": "left"}),
+        Move("press", {"row": "back", "end": "right"}),
+        Move("pack", {"stack": "F2", "packers": (10.0, 5.0)}),
+        Move("along", {"row": "back", "level": "short", "at": 900.0, "marked": "right"}),
+    )
+    for moves in (looks[:1], looks):
+        shown = [played(one, moves) for one in (task, other)]
+        assert shown[0] == shown[1]
+    assert str(task.given) == str(other.given)
+    assert task.stand.left(task.packed_mm(())) != other.stand.left(other.packed_mm(()))
+
+
+def played(task: TwoBearersTask, moves: Sequence[Move]) -> list[Seen]:
+    done: list[Done] = []
+    for move in moves:
+        done.append(Done(move, task.do(tuple(done), move)))
+    return [one.seen for one in done]
+
+
+def test_what_is_shown_is_what_an_eye_reads(begun: Begun, play: Play) -> None:
+    hands: list[Hands] = []
+
+    def kept(one: Hands) -> Values:
+        hands.append(one)
+        return sound(one)
+
+    play(begun(DRILL)[11], kept)
+    for one in hands[0].attempt.done:
+        for key, step in (("bubble_mm", 0.2), ("drop_mm", 0.5), ("height_mm", 0.1)):
+            steps = float(one.seen.figures.get(key, 0.0)) / step
+            assert steps == pytest.approx(round(steps), abs=1e-6)  # round-off of decimals
+
+
+@pytest.mark.parametrize(
+    ("kind", "values", "words"),
+    [
+        ("along", {"row": "back", "level": "long", "at": 2000.0, "marked": "left"}, "2000"),
+        ("along", {"row": "middle", "level": "long", "at": 0.0, "marked": "left"}, "back | front"),
+        ("across", {"end": "middle", "marked": "back"}, "left | right"),
+        ("press", {"row": "back", "end": "top"}, "left | right"),
+        ("pack", {"stack": "M1", "packers": (5.0,)}, "B1 | B2"),
+        ("pack", {"stack": "B1", "packers": (10.0, 4.0)}, "10 | 5 | 3"),
+    ],
+)
+def test_refusals_tell_what_is_allowed(begun: Begun, kind: str, values: Values, words: str) -> None:
+    with pytest.raises(Refusal, match=re.escape(words)):
+        begun(DRILL)[2].task.do((), Move(kind, values))
+
+
+def test_packers_make_every_tenth_that_can_be_made() -> None:
+    for tenths in [0, *range(2, 400)]:
+        assert sum(pack(tenths / 10)) == pytest.approx(tenths / 10, abs=1e-9)
+    with pytest.raises(Refusal, match=r"0\.2 mm and more"):
+        pack(0.1)
+
+
+def test_nothing_done_is_not_sound(begun: Begun, play: Play) -> None:
+    kinds = {m.kind.key for m in play(begun(DRILL)[0], lambda _: DONE).mistakes}
+    assert "out" in kinds

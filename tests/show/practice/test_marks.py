@@ -92,7 +92,7 @@ def test_a_mistake_tells_done_effect_and_sound_way(case: Marked) -> None:
 
 
 def test_the_page_has_all_parts_and_no_markup_of_others(case: Marked) -> None:
-    html = marks_page(case, 500).html
+    html = marks_page(case, (), 500).html
     assert "<script" not in html
     assert "&lt;script&gt;" in html
     wanted = ("54 of 100 marks", "Effort", "Mistake: never turned", "<svg", "A sound way",
@@ -104,14 +104,14 @@ def test_the_page_has_all_parts_and_no_markup_of_others(case: Marked) -> None:
 def test_an_effect_without_figures_is_not_said_twice(case: Marked) -> None:
     plain = Mistake(OUT, "said 3", Effect("only words"), "look again")
     only = marked(cast(Drill, Case()), (plain,), case.worked.done, case.worked, hints=0)
-    html = marks_page(only, 500).html
+    html = marks_page(only, (), 500).html
     assert html.count("only words") == 1
     assert "<svg" not in html
 
 
 def test_a_sound_way_tells_its_answer(case: Marked) -> None:
     html = worked_page(case.worked).html
-    assert "Its answer: error 1.25; at 300, 45.5; way up." in html
+    assert "Its answer: error: 1.25; at: 300, 45.5; way: up." in html
     assert "because of this" in html
 
 

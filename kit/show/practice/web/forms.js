@@ -3,10 +3,15 @@
 /** What may be typed, said before it goes wrong. */
 const KIND_HINTS = { place: "x y", packers: "from the floor up, as 18 1 6" };
 
+/** A list with longer words than this stands below its name [letters]. */
+const LONG_CHOICE = 11;
+
 /** Make the box, or the choice, of one field. */
-function entry(field, id) {
+function entry(field, id, open) {
   if (field.kind === "choice") {
     const options = field.choices.map((words) => h("option", { value: words }, words));
+    // An answer is not given by leaving a list as it stands.
+    if (open && options.length > 1) options.unshift(h("option", { value: "" }, "choose …"));
     return h("select", { id, class: "ufk-entry-box", name: field.key }, ...options);
   }
   const box = h("input", {
@@ -20,11 +25,12 @@ function entry(field, id) {
 /** Make a line for one field: its name, its box, its unit, what is wrong with it. */
 function fieldLine(field, formKind) {
   const id = `ufk-${groups}-${formKind}-${field.key}`;
-  const box = entry(field, id);
+  const box = entry(field, id, formKind === "answer");
+  const long = field.choices.some((words) => words.length > LONG_CHOICE);
   const error = h("div", { class: "ufk-error", id: `${id}-e` });
   box.setAttribute("aria-describedby", error.id);
   const unit = field.unit ? h("span", { class: "ufk-unit" }, field.unit) : undefined;
-  const line = h("div", { class: "ufk-field" },
+  const line = h("div", { class: long ? "ufk-field ufk-long" : "ufk-field" },
     h("label", { for: id }, field.label), h("span", { class: "ufk-entry" }, box, unit), error);
   return { field, box, error, line };
 }

@@ -12,8 +12,8 @@ export default {
       h("div", { class: "ufk-body" },
         h("div", { class: "ufk-pictures" }, hands.ground.element, seen(model)),
         hands.element),
-      html(model, "log", "ufk-log", "moves so far"),
-      html(model, "marks", "ufk-verdict", "marks", true));
+      html(model, "marks", "ufk-verdict", "marks", true),
+      html(model, "log", "ufk-log", "moves so far"));
     // Keys are ours while the focus is in the page: see the setting-out board.
     root.addEventListener("focusin", (event) => {
       event.target.setAttribute("data-lm-suppress-shortcuts", "true");
@@ -91,7 +91,7 @@ function options(select, choices, chosen) {
 
 /** What is asked, and what is given. */
 function task(model) {
-  const title = h("h2"), aim = h("p", { class: "ufk-aim" }), given = h("div");
+  const title = h("h2"), aim = h("p", { class: "ufk-aim" }), given = h("div", { class: "ufk-given" });
   const show = () => {
     const said = model.get("task");
     say(title, said.title);
@@ -125,7 +125,8 @@ function workbench(model, post) {
       kept.id = said.id;
       kept.forms = said.forms.map((one) => form(one, post, "move"));
       kept.answer = form({ kind: "answer", label: "mark it", fields: said.asked, drag: [], turn: "", strong: true }, post, "answer");
-      moves.replaceChildren(...kept.forms.map((one) => details(one.said.label, one.element)));
+      moves.replaceChildren(...kept.forms.map((one) => one.said.fields.length
+        ? details(one.said.label, one.element) : h("div", { class: "ufk-move" }, one.element)));
       answer.replaceChildren(kept.answer.element);
       for (const one of kept.forms) one.element.addEventListener("input", hands.ground.showEnds);
     }

@@ -1,0 +1,210 @@
+"""Marking of the two bearers: by what was looked at, and by how they stand."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass
+from itertools import combinations
+
+from kit.practice.drills.two_bearers_stand import ENDS, ROWS, Bearer, Left, Stand
+from kit.practice.effects import UNIT_DEPTH_MM, Effect, lean_across, lean_along, rocks
+from kit.practice.fields import number, words
+from kit.practice.mistakes import ALONG_ONLY, NEVER_TURNED, OUT, SHORT_LEVEL, Kind, Mistake
+from kit.practice.moves import Done
+
+#: What is asked [mm/m], [mm/m], [mm].
+ALONG_MM_PER_M, ACROSS_MM_PER_M, ROCK_MM = 0.5, 0.5, 0.5
+
+#: Where a short level is turned on its place, its ends lie on the same marks within [mm].
+_SAME_PLACE_MM = 10.0
+
+_ROUND_OFF = 1e-9
+
+NOT_PRESSED = Kind("not_pressed", "bearer not pressed at its ends",
+    "levels a bearer as it lies and never finds, or leaves, that it rocks", 25)  # fmt: skip
+
+KINDS = (NEVER_TURNED, ALONG_ONLY, SHORT_LEVEL, NOT_PRESSED, OUT)
+
+_TURN = (
+    "Read each level twice on one place, turned end for end between: half the sum of both "
+    "bubbles, each counted towards the end without a mark, is its own error. Take it off."
+)
+_ACROSS = (
+    "Lay the short level from bearer to bearer at both ends: units are shallow and tall, so that "
+    "a little across is much at the top."
+)
+_LONG = (
+    "Lay the long level: it reaches from one true place of the bearer to the next; the short one "
+    "shows what lies between."
+)
+_PRESS = (
+    "Press every end, before you read a level and when you are done. What goes down wants so much "
+    "packed under it, and a little more."
+)
+_AGAIN = (
+    "Work out mm per metre times metres for each packer, and look at everything once more when "
+    "all packers are in."
+)
+
+
+@dataclass(frozen=True)
+class _Reading:
+    """A level that was laid: along or across, where, how marked, after how many changes."""
+
+    kind: str
+    where: str
+    level: str
+    marked: str
+    at_mm: float
+    changes: int
+
+    def turned(self, other: _Reading) -> bool:
+        """Tell whether both are one level on one place, turned, nothing changed between."""
+        same = (self.kind, self.where, self.level, self.changes) == (
+            other.kind, other.where, other.level, other.changes,
+        )  # fmt: skip
+        near = self.level == "long" or abs(self.at_mm - other.at_mm) <= _SAME_PLACE_MM
+        return same and near and self.marked != other.marked
+
+
+def mistakes(
+    stand: Stand, done: Sequence[Done], packed_mm: Mapping[str, float]
+) -> tuple[Mistake, ...]:
+    """Tell never turned, along only, short level, not pressed; out where none explains it.
+
+    Parameters
+    ----------
+    stand : Stand
+        As found.
+    done : sequence of Done
+        Moves and what was seen.
+    packed_mm : mapping of str to float
+        Stacks as they were left [mm].
+    """
+    left, read = stand.left(packed_mm), tuple(_readings(done))
+    found = (
+        *_never_turned(stand, left, read),
+        *_along_only(left, read),
+        *_short_level(left, read),
+        *_not_pressed(stand, left, done, packed_mm),
+    )
+    return (*found, *_out(left, {one.kind for one in found}))
+
+
+def _readings(done: Sequence[Done]) -> Iterator[_Reading]:
+    changes = 0
+    for one in done:
+        values = one.move.values
+        changes += one.move.kind == "pack"
+        if one.move.kind == "along":
+            level, at = words(values, "level"), number(values, "at")
+            where = words(values, "row")
+            yield _Reading("along", where, level, words(values, "marked"), at, changes)
+        if one.move.kind == "across":
+            where = words(values, "end")
+            yield _Reading("across", where, "short", words(values, "marked"), 0.0, changes)
+
+
+def _never_turned(stand: Stand, left: Left, read: Sequence[_Reading]) -> Iterator[Mistake]:
+    turned = {one.level for one, other in combinations(read, 2) if one.turned(other)}
+    never = [one for one in stand.bag.levels if one.name in {r.level for r in read} - turned]
+    if not never:
+        return
+    said = "; ".join(
+        f"the {one.name} level was laid {sum(r.level == one.name for r in read)} times and not "
+        f"once turned on its place; it shows {one.own_error_mm_per_m:+.1f} mm/m by itself"
+        for one in never
+    )
+    worst = max(never, key=lambda one: abs(one.own_error_mm_per_m))
+    would = lean_along(worst.own_error_mm_per_m, 1000.0)
+    yield Mistake(NEVER_TURNED, said, _effect(left, would), _TURN)
+
+
+def _along_only(left: Left, read: Sequence[_Reading]) -> Iterator[Mistake]:
+    if not read or any(one.kind == "across" for one in read):
+        return
+    across = _worst(left.across_mm_per_m)
+    said = (
+        f"no level was laid from bearer to bearer; at one end the front stands {across:+.1f} "
+        "mm/m against the back"
+    )
+    yield Mistake(ALONG_ONLY, said, _across(across), _ACROSS)
+
+
+def _short_level(left: Left, read: Sequence[_Reading]) -> Iterator[Mistake]:
+    along = [one for one in read if one.kind == "along"]
+    long = {one.where for one in along if one.level == "long"}
+    short = {one.where for one in along} - long
+    out = {row for row in short if abs(left.along_mm_per_m[row]) > ALONG_MM_PER_M + _ROUND_OFF}
+    if not short or (long and not out):
+        return
+    worst = _worst({row: left.along_mm_per_m[row] for row in short})
+    said = (
+        f"the {' and the '.join(row for row in ROWS if row in short)} bearer was read along with "
+        f"the short level alone; it is left {worst:+.1f} mm/m along"
+    )
+    yield Mistake(SHORT_LEVEL, said, lean_along(-worst, 1000.0), _LONG)
+
+
+def _not_pressed(
+    stand: Stand, left: Left, done: Sequence[Done], packed_mm: Mapping[str, float]
+) -> Iterator[Mistake]:
+    (row, end), drop = max(left.drop_mm.items(), key=lambda one: one[1])
+    if drop > ROCK_MM + _ROUND_OFF:
+        said = f"the {row} bearer goes down {drop:.1f} mm when its {end} end is pressed"
+        yield Mistake(NOT_PRESSED, said, rocks(drop), _PRESS)
+        return
+    found = {stack: sum(packers) for stack, packers in stand.packers.items()}
+    for bearer in (stand.back, stand.front):
+        rocked = max(bearer.drop_mm(found, one) for one in ENDS)
+        if rocked > ROCK_MM and not (
+            _pressed(done, bearer.row) or _clear(bearer, found, packed_mm)
+        ):
+            said = (
+                f"the {bearer.row} bearer was never pressed at both ends; as found it rocked "
+                f"{rocked:.1f} mm, and that it does not now is luck"
+            )
+            yield Mistake(NOT_PRESSED, said, rocks(rocked), _PRESS)
+            return
+
+
+def _pressed(done: Sequence[Done], row: str) -> bool:
+    pressed = {
+        one.move.values["end"]
+        for one in done
+        if one.move.kind == "press" and one.move.values["row"] == row
+    }
+    return pressed == set(ENDS)
+
+
+def _clear(bearer: Bearer, found: Mapping[str, float], packed_mm: Mapping[str, float]) -> bool:
+    """Tell whether all inner stacks were taken down, so that it stands on its outer two."""
+    return all(packed_mm[stack] < found[stack] for stack in bearer.stacks[1:-1])
+
+
+def _out(left: Left, kinds: set[Kind]) -> Iterator[Mistake]:
+    """Yield what is left out, where no kind that was found explains it."""
+    along, across = _worst(left.along_mm_per_m), _worst(left.across_mm_per_m)
+    said = []
+    if abs(along) > ALONG_MM_PER_M + _ROUND_OFF and not kinds & {NEVER_TURNED, SHORT_LEVEL}:
+        said.append(f"{along:+.1f} mm/m along (limit {ALONG_MM_PER_M:g})")
+    if abs(across) > ACROSS_MM_PER_M + _ROUND_OFF and not kinds & {NEVER_TURNED, ALONG_ONLY}:
+        said.append(f"{across:+.1f} mm/m across (limit {ACROSS_MM_PER_M:g})")
+    if said:
+        yield Mistake(OUT, f"left {' and '.join(said)}", _effect(left, _across(across)), _AGAIN)
+
+
+def _worst(figures: Mapping[str, float]) -> float:
+    return max(figures.values(), key=abs)
+
+
+def _across(mm_per_m: float) -> Effect:
+    return lean_across(mm_per_m * UNIT_DEPTH_MM / 1000)
+
+
+def _effect(left: Left, would: Effect) -> Effect:
+    """Return what stands out of level most does; what would have been where nothing does."""
+    along, across = _worst(left.along_mm_per_m), _worst(left.across_mm_per_m)
+    if max(abs(along) / ALONG_MM_PER_M, abs(across) / ACROSS_MM_PER_M) <= 1:
+        return would
+    return _across(across) if abs(across) >= abs(along) else lean_along(-along, 1000.0)

@@ -1,0 +1,93 @@
+"""The practice page as a widget: messages of the hand, answers, marks kept."""
+
+from __future__ import annotations
+
+import json
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from kit.job import Refusal
+from kit.practice.records import read_records
+from kit.show.practice.panel import Practice
+
+LAID = {"level": "long", "from": "300 400", "towards": "2100 400", "under_from": "", "under_to": ""}
+
+
+def whole_state(panel: Practice) -> str:
+    return json.dumps(panel.widget.get_state(), default=str)
+
+
+def hand(panel: Practice, kind: str, **more: Any) -> None:
+    hand.number += 1  # type: ignore[attr-defined]
+    panel.answer_hand({"kind": kind, "number": hand.number, **more})  # type: ignore[attr-defined]
+    assert panel.widget.answered == hand.number  # type: ignore[attr-defined]
+
+
+hand.number = 0  # type: ignore[attr-defined]
+
+
+def test_nothing_hidden_is_in_the_state_of_the_widget_until_the_answer() -> None:
+    panel = Practice("own_error", 20, "ordinary")
+    task: Any = panel.desk.attempt.task
+    truth = f"{task.tools.bag.level('long').own_error_mm_per_m:g}"
+    height = f"{task.tools.floor.shapes[0].along_mm_per_m}"[:8]
+    hand(panel, "room", wide=640, whole=900)
+    hand(panel, "move", form="lay", typed=LAID)
+    hand(panel, "turn", form="lay")
+    for secret in (truth, height, "Own errors"):
+        assert secret not in whole_state(panel)
+    hand(panel, "answer", form="answer", typed={"error": "0.3"})
+    assert truth in whole_state(panel)
+    assert "Own errors" in whole_state(panel)
+
+
+def test_a_refused_message_is_answered_in_words_and_changes_nothing() -> None:
+    panel = Practice("own_error", 20, "ordinary")
+    hand(panel, "begin", drill="own_error", grade="fair", seed="many", nickname="", folder="")
+    assert panel.widget.setup["problems"] == ["begin, seed: found 'many'; allowed: one number"]
+    assert (panel.desk.seed, panel.desk.grade) == (20, "ordinary")
+    hand(panel, "who", nickname="a@b.example", folder="")
+    assert "nickname" in panel.widget.setup["problems"][0]
+    hand(panel, "move", form="lay", typed=LAID)
+    assert panel.widget.setup["problems"] == []
+
+
+def test_what_cannot_be_begun_in_code_is_refused() -> None:
+    with pytest.raises(Refusal, match="nickname"):
+        Practice(nickname="../ann")
+    with pytest.raises(Refusal, match="own_error"):
+        Practice("no such drill")
+    with pytest.raises(Refusal, match="fair"):
+        Practice(grade="dreadful")
+
+
+def test_marks_are_kept_where_a_person_says_and_tries_are_counted(tmp_path: Path) -> None:
+    panel = Practice("own_error", 20, "ordinary", nickname="birch", records=str(tmp_path / "mine"))
+    for answer in ("0.3", "0.4"):
+        hand(panel, "move", form="lay", typed=LAID)
+        hand(panel, "answer", form="answer", typed={"error": answer})
+        hand(panel, "begin", drill="own_error", grade="ordinary", seed="20", nickname="birch",
+             folder=str(tmp_path / "mine"))  # fmt: skip
+    kept = read_records(tmp_path / "mine").attempts
+    assert [(one.nickname, one.seed, one.tries_before) for one in kept] == [
+        ("birch", 20, 0),
+        ("birch", 20, 1),
+    ]
+    assert kept[0].mistakes == ("never_turned",)
+
+
+def test_a_mark_that_cannot_be_kept_stands_and_says_so(tmp_path: Path) -> None:
+    (tmp_path / "file").write_text("in the way")
+    panel = Practice("own_error", 20, "ordinary", nickname="birch", records=str(tmp_path / "file"))
+    hand(panel, "answer", form="answer", typed={"error": "0.3"})
+    assert "NOT kept" in panel.widget.setup["notice"]
+    assert "of 100 marks" in panel.widget.marks
+
+
+def test_without_a_nickname_nothing_is_kept(tmp_path: Path) -> None:
+    panel = Practice("own_error", 20, "ordinary", records=str(tmp_path / "mine"))
+    hand(panel, "answer", form="answer", typed={"error": "0.3"})
+    assert "not kept" in panel.widget.setup["notice"]
+    assert not (tmp_path / "mine").exists()
