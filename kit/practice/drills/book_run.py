@@ -17,14 +17,22 @@ from kit.practice.drills.book_run_line import (
     places,
     write_down,
 )
-from kit.practice.drills.book_run_mark import NOT_CLOSED, NOT_SPREAD
-from kit.practice.drills.book_run_worked import worked
+from kit.practice.drills.book_run_mark import NOT_CLOSED, NOT_SPREAD, mark
+from kit.practice.drills.book_run_worked import true_heights, worked
 from kit.practice.drills.kept_tools import KeptTools
-from kit.practice.fields import Field
+from kit.practice.fields import Field, Values
 from kit.practice.floors import make_floor
 from kit.practice.grades import Grade
 from kit.practice.instruments import pack_bag
-from kit.practice.mistakes import NEVER_TURNED, ON_A_HUMP, OUT, SHORT_LEVEL, WRONG_SIGN, Kind
+from kit.practice.mistakes import (
+    NEVER_TURNED,
+    ON_A_HUMP,
+    OUT,
+    SHORT_LEVEL,
+    WRONG_SIGN,
+    Kind,
+    Mistake,
+)
 from kit.practice.moves import Done, Move, MoveForm, OnPlan, Seen
 from kit.practice.tools import LAY
 
@@ -70,6 +78,10 @@ class BookRunTask:
     def do(self, done: Sequence[Done], move: Move) -> Seen:
         """Lay a level, or book."""
         return write_down(done, move) if move.kind == "book" else self.tools.do(done, move)
+
+    def mark(self, done: Sequence[Done], answer: Values) -> tuple[Mistake, ...]:
+        """Tell not closed, short level, never turned, on a hump, sign, not spread, out."""
+        return mark(done, answer, true_heights(self.tools))
 
     @cached_property
     def worked(self) -> Worked:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import itertools
 from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 
@@ -16,7 +17,7 @@ POINTS = ("A", "B", "C", "D", "E")
 LONG_MM = LEVEL_LENGTHS_MM["long"]
 
 #: Legs there and back, each by its first and its second point.
-THERE = tuple(zip(POINTS[:-1], POINTS[1:], strict=True))
+THERE = tuple(itertools.pairwise(POINTS))
 BACK = tuple((end, start) for start, end in reversed(THERE))
 LEGS = THERE + BACK
 
@@ -28,6 +29,10 @@ ROOM_MM, FIRST_X_MM, ROW_Y_MM = (7800.0, 1200.0), 300.0, 220.0
 
 #: Ends of a level on two points differ from them by no more than a pencil mark [mm].
 _ON_POINT_MM = 10.0
+
+#: A level that touches nearer than this to both its ends lies on the points [mm]: 0.1 m of the
+#: floor beside a point differs from it by tenths of a millimetre, and its share is a twentieth.
+_AT_ENDS_MM = 100.0
 _BOOK_S = 10.0
 
 #: A leg: its first and its second point.
@@ -73,11 +78,9 @@ def write_down(done: Sequence[Done], move: Move) -> Seen:
     """Book a leg and show the book."""
     leg, rise = words(move.values, "leg"), number(move.values, "rise")
     kept = {leg_words(one): rise for one, rise in booked(done).items()} | {leg: rise}
-    table = pd.DataFrame(
-        [(leg_words(one), kept[leg_words(one)]) for one in LEGS if leg_words(one) in kept],
-        columns=["leg", "rise_mm"],
-    )
-    table["sum_mm"] = table["rise_mm"].cumsum().round(3)
+    legs = [one for one in map(leg_words, LEGS) if one in kept]
+    sums = [round(total, 3) for total in itertools.accumulate(kept[one] for one in legs)]
+    table = pd.DataFrame({"leg": legs, "rise_mm": [kept[one] for one in legs], "sum_mm": sums})
     return Seen(
         f"{leg} booked: {rise:+g} mm", _BOOK_S, placement=False, tables=(("The book", table),)
     )
@@ -94,7 +97,7 @@ class Lie:
     onward : bool
         The marked end lay at the first point.
     on_points : bool
-        It touched what was under its ends, and nothing between.
+        It touched at both its ends.
     at_the_end : bool
         Its bubble stood at the end of the glass.
     """
@@ -118,8 +121,23 @@ def _along(one: Done, leg: Leg) -> Iterator[Lie]:
         if all(_near(a, b) for a, b in zip(laid_ends(one.move), ends, strict=True)):
             bubble = number(one.seen.figures, "bubble_mm")
             rise = bubble * LONG_MM / 1000 + _thick(one, "under_from") - _thick(one, "under_to")
-            on_points = numbers(one.seen.figures, "touches_mm") == (0.0, LONG_MM)
+            left, right = numbers(one.seen.figures, "touches_mm")
+            on_points = left <= _AT_ENDS_MM and right >= LONG_MM - _AT_ENDS_MM
             yield Lie(rise if onward else -rise, onward, on_points, abs(bubble) >= TRAVEL_MM)
+
+
+def short_ways(done: Sequence[Done], leg: Leg) -> set[bool]:
+    """Return which ways round the short level lay between two points: True for leg's own way."""
+    (left, _), (right, _) = sorted(places()[point] for point in leg)
+    laid = [one for one in done if one.move.kind == "lay"]
+    ends = [laid_ends(one.move) for one in laid if words(one.move.values, "level") == "short"]
+    onward = places()[leg[0]] < places()[leg[1]]
+    return {
+        (start < end) == onward
+        for start, end in ends
+        if min(start[0], end[0]) >= left - _ON_POINT_MM
+        and max(start[0], end[0]) <= right + _ON_POINT_MM
+    }
 
 
 def _near(a: Place, b: Place) -> bool:
@@ -150,4 +168,4 @@ def spread(book_mm: Mapping[Leg, float]) -> dict[str, float]:
 
 def misclosure(book_mm: Mapping[Leg, float]) -> float:
     """Return what the legs of a closed book add up to [mm]; it ought to be nothing."""
-    return sum(book_mm.get(leg, 0.0) for leg in LEGS)
+    return round(sum(book_mm.get(leg, 0.0) for leg in LEGS), 6) + 0.0  # no minus nothing

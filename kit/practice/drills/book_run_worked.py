@@ -23,7 +23,7 @@ from kit.practice.drills.book_run_line import (
 )
 from kit.practice.fields import number
 from kit.practice.instruments import TRAVEL_MM
-from kit.practice.moves import Done, Move
+from kit.practice.moves import Done
 from kit.practice.tools import Tools, lay, turned
 
 #: Packers under both ends that lift a level clear, and by how much the low end is lifted more
@@ -76,19 +76,24 @@ def _why(rises: dict[Leg, float], missed: float) -> tuple[str, ...]:
         "Packers under both ends lift the level clear of the floor between the points; each leg "
         "is read with the level both ways round, and the mean is booked.",
         f"There: {there} mm. Back: {back} mm.",
-        f"All eight add up to {missed:+g} mm, the misclosure. An eighth of it, "
+        f"All eight add up to {missed:+g} mm, the misclosure: an eighth of it, "
         f"{missed / len(LEGS):+.2f} mm, is taken off every leg.",
     )
 
 
-def _table(tools: Tools, rises: dict[Leg, float]) -> pd.DataFrame:
+def true_heights(tools: Tools) -> dict[str, float]:
+    """Return how high B to E are above A [mm]."""
     x, y = (np.array([place[axis] for place in places().values()]) for axis in (0, 1))
     z = tools.floor.heights_mm(x, y)
+    return {point: float(height - z[0]) for point, height in zip(POINTS[1:], z[1:], strict=True)}
+
+
+def _table(tools: Tools, rises: dict[Leg, float]) -> pd.DataFrame:
     return pd.DataFrame(
         {
             "point": POINTS[1:],
             "as_carried_mm": np.round(list(carried(rises).values()), 2),
             "spread_mm": np.round(list(spread(rises).values()), 2),
-            "true_mm": np.round(z[1:] - z[0], 2),
+            "true_mm": np.round(list(true_heights(tools).values()), 2),
         }
     )

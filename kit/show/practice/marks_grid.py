@@ -203,6 +203,6 @@ def _of_one(name: str, grid: Grid) -> str:
     tried = f"{name}: {len(mine)} drill{'s' * (len(mine) != 1)} tried"
     if not best:
         return f"{tried}, no first try."
-    if best[0] == best[-1]:
-        return f"{tried}, best marks {best[0]}."
+    if len(best) == 1:
+        return f"{tried}, best mark {best[0]}."
     return f"{tried}, best marks {best[0]} to {best[-1]}."

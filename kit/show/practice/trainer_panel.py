@@ -32,7 +32,9 @@ _STYLE = (
     "<style>.ufk-trainer h4{margin:.9em 0 .3em;font-size:15px}"
     ".ufk-trainer p{margin:.3em 0;max-width:60em;white-space:normal;line-height:1.35}"
     ".ufk-trainer .widget-label{overflow:visible;white-space:normal;line-height:1.2;"
-    "height:auto;align-self:center}</style>"
+    "height:auto;align-self:center}"
+    ".ufk-trainer .widget-checkbox label{display:flex;align-items:center;gap:.4em}"
+    ".ufk-trainer .widget-checkbox input{margin:0}</style>"
 )
 
 

@@ -56,6 +56,7 @@ class SetPart:
             "Write sheet and answers", "Write both files; none is replaced.", "16em"
         )
         self.message = Message()
+        self._before: tuple[object, ...] = ()
         self.all.on_click(lambda _: self.choose([drill.key for drill in self.drills]))
         self.none.on_click(lambda _: self.choose([]))
         self.button.on_click(lambda _: self.write())
@@ -90,9 +91,15 @@ class SetPart:
             if not chosen:
                 raise refuse("drills on the sheet", "none", "one or more ticked")
             out, names = folder_named(_OUT, self.folder.value), sheet_names(seed, grade)
+            wanted = (seed, grade, tuple(chosen), out)
+            paths = [out / name for name in names]
+            if wanted == self._before and all(path.is_file() for path in paths):
+                self._written(paths)  # the button was pressed twice
+                return
             refuse_taken(names, out)  # before the seconds that the sheet takes
             of_class = worked_set(chosen, seed, grade, self._tell)
             self._written(write_fresh(dict(zip(names, _pages(of_class), strict=True)), out))
+            self._before = wanted
 
     def _tell(self, number: int, title: str, count: int) -> None:
         self.message.say(f"Working: drill {number} of {count}, {title} …")

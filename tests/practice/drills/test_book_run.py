@@ -1,12 +1,25 @@
 """The drill with the run: scripted apprentices first, then what it is checked by."""
 
-from collections.abc import Callable
+import itertools
+from collections.abc import Callable, Sequence
+from dataclasses import replace
 from typing import Protocol
 
+import numpy as np
+import numpy.typing as npt
+import pytest
+
+from kit.job import Refusal
 from kit.practice.attempt import Attempt
 from kit.practice.drills.book_run import BookRun
-from kit.practice.fields import Values
+from kit.practice.drills.book_run_line import BOOK, LEGS, misclosure, spread
+from kit.practice.drills.kept_tools import KeptTools
+from kit.practice.fields import Values, read_values
+from kit.practice.floors import Patch
+from kit.practice.grades import GRADES
+from kit.practice.marking import Marked
 from kit.practice.moves import Move, Place, Seen
+from kit.practice.shapes import Bump
 from kit.practice.tools import lay
 
 DRILL = BookRun()
@@ -65,9 +78,9 @@ Way = Callable[[Hands, str, str], float]
 
 def round_trip(hands: Hands, way: Way) -> tuple[list[float], float]:
     """There and back, every leg booked: the legs there, and what all eight add up to."""
-    there = [write(hands, a, b, way(hands, a, b)) for a, b in zip(NAMES, NAMES[1:], strict=False)]
+    there = [write(hands, a, b, way(hands, a, b)) for a, b in itertools.pairwise(NAMES)]
     home = NAMES[::-1]
-    back = [write(hands, a, b, way(hands, a, b)) for a, b in zip(home, home[1:], strict=False)]
+    back = [write(hands, a, b, way(hands, a, b)) for a, b in itertools.pairwise(home)]
     return there, sum(there) + sum(back)
 
 
@@ -102,9 +115,7 @@ def sound_in_one_lie_a_leg(hands: Hands) -> Values:
 
 def stays_at_the_end(hands: Hands) -> Values:
     """Reads well as far as E, and goes home."""
-    legs = [
-        write(hands, a, b, both_ways(hands, a, b)) for a, b in zip(NAMES, NAMES[1:], strict=False)
-    ]
+    legs = [write(hands, a, b, both_ways(hands, a, b)) for a, b in itertools.pairwise(NAMES)]
     return heights(legs, 0.0, 0.0)
 
 
@@ -126,9 +137,7 @@ def steps_with_the_short_level(hands: Hands) -> Values:
     def in_steps(hands: Hands, one: str, other: str) -> float:
         (x, y), (far, _) = point(hands, one), point(hands, other)
         ends = [(x + n * (far - x) / 3, y) for n in range(4)]
-        return sum(
-            read_both_ways(hands, a, b, "short") for a, b in zip(ends, ends[1:], strict=False)
-        )
+        return sum(read_both_ways(hands, a, b, "short") for a, b in itertools.pairwise(ends))
 
     there, missed = round_trip(hands, in_steps)
     return heights(there, missed / 8, missed)
@@ -171,3 +180,174 @@ def adds_up_wrong(hands: Hands) -> Values:
     there, missed = round_trip(hands, both_ways)
     there[2] += 4.0
     return heights(there, missed / 8, missed)
+
+
+# --- marks ------------------------------------------------------------------------------------
+
+Begun = Callable[[BookRun], Sequence[Attempt]]
+Play = Callable[[Attempt, Script], Marked]
+
+
+def truth(attempt: Attempt) -> npt.NDArray[np.float64]:
+    """Heights of B to E above A: read off the floor, 1.8 m apart from x 300 on."""
+    floor = attempt.task.tools.floor  # type: ignore[attr-defined]
+    z = floor.heights_mm(np.array([300.0, 2100.0, 3900.0, 5700.0, 7500.0]), np.full(5, 220.0))
+    return np.asarray(z[1:] - z[0], dtype=float)
+
+
+def kinds(marked: Marked) -> list[str]:
+    return [mistake.kind.key for mistake in marked.mistakes]
+
+
+@pytest.mark.parametrize("script", [sound, sound_in_one_lie_a_leg])
+def test_sound_hands_get_full_marks_on_every_floor(
+    begun: Begun, play: Play, script: Script
+) -> None:
+    marks = [play(attempt, script) for attempt in begun(DRILL)]
+    assert [(m.marks, m.lost) for m in marks] == [(100, ())] * 200
+
+
+@pytest.mark.parametrize(
+    ("script", "kind"),
+    [
+        (stays_at_the_end, "not_closed"),
+        (never_turns, "never_turned"),
+        (steps_with_the_short_level, "short_level"),
+        (lays_it_on_the_floor, "on_a_hump"),
+        (takes_a_fall_for_a_rise, "wrong_sign"),
+        (leaves_the_misclosure, "not_spread"),
+        (adds_up_wrong, "out"),
+    ],
+)
+def test_each_careless_hand_has_its_own_mistake(
+    begun: Begun, play: Play, script: Script, kind: str
+) -> None:
+    found = [kinds(play(attempt, script)) for attempt in begun(DRILL)]
+    assert sum(one == [kind] for one in found) >= 190
+
+
+def test_a_misclosure_that_is_not_the_sum_of_the_legs_is_told(begun: Begun, play: Play) -> None:
+    def turned_round(hands: Hands) -> Values:
+        answer = dict(sound_in_one_lie_a_leg(hands))
+        answer["misclosure"] = -float(answer["misclosure"])  # type: ignore[arg-type]
+        return answer
+
+    def other(hands: Hands) -> Values:
+        return {**sound(hands), "misclosure": 7.5}
+
+    assert kinds(play(begun(DRILL)[5], turned_round)) == ["wrong_sign"]
+    assert kinds(play(begun(DRILL)[5], other)) == ["out"]
+
+
+def test_two_bad_habits_are_both_told(begun: Begun, play: Play) -> None:
+    """Marked end behind, and home from E: neither turned nor closed."""
+
+    def both(hands: Hands) -> Values:
+        legs = [write(hands, a, b, marked_end_behind(hands, a, b))
+                for a, b in itertools.pairwise(NAMES)]  # fmt: skip
+        return heights(legs, 0.0, 0.0)
+
+    marked = play(begun(DRILL)[8], both)
+    assert kinds(marked) == ["not_closed", "never_turned"]
+    assert marked.marks == 100 - 25 - 30
+
+
+def test_what_the_own_error_does_is_told_in_figures(begun: Begun, play: Play) -> None:
+    """By hand: an own error of e mm/m makes a unit 2 m high lean 2 e mm."""
+    for attempt in begun(DRILL)[:8]:
+        (mistake,) = play(attempt, never_turns).mistakes
+        error = attempt.task.tools.bag.level("long").own_error_mm_per_m  # type: ignore[attr-defined]
+        # the worst of four legs, each read to 0.2 mm/m: 0.1 mm/m more at most
+        assert abs(mistake.effect.lean_mm) == pytest.approx(2 * abs(error), abs=0.2 + 1e-6)
+
+
+def test_a_leg_booked_again_takes_the_place_of_the_first(begun: Begun) -> None:
+    hands = Held(begun(DRILL)[1])
+    for rise in (4.0, -3.5):
+        seen = hands.do(Move("book", {"leg": "B-C", "rise": rise}))
+    hands.do(Move("book", {"leg": "A-B", "rise": 1.25}))
+    ((_, table),) = hands.attempt.done[-1].seen.tables
+    assert table["leg"].tolist() == ["A-B", "B-C"]
+    assert table["sum_mm"].tolist() == [1.25, -2.25]
+    assert not seen.placement
+
+
+class Held:
+    """Hands for tests that look at what was seen."""
+
+    def __init__(self, attempt: Attempt) -> None:
+        self.attempt = attempt
+
+    def do(self, move: Move) -> Seen:
+        self.attempt = self.attempt.after(move)
+        return self.attempt.done[-1].seen
+
+
+# --- truth, worked answer, secrecy ------------------------------------------------------------
+
+
+def test_the_worked_answer_is_sound_and_right(begun: Begun) -> None:
+    for attempt in begun(DRILL):
+        worked = attempt.task.worked
+        assert attempt.task.mark(worked.done, worked.answer) == ()
+        # four legs, each the mean of two bubbles read to 0.2 mm over 1.8 m: 0.18 mm a leg
+        said = [worked.answer[name] for name in "BCDE"]
+        assert np.abs(said - truth(attempt)).max() <= 4 * 0.18 + 0.01
+
+
+def test_spreading_evenly_is_the_adjustment_by_least_squares() -> None:
+    """Unknown heights of B to E and a level's error, equal weights: numpy solves the same."""
+    rises = dict(zip(LEGS, (3.1, -2.4, 5.05, 0.7, 1.15, -3.0, 4.2, -1.3), strict=True))
+    rows = np.zeros((8, 5))
+    for row, (start, end) in enumerate(LEGS):
+        for name, sign in ((end, 1.0), (start, -1.0)):
+            if name != "A":
+                rows[row, "BCDE".index(name)] += sign
+        rows[row, 4] = 1.0  # the level's error, the same in each leg
+    solved = np.linalg.lstsq(rows, np.array(list(rises.values())), rcond=None)[0]
+    assert solved[4] == pytest.approx(misclosure(rises) / 8, abs=1e-9)  # round-off
+    # the mean of there and back at E; the legs between keep what they were booked as
+    assert spread(rises)["E"] == pytest.approx(solved[3], abs=1e-9)
+
+
+def test_the_misclosure_of_one_lie_a_leg_is_eight_times_the_own_error(begun: Begun) -> None:
+    """Closed form: each of eight legs is out by e · 1.8 m, each read to 0.2 mm/m."""
+    for attempt in begun(DRILL)[:30]:
+        hands = Held(attempt)
+        missed = float(sound_in_one_lie_a_leg(hands)["misclosure"])  # type: ignore[arg-type]
+        error = attempt.task.tools.bag.level("long").own_error_mm_per_m  # type: ignore[attr-defined]
+        assert missed == pytest.approx(8 * 1.8 * error, abs=8 * 0.18 + 0.05)
+
+
+def test_what_is_not_looked_at_changes_nothing_that_is_shown(begun: Begun) -> None:
+    """A hump under the raised level, another short level, heated floor."""
+    for attempt in begun(DRILL)[:12]:
+        task = attempt.task
+        tools = task.tools  # type: ignore[attr-defined]
+        short, long = tools.bag.levels
+        other = KeptTools(
+            replace(
+                tools.floor,
+                shapes=(*tools.floor.shapes, Bump(1200.0, 220.0, 6.0, 500.0)),
+                heated=(Patch(0.0, 0.0, 900.0, 900.0),),
+            ),
+            replace(tools.bag, levels=(replace(short, own_error_mm_per_m=-1.7), long)),
+        )
+        changed = replace(task, tools=other)  # type: ignore[type-var]
+        move = lay("long", (300.0, 220.0), (2100.0, 220.0), (30.0, 30.0))
+        assert changed.do((), move) == task.do((), move)
+        assert changed.given == task.given
+        assert (changed.forms, changed.asked) == (task.forms, task.asked)
+
+
+def test_what_cannot_be_done_is_refused(begun: Begun) -> None:
+    attempt = begun(DRILL)[2]
+    with pytest.raises(Refusal, match="outside the room"):
+        attempt.after(lay("long", (7500.0, 220.0), (9300.0, 220.0)))
+    with pytest.raises(Refusal, match=r"'A-C'.*A-B \| B-C"):
+        read_values(BOOK.fields, {"leg": "A-C", "rise": "2"}, "book")
+
+
+def test_the_same_seed_gives_the_same_task() -> None:
+    assert DRILL.set_up(31, GRADES[2]) == DRILL.set_up(31, GRADES[2])
+    assert DRILL.set_up(31, GRADES[2]) != DRILL.set_up(32, GRADES[2])
