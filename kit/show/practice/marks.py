@@ -12,6 +12,7 @@ from kit.practice.fields import Field, Value
 from kit.practice.marking import FREE_PLACEMENTS, FREE_TIME, FULL, HINT_COST, RULE, Marked
 from kit.practice.mistakes import Mistake
 from kit.practice.moves import Done
+from kit.show.escape import html_text
 from kit.show.lengths import NOTHING
 from kit.show.practice.column_heads import head_and_unit
 from kit.show.practice.effect import effect_picture
@@ -100,9 +101,16 @@ def worked_page(worked: Worked, asked: Sequence[Field] = ()) -> Page:
     said = [line for line in (answer, *worked.sentences) if line]
     return page(
         sentences(said, "A sound way"),
-        log_table(worked.done, "Moves of the sound way"),
+        _folded(f"Moves of the sound way ({len(worked.done)})", log_table(worked.done, "")),
         tables_page(worked.tables),
     )
+
+
+def _folded(summary: str, table: Table) -> Page:
+    """Put a long table where a press opens it."""
+    if not table.rows:
+        return Page("")
+    return Page(f"<details><summary>{html_text(summary)}</summary>{table.html}</details>")
 
 
 def _answer(values: Mapping[str, Value], asked: Sequence[Field]) -> str:

@@ -114,7 +114,9 @@ def _blocks(grid: Grid, top: float, width_px: float) -> Iterator[Block]:
     cell_px = min((width_px - names_px) / across, MOST_PX)
     for start in range(0, len(keys), across):
         some = tuple(keys[start : start + across])
-        titles = tuple(tuple(fitted(grid.titles[one], cell_px - _GAP_PX - 4)) for one in some)
+        titles = tuple(
+            tuple(fitted(grid.titles[one].replace("_", " "), cell_px - _GAP_PX - 4)) for one in some
+        )
         block = Block(some, titles, names_px, top, cell_px)
         yield block
         top = block.rows_top + len(grid.names) * (TALL_PX + _GAP_PX) + _APART_PX

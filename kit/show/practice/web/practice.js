@@ -125,8 +125,8 @@ function workbench(model, post) {
       kept.id = said.id;
       kept.forms = said.forms.map((one) => form(one, post, "move"));
       kept.answer = form({ kind: "answer", label: "mark it", fields: said.asked, drag: [], turn: "", strong: true }, post, "answer");
-      moves.replaceChildren(...kept.forms.map((one) => one.said.fields.length
-        ? details(one.said.label, one.element) : h("div", { class: "ufk-move" }, one.element)));
+      moves.replaceChildren(...kept.forms.map((one, place) => one.said.fields.length
+        ? details(one.said.label, one.element, place < OPEN_MOVES) : h("div", { class: "ufk-move" }, one.element)));
       answer.replaceChildren(kept.answer.element);
       for (const one of kept.forms) one.element.addEventListener("input", hands.ground.showEnds);
     }
@@ -158,9 +158,12 @@ function workbench(model, post) {
   return hands;
 }
 
-/** A part that can be folded, open at first. */
-function details(words, content) {
-  return h("details", { open: true, class: "ufk-move" }, h("summary", {}, words), content);
+/** So many moves stand open at first; the others are folded, not to push the answer out of sight. */
+const OPEN_MOVES = 3;
+
+/** A part that can be folded. */
+function details(words, content, open) {
+  return h("details", { open, class: "ufk-move" }, h("summary", {}, words), content);
 }
 
 /** What the last move showed: read out, and drawn. */
@@ -180,11 +183,12 @@ function seen(model) {
 
 /** A part that Python writes in full; it comes into sight where it is an answer. */
 function html(model, name, style, label, comes = false) {
-  const section = h("section", { class: style, "aria-label": label, tabindex: "-1" });
+  const section = h("section", { class: style, "aria-label": label, tabindex: comes ? "-1" : "0" });
   const show = () => {
     const text = model.get(name), was = section.ufkShown;
     draw(section, text);
     section.hidden = !text;
+    if (!comes) section.scrollTop = section.scrollHeight; // the newest is in sight
     if (comes && text && was !== undefined && was !== text) section.focus();
   };
   model.on(`change:${name}`, show);
