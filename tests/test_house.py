@@ -46,14 +46,22 @@ def test_solving_brings_no_chart_widget_or_document_library() -> None:
     assert run(sys.executable, "-c", code).stdout.strip() == "[]"
 
 
-def test_what_is_installed_brings_every_file_of_the_view() -> None:
+def test_what_is_installed_brings_every_file_that_is_no_module() -> None:
     """An installation in place finds files that a plain one would miss."""
     settings = tomllib.loads((ROOT / "pyproject.toml").read_text())
-    patterns = settings["tool"]["setuptools"]["package-data"]["kit.show.board"]
-    board = ROOT / "kit" / "show" / "board"
-    brought = {path for pattern in patterns for path in board.glob(pattern)}
-    assert len(brought) >= 9
-    assert {path for path in (board / "web").iterdir() if path.is_file()} == brought
+    patterns = settings["tool"]["setuptools"]["package-data"]
+    brought = {
+        path
+        for package, globs in patterns.items()
+        for pattern in globs
+        for path in ROOT.joinpath(*package.split(".")).glob(pattern)
+    }
+    assert {path.parent.parent.name for path in brought if path.parent.name == "web"} == {
+        "board",
+        "practice",
+    }
+    there = {path for path in (ROOT / "kit").rglob("*") if path.is_file()}
+    assert {path for path in there if path.suffix not in {".py", ".pyc"}} == brought
 
 
 @pytest.mark.parametrize("path", sorted((ROOT / "notebooks").glob("*.ipynb")), ids=lambda p: p.stem)

@@ -86,8 +86,11 @@ class Go:
 #: tries a floor again, rowan has only begun. Drills that are quick to work out.
 GOES: dict[str, tuple[Go, ...]] = {
     "ash": (
+        Go("high_point", 12, "fair", _sound),
+        Go("high_point", 31, "ordinary", _sound),
         Go("own_error", 12, "fair", _sound),
         Go("own_error", 31, "ordinary", _sound),
+        Go("book_run", 12, "fair", _sound),
         Go("bad_reading", 12, "fair", _sound, hints=1),
         Go("bad_reading", 44, "ordinary", _sound),
         Go("few_readings", 12, "fair", _sound),
@@ -95,6 +98,8 @@ GOES: dict[str, tuple[Go, ...]] = {
         Go("as_built", 5, "ordinary", _sound),
     ),
     "birch": (
+        Go("high_point", 13, "fair", _sound),
+        Go("high_point", 14, "fair", _sound),
         Go("own_error", 13, "fair", _never_turned),
         Go("own_error", 14, "fair", _never_turned, hints=1),
         Go("bad_reading", 13, "fair", _without_staff),
@@ -102,13 +107,17 @@ GOES: dict[str, tuple[Go, ...]] = {
         Go("as_built", 6, "fair", _without_staff),
     ),
     "hazel": (
+        Go("high_point", 15, "ordinary", _sound),
+        Go("high_point", 16, "ordinary", _sound),
         Go("own_error", 15, "fair", _wrong_sign),
         Go("own_error", 15, "fair", _sound),
         Go("own_error", 16, "fair", _sound),
+        Go("book_run", 15, "fair", _half),
         Go("bad_reading", 15, "fair", _sound),
         Go("few_readings", 15, "ordinary", _half),
     ),
     "rowan": (
+        Go("high_point", 17, "fair", _sound, hints=3),
         Go("own_error", 17, "fair", _never_turned, hints=3),
         Go("own_error", 18, "fair", _never_turned, hints=2),
     ),

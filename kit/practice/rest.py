@@ -90,7 +90,7 @@ def rest(at_mm: Floats, heights_mm: Floats) -> Rest:
     at, z = np.asarray(at_mm, dtype=float), np.asarray(heights_mm, dtype=float)
     if len(at) < 2:
         raise refuse("edge", f"{len(at)} places under it", "two or more")
-    hull = _upper_hull(at.tolist(), z.tolist())
+    hull = [0, len(at) - 1] if _spanned(at, z) else _upper_hull(at.tolist(), z.tolist())
     middle = float(at[0] + at[-1]) / 2
     facets = [
         Rest(float(at[a]), float(at[b]), float(z[a]), float(z[b]), middle, False)
@@ -115,6 +115,12 @@ def _rocks(facets: Sequence[Rest], middle: float, long: float) -> bool:
     """Tell whether contacts near the middle let the edge tip far enough to be felt."""
     near = [one for one in facets if _reaches(one, middle, ROCKS_WITHIN * long + _SAME)]
     return near[0].slope_mm_per_m - near[-1].slope_mm_per_m > FELT_MM_PER_M
+
+
+def _spanned(at: Floats, z: Floats) -> bool:
+    """Tell whether all lies clear below the line from end to end: its ends alone are the hull."""
+    line = z[0] + (z[-1] - z[0]) * (at - at[0]) / (at[-1] - at[0])
+    return bool(np.all(z[1:-1] < line[1:-1] - _SAME))
 
 
 def _upper_hull(at: list[float], z: list[float]) -> list[int]:

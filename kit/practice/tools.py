@@ -170,8 +170,7 @@ class Tools:
         if not before:
             raise refuse("staff", "no laser line", "set the laser up first")
         place = _place(numbers(move.values, "at"))
-        height = float(self.floor.heights_mm(np.array(place[0]), np.array(place[1])))
-        read = to_step(self.bag.laser_mm[before - 1] - height, STAFF_MM)
+        read = to_step(self.bag.laser_mm[before - 1] - self.stands_mm(place), STAFF_MM)
         return Seen(
             f"staff at {place_words(place)}: {read:g} mm (set-up {before})",
             STAFF_S,
@@ -181,8 +180,7 @@ class Tools:
 
     def _tread(self, move: Move) -> Seen:
         place = _place(numbers(move.values, "at"))
-        gives = float(self.floor.gives_mm(np.array(place[0]), np.array(place[1])))
-        read = to_step(gives, GAUGE_MM)
+        read = to_step(self.gives_mm(place), GAUGE_MM)
         said = f"it goes down {read:g} mm" if read else "it is firm"
         return Seen(
             f"foot at {place_words(place)}: {said}",
@@ -204,10 +202,22 @@ class Tools:
         first, last = ends[::-1] if back else ends
         long = float(np.hypot(last[0] - first[0], last[1] - first[1]))
         at = np.linspace(0.0, long, round(long / FINE_MM) + 1)
-        heights = self.floor.heights_mm(*along(first, last, at, long)).copy()
+        heights = self.line_mm(first, last, at).copy()
         heights[[-1, 0] if back else [0, -1]] += under_mm
         lies = rest(at, heights)
         return lies.mirrored if back else lies
+
+    def line_mm(self, first: Place, last: Place, at_mm: Floats) -> Floats:
+        """Return heights [mm] along a line, at places counted from its first end [mm]."""
+        return self.floor.heights_mm(*along(first, last, at_mm, float(at_mm[-1])))
+
+    def stands_mm(self, place: Place) -> float:
+        """Return the height at a place [mm] as the floor lies."""
+        return float(self.floor.heights_mm(np.array(place[0]), np.array(place[1])))
+
+    def gives_mm(self, place: Place) -> float:
+        """Return how far the floor goes down under a foot at a place [mm]."""
+        return float(self.floor.gives_mm(np.array(place[0]), np.array(place[1])))
 
 
 def along(start: Place, end: Place, at_mm: Floats, long_mm: float) -> tuple[Floats, Floats]:

@@ -38,7 +38,7 @@ CHROMIUM_ARGS = [
 
 @dataclass
 class Lab:
-    """A running JupyterLab whose root is a folder of its own."""
+    """A running JupyterLab, and the folder in its root, or the page, that is a test's own."""
 
     address: str
     token: str
@@ -55,7 +55,9 @@ class Watched:
 
     def open_and_run(self, lab: Lab, notebook: str) -> float:
         """Open a notebook, run all of its cells, and return the seconds to the first chart."""
-        self.page.goto(f"{lab.address}/doc/tree/notebooks/{notebook}?token={lab.token}")
+        path = f"{lab.folder.name}/notebooks/{notebook}"
+        # What other tests had open is not opened again.
+        self.page.goto(f"{lab.address}/doc/tree/{path}?reset&token={lab.token}")
         self.page.wait_for_selector(".jp-NotebookPanel .jp-Notebook", timeout=90_000)
         self.page.wait_for_function(IDLE, timeout=90_000)
         start = time.monotonic()
@@ -102,21 +104,25 @@ def _browser_is_there() -> None:
 @pytest.fixture
 def folder(tmp_path: Path) -> Path:
     """Copy notebooks and data to a folder of the test's own."""
-    work = tmp_path / "work"
+    return _own_copy(tmp_path / "work")
+
+
+def _own_copy(work: Path) -> Path:
     for part in ("notebooks", "data"):
         shutil.copytree(ROOT / part, work / part)
     return work
 
 
-@pytest.fixture
-def lab(tmp_path: Path, folder: Path) -> Iterator[Lab]:
-    """Start a JupyterLab over a copy of notebooks and data; end it by its own process."""
-    token, port, settings = secrets.token_hex(16), _free_port(), tmp_path / "settings"
+@pytest.fixture(scope="session")
+def server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Lab]:
+    """Start one JupyterLab for all tests, whose folders lie in its root; end it by its process."""
+    root, home = tmp_path_factory.mktemp("root"), tmp_path_factory.mktemp("lab")
+    token, port, settings = secrets.token_hex(16), _free_port(), home / "settings"
     quiet = settings / "@jupyterlab" / "apputils-extension"
     quiet.mkdir(parents=True)
     said = {"fetchNews": "false", "checkForUpdates": False}
     (quiet / "notification.jupyterlab-settings").write_text(json.dumps(said))
-    with (tmp_path / "lab.log").open("wb") as log:
+    with (home / "lab.log").open("wb") as log:
         process = subprocess.Popen(
             [
                 str(Path(sys.executable).parent / "jupyter"),
@@ -128,20 +134,37 @@ def lab(tmp_path: Path, folder: Path) -> Iterator[Lab]:
                 f"--ServerApp.port={port}",
                 "--ServerApp.port_retries=0",
                 f"--IdentityProvider.token={token}",
-                f"--ServerApp.root_dir={folder}",
+                f"--ServerApp.root_dir={root}",
                 "--LabApp.news_url=",
                 "--LabApp.check_for_updates_class=jupyterlab.NeverCheckForUpdate",
             ],
-            env=_environment(tmp_path, settings),
+            env=_environment(home, settings),
             stdout=log,
             stderr=log,
             stdin=subprocess.DEVNULL,
         )
         try:
-            _wait(f"{HERE}:{port}/api/status?token={token}", process, tmp_path / "lab.log")
-            yield Lab(f"{HERE}:{port}", token, folder)
+            _wait(f"{HERE}:{port}/api/status?token={token}", process, home / "lab.log")
+            yield Lab(f"{HERE}:{port}", token, root)
         finally:
             _end(process)
+
+
+@pytest.fixture
+def lab(server: Lab) -> Iterator[Lab]:
+    """Copy notebooks and data into the running JupyterLab; afterwards end the test's kernels."""
+    work = _own_copy(server.folder / f"test-{secrets.token_hex(4)}")
+    yield Lab(server.address, server.token, work)
+    sessions = f"{server.address}/api/sessions"
+    for one in json.loads(_asked(sessions, server.token)):
+        _asked(f"{sessions}/{one['id']}", server.token, method="DELETE")
+
+
+def _asked(address: str, token: str, method: str = "GET") -> bytes:
+    heads = {"Authorization": f"token {token}"}
+    asked = urllib.request.Request(address, method=method, headers=heads)
+    with urllib.request.urlopen(asked, timeout=30) as reply:
+        return bytes(reply.read())
 
 
 @pytest.fixture
@@ -244,27 +267,33 @@ def device() -> dict[str, Any]:
     return {}
 
 
-@pytest.fixture
-def watched(width: int, device: dict[str, Any]) -> Iterator[Watched]:
-    """Open a page of which every request to another machine is stopped and written down."""
+@pytest.fixture(scope="session")
+def browser() -> Iterator[Any]:
+    """Start one browser for all tests; each has a context, that is a profile, of its own."""
     from playwright.sync_api import sync_playwright
 
     with sync_playwright() as play:
-        browser = play.chromium.launch(executable_path=CHROMIUM, args=CHROMIUM_ARGS)
-        context = browser.new_context(viewport={"width": width, "height": 1000}, **device)
-        seen = Watched(context.new_page())
+        started = play.chromium.launch(executable_path=CHROMIUM, args=CHROMIUM_ARGS)
+        yield started
+        started.close()
 
-        def gate(route: Any) -> None:
-            if route.request.url.startswith((HERE, "data:", "blob:")):
-                route.continue_()
-            else:
-                seen.outside.append(route.request.url)
-                route.abort()
 
-        context.route("**/*", gate)
-        seen.page.on("pageerror", lambda error: seen.errors.append(str(error)))
-        try:
-            yield seen
-        finally:
-            context.close()
-            browser.close()
+@pytest.fixture
+def watched(browser: Any, width: int, device: dict[str, Any]) -> Iterator[Watched]:
+    """Open a page of which every request to another machine is stopped and written down."""
+    context = browser.new_context(viewport={"width": width, "height": 1000}, **device)
+    seen = Watched(context.new_page())
+
+    def gate(route: Any) -> None:
+        if route.request.url.startswith((HERE, "data:", "blob:")):
+            route.continue_()
+        else:
+            seen.outside.append(route.request.url)
+            route.abort()
+
+    context.route("**/*", gate)
+    seen.page.on("pageerror", lambda error: seen.errors.append(str(error)))
+    try:
+        yield seen
+    finally:
+        context.close()

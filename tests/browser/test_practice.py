@@ -121,6 +121,11 @@ def test_a_level_is_dragged_turned_and_its_error_found(lab: Any, watched: Any) -
 def hand_in(page: Any, name: str, typed: dict[str, str]) -> None:
     """Fill a form by the keyboard alone and hand it in with Enter, or by its button."""
     where = form(page, name)
+    fold = page.locator("details.ufk-move:not([open])").filter(
+        has=page.locator(f"form[data-form='{name}']")
+    )
+    if fold.count():
+        fold.locator("summary").press("Enter")
     for key, text in typed.items():
         box = where.locator(f"[name='{key}']")
         if box.evaluate("box => box.tagName") == "SELECT":
@@ -132,6 +137,10 @@ def hand_in(page: Any, name: str, typed: dict[str, str]) -> None:
         boxes.last.press("Enter")
     else:
         where.locator("button[type=submit]").press("Enter")
+
+
+def begun(page: Any, number: int) -> None:
+    page.wait_for_selector(f".ufk-practice .ufk-task[data-task='{number}']", timeout=20_000)
 
 
 def seen_moves(page: Any, number: int) -> None:
@@ -217,9 +226,10 @@ def test_under_voila_a_whole_drill_by_touch_and_no_code(voila: Any, watched: Any
         page.locator(".jp-OutputArea-output[data-mime-type*=error], .jp-RenderedError").count() == 0
     )
     page.get_by_label("drill", exact=True).select_option("own_error")
+    begun(page, 2)
     page.get_by_label("seed of the floor").fill("11")
     page.get_by_role("button", name="begin").tap()
-    settle(page)
+    begun(page, 3)
     form(page, "lay").get_by_label("level", exact=True).select_option("long")
     hand = page.context.new_cdp_session(page)
     (x0, y), (x1, _) = on_plan(page, 600, 1200), on_plan(page, 2600, 1200)

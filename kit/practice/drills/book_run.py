@@ -20,6 +20,7 @@ from kit.practice.drills.book_run_line import (
 from kit.practice.drills.book_run_mark import NOT_CLOSED, NOT_SPREAD, mark
 from kit.practice.drills.book_run_worked import true_heights, worked
 from kit.practice.drills.kept_tools import KeptTools
+from kit.practice.drills.own_error_mark import OFF_THE_GLASS
 from kit.practice.fields import Field, Values
 from kit.practice.floors import make_floor
 from kit.practice.grades import Grade
@@ -51,12 +52,15 @@ class BookRunTask:
                 f"Five points along the wall, A to E, {LONG_MM:g} mm apart: the long level reaches "
                 "from each to the next. Carry the height from A to E and back to A, and book all "
                 "eight legs.",
-                "The bubble moves 1 mm for a rise of 1 mm per metre. With packers under its ends "
-                "a level rises from its first point to its second by bubble times length, plus "
-                "the packers at the first, less those at the second.",
-                "Answer how high B, C, D and E are above A, lower ones with a minus, and the "
-                "misclosure: what all eight booked legs add up to.",
-                f"Your answer is right within {LIMIT_MM:g} mm each.",
+                "The bubble moves 1 mm, always to the high end, for a rise of 1 mm per metre. "
+                f"Count it plus towards a leg's second point, minus towards its first, times "
+                f"{LONG_MM / 1000:g} for the length of the long level.",
+                "The floor rises from the first point to the second by that, plus the packers "
+                "under the end at the first point, less those under the end at the second. A leg "
+                "that falls is booked with a minus.",
+                "Answer how high B, C, D and E are above A, lower ones with a minus, to a tenth of "
+                "a millimetre, and the misclosure: what all eight booked legs add up to.",
+                f"Each of the five is right within {LIMIT_MM:g} mm.",
             ),
             ROOM_MM,
             tuple(OnPlan("place", (place,), point) for point, place in places().items()),
@@ -80,7 +84,7 @@ class BookRunTask:
         return write_down(done, move) if move.kind == "book" else self.tools.do(done, move)
 
     def mark(self, done: Sequence[Done], answer: Values) -> tuple[Mistake, ...]:
-        """Tell not closed, short level, never turned, on a hump, sign, not spread, out."""
+        """Tell what was careless along the run or in the sums."""
         return mark(done, answer, true_heights(self.tools))
 
     @cached_property
@@ -97,7 +101,8 @@ class BookRun:
     title: str = "Book a run and close it"
     aim: str = "Carry a height along the wall with the level and prove it by coming back."
     kinds: tuple[Kind, ...] = (
-        NOT_CLOSED, NEVER_TURNED, SHORT_LEVEL, ON_A_HUMP, WRONG_SIGN, NOT_SPREAD, OUT,
+        NOT_CLOSED, NEVER_TURNED, SHORT_LEVEL, ON_A_HUMP, OFF_THE_GLASS, WRONG_SIGN, NOT_SPREAD,
+        OUT,
     )  # fmt: skip
     hints: tuple[str, ...] = (
         "Only a run that comes back to where it began shows what it is worth.",

@@ -59,9 +59,12 @@ def book(leg: Leg, rise_mm: float) -> Move:
     return Move("book", {"leg": leg_words(leg), "rise": rise_mm})
 
 
+_PLACES = {point: (FIRST_X_MM + n * LONG_MM, ROW_Y_MM) for n, point in enumerate(POINTS)}
+
+
 def places() -> Mapping[str, Place]:
     """Return where the points are [mm]."""
-    return {point: (FIRST_X_MM + n * LONG_MM, ROW_Y_MM) for n, point in enumerate(POINTS)}
+    return _PLACES
 
 
 def booked(done: Sequence[Done]) -> dict[Leg, float]:
@@ -88,60 +91,81 @@ def write_down(done: Sequence[Done], move: Move) -> Seen:
 
 @dataclass(frozen=True)
 class Lie:
-    """A level that lay along a leg, looked at the way that the leg runs.
+    """The long level as it lay along a leg, looked at the way that the leg runs there.
 
     Parameters
     ----------
-    rise_mm : float
-        What it says: bubble times length, packers at the first point less those at the second.
+    at : int
+        Its place among the moves.
+    leg : Leg
+        Which leg, from the left to the right.
+    tilt_mm, packed_mm : float
+        What it says of the rise: bubble times length, and packers at the first point less those
+        at the second.
     onward : bool
         The marked end lay at the first point.
     on_points : bool
         It touched at both its ends.
-    at_the_end : bool
-        Its bubble stood at the end of the glass.
     """
 
-    rise_mm: float
+    at: int
+    leg: Leg
+    tilt_mm: float
+    packed_mm: float
     onward: bool
     on_points: bool
-    at_the_end: bool
+
+    @property
+    def rise_mm(self) -> float:
+        """What it says that the leg rises [mm]."""
+        return self.tilt_mm + self.packed_mm
+
+    @property
+    def readable(self) -> bool:
+        """Whether its bubble stood clear of the ends of the glass."""
+        return abs(self.tilt_mm) < TRAVEL_MM * LONG_MM / 1000 - 1e-6  # round-off
 
 
-def lies(done: Sequence[Done], leg: Leg) -> list[Lie]:
-    """Return how the long level lay along a leg, either way round."""
-    return [lie for one in done if one.move.kind == "lay" for lie in _along(one, leg)]
+def laid(done: Sequence[Done]) -> list[Lie]:
+    """Return how the long level lay from point to point, in the order of the moves."""
+    return [lie for at, one in enumerate(done) if one.move.kind == "lay" for lie in _along(at, one)]
 
 
-def _along(one: Done, leg: Leg) -> Iterator[Lie]:
+def _along(at: int, one: Done) -> Iterator[Lie]:
     if words(one.move.values, "level") != "long":
         return
-    first, second = (places()[point] for point in leg)
-    for onward, ends in ((True, (first, second)), (False, (second, first))):
-        if all(_near(a, b) for a, b in zip(laid_ends(one.move), ends, strict=True)):
-            bubble = number(one.seen.figures, "bubble_mm")
-            rise = bubble * LONG_MM / 1000 + _thick(one, "under_from") - _thick(one, "under_to")
-            left, right = numbers(one.seen.figures, "touches_mm")
-            on_points = left <= _AT_ENDS_MM and right >= LONG_MM - _AT_ENDS_MM
-            yield Lie(rise if onward else -rise, onward, on_points, abs(bubble) >= TRAVEL_MM)
+    start, end = laid_ends(one.move)
+    first, second = (min(POINTS, key=lambda point: _away(place, point)) for place in (start, end))
+    if first == second or max(_away(start, first), _away(end, second)) > _ON_POINT_MM:
+        return
+    sign = 1.0 if first < second else -1.0
+    bubble = number(one.seen.figures, "bubble_mm")
+    packed = _thick(one, "under_from") - _thick(one, "under_to")
+    left, right = numbers(one.seen.figures, "touches_mm")
+    on_points = left <= _AT_ENDS_MM and right >= LONG_MM - _AT_ENDS_MM
+    leg = (first, second) if sign > 0 else (second, first)
+    tilt = sign * bubble * LONG_MM / 1000
+    yield Lie(at, leg, tilt, sign * packed, sign > 0, on_points)
 
 
-def short_ways(done: Sequence[Done], leg: Leg) -> set[bool]:
-    """Return which ways round the short level lay between two points: True for leg's own way."""
-    (left, _), (right, _) = sorted(places()[point] for point in leg)
-    laid = [one for one in done if one.move.kind == "lay"]
-    ends = [laid_ends(one.move) for one in laid if words(one.move.values, "level") == "short"]
-    onward = places()[leg[0]] < places()[leg[1]]
-    return {
-        (start < end) == onward
-        for start, end in ends
-        if min(start[0], end[0]) >= left - _ON_POINT_MM
-        and max(start[0], end[0]) <= right + _ON_POINT_MM
-    }
+def short_ways(done: Sequence[Done]) -> dict[Leg, set[bool]]:
+    """Return which ways round the short level lay along each leg: True for marked end left."""
+    ways: dict[Leg, set[bool]] = {leg: set() for leg in THERE}
+    for one in done:
+        if one.move.kind == "lay" and words(one.move.values, "level") == "short":
+            start, end = laid_ends(one.move)
+            for leg in THERE:
+                (left, _), (right, _) = (places()[point] for point in leg)
+                low, high = min(start[0], end[0]), max(start[0], end[0])
+                if low >= left - _ON_POINT_MM and high <= right + _ON_POINT_MM:
+                    ways[leg].add(start < end)
+    return ways
 
 
-def _near(a: Place, b: Place) -> bool:
-    return max(abs(a[0] - b[0]), abs(a[1] - b[1])) <= _ON_POINT_MM
+def _away(place: Place, point: str) -> float:
+    """Return how far a place is from a point, the longer of along and out from the wall [mm]."""
+    x, y = _PLACES[point]
+    return max(abs(place[0] - x), abs(place[1] - y))
 
 
 def _thick(one: Done, key: str) -> float:

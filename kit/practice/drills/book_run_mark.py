@@ -3,11 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
-from functools import cached_property
 
 import numpy as np
 
+from kit.practice.drills.book_run_case import (
+    Case,
+    carried_both_ways,
+    corrected_mm,
+    nearer_corrected,
+    spread_wrongly,
+    was_read,
+)
 from kit.practice.drills.book_run_line import (
     LEGS,
     LIMIT_MM,
@@ -15,17 +21,15 @@ from kit.practice.drills.book_run_line import (
     POINTS,
     THERE,
     Leg,
-    Lie,
-    booked,
     carried,
     leg_words,
-    lies,
     misclosure,
-    short_ways,
     spread,
 )
+from kit.practice.drills.own_error_mark import OFF_THE_GLASS
 from kit.practice.effects import Effect, lean_along
 from kit.practice.fields import Values, number
+from kit.practice.instruments import LEVEL_LENGTHS_MM
 from kit.practice.mistakes import (
     NEVER_TURNED,
     ON_A_HUMP,
@@ -45,8 +49,14 @@ NOT_SPREAD = Kind("not_spread", "left the misclosure in the last leg",
 #: A leg was booked from a reading if it is no farther from it than this [mm].
 _BOOKED_MM = 0.6
 
+#: As it is typed, a booked rise differs from what was worked out by less [mm].
+_TYPED_MM = 0.06
+
 #: Heights that differ by no more than this are the same sums, rounded as one likes [mm].
 _SUMS_MM = 0.3
+
+#: A grain under an end of a level [mm], in what short steps may come to.
+_GRAIN_MM = 0.2
 
 _SOUND = (
     "Packers under both ends of the long level, each leg read both ways round (or the marked end "
@@ -55,159 +65,180 @@ _SOUND = (
 )
 
 
-@dataclass(frozen=True)
-class _Case:
-    """An answer and what was done for it.
-
-    Parameters
-    ----------
-    done : sequence of Done
-        Moves.
-    true_mm, said_mm : mapping
-        Heights of B to E above A [mm].
-    said_missed_mm : float
-        The misclosure that was answered [mm].
-    """
-
-    done: Sequence[Done]
-    true_mm: Mapping[str, float]
-    said_mm: Mapping[str, float]
-    said_missed_mm: float
-
-    @cached_property
-    def book_mm(self) -> dict[Leg, float]:
-        """The book."""
-        return booked(self.done)
-
-    @cached_property
-    def read(self) -> dict[Leg, list[Lie]]:
-        """How the long level lay along each leg, seen as going there, bubble on the glass."""
-        return {leg: [lie for lie in lies(self.done, leg) if not lie.at_the_end] for leg in THERE}
-
-    @property
-    def missing(self) -> list[Leg]:
-        """Legs that are not booked."""
-        return [leg for leg in LEGS if leg not in self.book_mm]
-
-    @property
-    def wrong(self) -> bool:
-        """Whether a height is beyond the limit."""
-        return self.off_mm(self.said_mm) > LIMIT_MM + 1e-9
-
-    def off_mm(self, heights_mm: Mapping[str, float]) -> float:
-        """Return how far the worst of some heights is out [mm]."""
-        return max(abs(heights_mm[point] - self.true_mm[point]) for point in POINTS[1:])
-
-    @property
-    def worst_leg_mm(self) -> float:
-        """How far the answer is out between two points next to each other, at worst [mm]."""
-        out = [0.0, *(self.said_mm[point] - self.true_mm[point] for point in POINTS[1:])]
-        return float(max(np.diff(out), key=abs))
-
-
 def mark(done: Sequence[Done], answer: Values, true_mm: Mapping[str, float]) -> tuple[Mistake, ...]:
     """Tell the mistakes, where the heights of B to E above A are known [mm]."""
     said = {point: number(answer, point) for point in POINTS[1:]}
-    case = _Case(done, true_mm, said, number(answer, "misclosure"))
+    case = Case(done, true_mm, said, number(answer, "misclosure"))
     return tuple(
         Mistake(kind, f"{words}; {_figures(case)}", _effect(case, kind), _SOUND)
         for kind, words in _causes(case)
     )
 
 
-def _causes(case: _Case) -> Iterator[tuple[Kind, str]]:
+def _causes(case: Case) -> Iterator[tuple[Kind, str]]:
     """Yield kinds and what was done: habits first, then what no habit explains.
 
-    Each habit but that of not coming back spoils heights by itself.
+    Each habit but that of not coming back spoils heights by itself; sums that do not follow from
+    the book are a mistake of their own.
     """
     found = [*_habits(case)]
     found += [] if not case.wrong else [*_slipped_sign(case)] or [*_not_spread(case)]
     yield from found
-    if case.wrong and not {kind for kind, _ in found} - {NOT_CLOSED}:
-        yield OUT, "the legs were read well, and the heights are out"
-    elif not case.missing and not case.wrong:
+    if case.wrong:
+        kinds = {kind for kind, _ in found} - {NOT_CLOSED}
+        if not kinds or (WRONG_SIGN not in kinds and NOT_SPREAD not in kinds and not _adds(case)):
+            yield OUT, _why_out(case)
+    elif not case.missing:
         yield from _misclosure(case)
 
 
-def _habits(case: _Case) -> Iterator[tuple[Kind, str]]:
+def _habits(case: Case) -> Iterator[tuple[Kind, str]]:
     if case.missing:
         yield NOT_CLOSED, f"not booked: {_list(case.missing)}"
-    short = [leg for leg in THERE if not case.read[leg] and short_ways(case.done, leg)]
+    short = [leg for leg in THERE if not case.lies[leg] and case.short[leg]]
     if short:
         yield SHORT_LEVEL, f"the short level, in steps, along {_list(short)}"
-    one_way = [leg for leg in THERE if len(_ways(case, leg)) == 1]
-    if one_way:
-        yield NEVER_TURNED, f"read one way round only, there and back: {_list(one_way)}"
-    humps = [
-        leg for leg in THERE if case.read[leg] and not any(x.on_points for x in case.read[leg])
-    ]
+    if case.one_way and not nearer_corrected(case):
+        yield NEVER_TURNED, f"read one way round only, there and back: {_list(case.one_way)}"
+    humps = [leg for leg in THERE if any(_on_a_hump(case, one) for one in (leg, leg[::-1]))]
     if humps:
         yield ON_A_HUMP, f"the level touched the floor between the points: {_list(humps)}"
+    if case.off_the_glass:
+        yield OFF_THE_GLASS, f"no bubble was read on the glass, {_list(case.off_the_glass)}"
 
 
-def _ways(case: _Case, leg: Leg) -> set[bool]:
-    """Return which ways round a level lay along a leg, of whatever length."""
-    long = {lie.onward for lie in case.read[leg]}
-    return long or short_ways(case.done, leg)
+def _on_a_hump(case: Case, leg: Leg) -> bool:
+    """Tell whether all that a booking can be from is the level on a hump between its ends."""
+    sources = case.sources(leg)
+    return bool(sources) and not any(lie.on_points for lie in sources)
 
 
-def _slipped_sign(case: _Case) -> Iterator[tuple[Kind, str]]:
-    """Yield legs booked with the sign of what was read the wrong way round, or all heights so."""
+def _slipped_sign(case: Case) -> Iterator[tuple[Kind, str]]:
+    """Yield legs booked with the sign of what was read the wrong way round, or heights so."""
     legs = [leg for leg, rise in case.book_mm.items() if _slipped(case, leg, rise)]
+    heights = [
+        point
+        for point, said in case.said_mm.items()
+        if abs(said - case.true_mm[point]) > LIMIT_MM >= abs(said + case.true_mm[point])
+    ]
     if legs:
         figures = ", ".join(f"{leg_words(leg)} {case.book_mm[leg]:+g} mm" for leg in legs)
         yield WRONG_SIGN, f"booked with the wrong sign: {figures}"
-    elif case.off_mm({point: -height for point, height in case.said_mm.items()}) <= LIMIT_MM:
-        yield WRONG_SIGN, "every height has the wrong sign"
+    elif heights and case.off_mm(_turned_over(case, heights)) <= LIMIT_MM:
+        yield WRONG_SIGN, f"answered with the wrong sign: {', '.join(heights)}"
+    elif _shared_wrongly(case, -1 / len(LEGS)):
+        yield WRONG_SIGN, "each leg's share of the misclosure was added, not taken off"
 
 
-def _slipped(case: _Case, leg: Leg, rise: float) -> bool:
-    """Tell whether a booked rise is what was read for it with the other sign.
+def _turned_over(case: Case, heights: Sequence[str]) -> dict[str, float]:
+    return {p: -said if p in heights else said for p, said in case.said_mm.items()}
 
-    Where the long level was not read for it, the true rise is it.
+
+def _slipped(case: Case, leg: Leg, rise: float) -> bool:
+    """Tell whether a booked rise is what was read for it with a sign the wrong way round.
+
+    The whole rise, the bubble or the packers may be; where the long level was not read for it,
+    the true rise is it.
     """
-    read = [lie.rise_mm for lie in lies(_before(case.done, leg), leg) if not lie.at_the_end]
-    true = {POINTS[0]: 0.0, **case.true_mm}
-    known = float(np.mean(read)) if read else true[leg[1]] - true[leg[0]]
-    return abs(rise + known) <= _BOOKED_MM < abs(rise - known)
+    sign = 1.0 if leg in THERE else -1.0
+    lies = [lie for lie in case.sources(leg) if lie.readable]
+    pairs = [
+        (sign * float(np.mean([lie.tilt_mm for lie in some])),
+         sign * float(np.mean([lie.packed_mm for lie in some])))
+        for some in ([lies] if lies else []) + [[lie] for lie in lies]
+    ] or [(case.true_rise_mm(leg), 0.0)]  # fmt: skip
+    right = [tilt + packed for tilt, packed in pairs]
+    right += [sign * corrected_mm(case, lie) for lie in lies]
+    slips = [s for tilt, packed in pairs for s in (-tilt - packed, packed - tilt, tilt - packed)]
+    slipped, sound = (min(abs(rise - one) for one in some) for some in (slips, right))
+    return slipped <= _BOOKED_MM and slipped < sound - _TYPED_MM
 
 
-def _before(done: Sequence[Done], leg: Leg) -> Sequence[Done]:
-    """Return the moves between the last booking of a leg and the booking before it."""
-    books = [at for at, one in enumerate(done) if one.move.kind == "book"]
-    last = max(at for at in books if done[at].move.values["leg"] == leg_words(leg))
-    return done[max((at + 1 for at in books if at < last), default=0) : last]
+def _not_spread(case: Case) -> Iterator[tuple[Kind, str]]:
+    """Yield a misclosure that was left where it was, or put into the last leg alone."""
+    missed = misclosure(case.book_mm)
+    left = _same(case, carried(case.book_mm), POINTS[1:-1])
+    if not case.missing and left and case.off_mm(spread(case.book_mm)) <= LIMIT_MM:
+        yield NOT_SPREAD, f"all eight legs add up to {missed:+.1f} mm, and not each got its share"
 
 
-def _not_spread(case: _Case) -> Iterator[tuple[Kind, str]]:
-    first = carried(case.book_mm)
-    as_carried = all(abs(first[p] - case.said_mm[p]) <= _SUMS_MM for p in POINTS[1:])
-    if not case.missing and as_carried and case.off_mm(spread(case.book_mm)) <= LIMIT_MM:
-        missed = misclosure(case.book_mm)
-        yield NOT_SPREAD, f"all eight legs add up to {missed:+.1f} mm, and no leg got its share"
+def _shared_wrongly(case: Case, share: float) -> bool:
+    """Tell whether another share than an eighth was taken off, which would have put it right."""
+    if case.missing or case.off_mm(spread(case.book_mm)) > LIMIT_MM:
+        return False
+    return _same(case, spread_wrongly(case.book_mm, share))
 
 
-def _misclosure(case: _Case) -> Iterator[tuple[Kind, str]]:
+def _same(case: Case, heights: Mapping[str, float], points: Sequence[str] = POINTS[1:]) -> bool:
+    return all(abs(heights[point] - case.said_mm[point]) <= _SUMS_MM for point in points)
+
+
+def _adds(case: Case) -> bool:
+    """Tell whether the heights that were answered follow from the book in some way."""
+    ways = [carried(case.book_mm)]
+    if not case.missing:
+        ways += [spread(case.book_mm), carried_both_ways(case.book_mm)]
+    return any(case.apart_mm(heights) <= LIMIT_MM for heights in ways)
+
+
+def _why_out(case: Case) -> str:
+    """Return why heights are out that no other mistake explains."""
+    unread = [leg for leg in case.book_mm if not was_read(case, leg)]
+    if not case.book_mm or unread:
+        return f"no level was laid along {_list(unread)}" if unread else "nothing was booked"
+    if _shared_wrongly(case, 1 / len(THERE)):
+        return "a quarter of the misclosure was taken off each leg: there are eight"
+    otherwise = [leg for leg in case.book_mm if _otherwise(case, leg)]
+    if otherwise:
+        figures = ", ".join(_against(case, leg) for leg in otherwise)
+        return f"booked otherwise than the level says: {figures}"
+    if not _adds(case):
+        return "the legs were booked as they were read, and do not add up to your heights"
+    return "the legs were read well, and the heights are out"
+
+
+def _otherwise(case: Case, leg: Leg) -> bool:
+    lies = [lie for lie in case.sources(leg) if lie.readable]
+    sign = 1.0 if leg in THERE else -1.0
+    rises = [sign * lie.rise_mm for lie in lies]
+    rise = case.book_mm[leg]
+    return bool(rises) and not min(rises) - _BOOKED_MM <= rise <= max(rises) + _BOOKED_MM
+
+
+def _against(case: Case, leg: Leg) -> str:
+    sign = 1.0 if leg in THERE else -1.0
+    read = sign * float(np.mean([lie.rise_mm for lie in case.sources(leg) if lie.readable]))
+    return f"{leg_words(leg)} {case.book_mm[leg]:+g} mm (bubble and packers say {read:+.1f})"
+
+
+def _misclosure(case: Case) -> Iterator[tuple[Kind, str]]:
     """Yield a misclosure that is not the sum of the legs."""
     missed = misclosure(case.book_mm)
-    if abs(case.said_missed_mm - missed) > LIMIT_MM + 1e-9:
+    if all(abs(case.said_missed_mm - sum_mm) > LIMIT_MM + 1e-9 for sum_mm in case.sums_mm):
         kind = WRONG_SIGN if abs(case.said_missed_mm + missed) <= LIMIT_MM else OUT
         yield kind, f"the legs add up to {missed:+.1f} mm, you answered {case.said_missed_mm:+g} mm"
 
 
-def _figures(case: _Case) -> str:
+def _figures(case: Case) -> str:
     return ", ".join(
         f"{point} {case.said_mm[point]:+.1f} mm (is {case.true_mm[point]:+.1f})"
         for point in POINTS[1:]
     )
 
 
-def _effect(case: _Case, kind: Kind) -> Effect:
-    """Return what comes of it; of a run that was not closed, what would have passed unseen."""
+def _effect(case: Case, kind: Kind) -> Effect:
+    """Return what comes of it; where the heights are right, what would have passed unseen."""
     if kind is NOT_CLOSED and not case.wrong and case.book_mm:
         leg, rise = max(case.book_mm.items(), key=lambda one: abs(one[1]))
         lean = lean_along(2 * rise, LONG_MM)
         said = f"had {leg_words(leg)} been booked with the wrong sign, nothing would have shown it"
+        return Effect(f"{said}, and {lean.words}", lean_mm=lean.lean_mm)
+    if kind is SHORT_LEVEL and not case.wrong:
+        lean = lean_along(_GRAIN_MM, LEVEL_LENGTHS_MM["short"])
+        said = (
+            f"the heights are right this time; but a grain of {_GRAIN_MM:g} mm under the same end "
+            "at every step adds up along the run"
+        )
         return Effect(f"{said}, and {lean.words}", lean_mm=lean.lean_mm)
     return lean_along(case.worst_leg_mm, LONG_MM)
 

@@ -76,8 +76,16 @@ def _why(rises: dict[Leg, float], missed: float) -> tuple[str, ...]:
         "Packers under both ends lift the level clear of the floor between the points; each leg "
         "is read with the level both ways round, and the mean is booked.",
         f"There: {there} mm. Back: {back} mm.",
+        _shared(missed),
+    )
+
+
+def _shared(missed: float) -> str:
+    if missed == 0:
+        return "All eight add up to 0: the run closes, and there is no misclosure to share out."
+    return (
         f"All eight add up to {missed:+g} mm, the misclosure: an eighth of it, "
-        f"{missed / len(LEGS):+.2f} mm, is taken off every leg.",
+        f"{missed / len(LEGS):+.2f} mm, is taken off every leg."
     )
 
 

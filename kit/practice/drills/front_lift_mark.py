@@ -14,8 +14,8 @@ from kit.practice.moves import Done
 
 LIMIT_MM = 0.3
 
-#: An answer copied from gauges is theirs to the last figure [mm].
-_COPIED_MM = 0.005
+#: What gauges showed is written down to a tenth, or rounded to a half [mm].
+_COPIED_MM, _HALF_MM = 0.05, 0.5
 
 #: A lift that is none: nobody packs less [mm].
 _NOTHING_MM = 0.1
@@ -42,8 +42,30 @@ _SOUND = {
     ONE_ROW: "Load both rows, shared as the full load is; or one after the other, and add up what "
     "both do.",
     WRONG_SIGN: "What goes down more is set high: the load brings it down to level.",
-    OUT: "Write down bags and both gauges for each load, and work it out twice.",
+    OUT: "Load both rows with as many bags as may lie there, read both gauges, write all of it "
+    "down, and work it out twice: a tenth on a gauge counts as many times over as the full load is "
+    "heavier.",
 }
+
+
+@dataclass(frozen=True)
+class _Way:
+    """A way of working: the lift it gives, how near to it an answer must be [mm], the kinds."""
+
+    lift_mm: float
+    within_mm: float
+    what: str
+    kinds: tuple[Kind, ...]
+
+    @property
+    def with_wrong_sign(self) -> _Way:
+        """The same with high taken for low."""
+        what = "that sets the front low" + (f"; {self.what}" if self.what else "")
+        return _Way(-self.lift_mm, self.within_mm, what, (*self.kinds, WRONG_SIGN))
+
+    def explains(self, said_mm: float) -> bool:
+        """Tell whether an answer was worked out this way."""
+        return abs(said_mm - self.lift_mm) <= self.within_mm + _ROUND_OFF
 
 
 @dataclass(frozen=True)
@@ -65,6 +87,10 @@ class _Read:
     def more_mm(self) -> float:
         return self.sags_mm["front"] - self.sags_mm["back"]
 
+    @property
+    def all_kg(self) -> float:
+        return sum(self.kg.values())
+
 
 def mistakes(joists: Joists, done: Sequence[Done], answer: Values) -> tuple[Mistake, ...]:
     """Tell what explains an answer that is out.
@@ -79,52 +105,98 @@ def mistakes(joists: Joists, done: Sequence[Done], answer: Values) -> tuple[Mist
         ``lift`` [mm].
     """
     said, lift = number(answer, "lift"), joists.lift_mm(joists.full_kg)
-    if abs(said - lift) <= LIMIT_MM + _ROUND_OFF:
+    reads = [one for one in _reads(done) if one.loaded]
+    right = abs(said - lift) <= LIMIT_MM + _ROUND_OFF
+    if right and {row for one in reads for row in one.sags_mm} == set(ROWS):
         return ()
-    words_said, kinds = _why(joists, [one for one in _reads(done) if one.loaded], said)
-    sentence = f"answered {said:+g} mm, where {lift:.1f} mm are wanted: {words_said}"
+    way = _guess(right) if right else _why(joists, reads, said)
+    sentence = f"answered {said:+g} mm, where {lift:.1f} mm are wanted: {way.what}"
     effect = _effect(joists, said - lift)
-    return tuple(Mistake(kind, sentence, effect, _SOUND[kind]) for kind in kinds)
+    if right:
+        effect = Effect(f"this time it came right: {effect.words}", lean_mm=effect.lean_mm)
+    return tuple(Mistake(kind, sentence, effect, _SOUND[kind]) for kind in way.kinds)
 
 
-def _why(joists: Joists, reads: Sequence[_Read], said: float) -> tuple[str, tuple[Kind, ...]]:
+def _guess(right: bool) -> _Way:
+    which = "the gauges were not both read" if right else "no gauge was read"
+    return _Way(0.0, 0.0, f"{which} with bags on the floor, so it is a guess", (OUT,))
+
+
+def _why(joists: Joists, reads: Sequence[_Read], said: float) -> _Way:
+    """Return the way of working with the fewest mistakes that explains an answer that is out."""
     if abs(said) <= _NOTHING_MM:
-        return "it was levelled as the empty floor lies", (NO_LIFT,)
-    for value, within, what, kinds in _ways(joists, reads):
-        if abs(said - value) <= within + _ROUND_OFF:
-            return what, kinds
-    return "neither the load, the gauges nor the scale explains it", (OUT,)
+        return _Way(0.0, _NOTHING_MM, "it was levelled as the empty floor lies", (NO_LIFT,))
+    if not reads:
+        return _guess(right=False)
+    ways = list(_ways(joists, reads))
+    found = [one for way in ways for one in (way, way.with_wrong_sign) if one.explains(said)]
+    if found:
+        return min(found, key=lambda one: (len(one.kinds), abs(one.lift_mm - said)))
+    for way in _near_ways(joists, reads):
+        if way.explains(said):
+            return way
+    return _Way(said, 0.0, "neither the load, the gauges nor the scale explains it", (OUT,))
 
 
-def _ways(
-    joists: Joists, reads: Sequence[_Read]
-) -> Iterator[tuple[float, float, str, tuple[Kind, ...]]]:
-    """Yield what ways of working give [mm], how near an answer must be, the kinds; plain first."""
-    lift, full = joists.lift_mm(joists.full_kg), joists.sags_mm(joists.full_kg)
-    yield -lift, LIMIT_MM, "that sets the front low by it", (WRONG_SIGN,)
+def _ways(joists: Joists, reads: Sequence[_Read]) -> Iterator[_Way]:
+    """Yield ways of working that give a wrong lift, or the right one with the wrong sign."""
     alone = _alone(reads)
-    for row in alone:
-        one_row = {other: joists.full_kg[row] if other == row else 0.0 for other in ROWS}
-        said = f"the {row} row was loaded alone; full, the other one pulls the joists down too"
-        yield joists.lift_mm(one_row), LIMIT_MM, said, (ONE_ROW,)
-        front = joists.sags_mm(one_row)["front"]
-        yield front, LIMIT_MM, f"{said}, and the back goes down as well", (FRONT_ONLY, ONE_ROW)
-    both = [one.more_mm for one in reads if one.both]
-    for value in dict.fromkeys((*both, sum(both))):
-        said = f"the gauges differed by {value:.1f} mm under the bags"
-        yield value, _COPIED_MM, said, (NOT_SCALED, ONE_ROW) if alone else (NOT_SCALED,)
+    yield _Way(joists.lift_mm(joists.full_kg), LIMIT_MM, "", ())
+    if alone:
+        yield from _of_one_row(joists, alone)
+    full = joists.sags_mm(joists.full_kg)
     said = f"the front goes down {full['front']:.1f} mm, but the back {full['back']:.1f} mm too"
-    yield full["front"], LIMIT_MM, said, (FRONT_ONLY,)
-    for one in reads:
-        if "front" in one.sags_mm:
-            said = f"the front gauge showed {one.sags_mm['front']:.1f} mm under the bags"
-            yield one.sags_mm["front"], _COPIED_MM, said, (FRONT_ONLY, NOT_SCALED)
+    yield _Way(full["front"], LIMIT_MM, said, (FRONT_ONLY,))
+    one_row = (ONE_ROW,) if alone else ()
+    for value in _each_and_all([one.more_mm for one in reads if one.both]):
+        said = f"the gauges differed by {value:.1f} mm under the bags"
+        yield _copied(value, said, (NOT_SCALED, *one_row))
+    for value in _each_and_all([one.sags_mm["front"] for one in reads if "front" in one.sags_mm]):
+        said = f"the front gauge showed {value:.1f} mm under the bags"
+        yield _copied(value, said, (FRONT_ONLY, NOT_SCALED, *one_row))
 
 
-def _alone(reads: Sequence[_Read]) -> tuple[str, ...]:
+def _of_one_row(joists: Joists, row: str) -> Iterator[_Way]:
+    """Yield what comes out where one row was loaded alone, with its load or with all of it."""
+    loads = {
+        "the other one pulls the joists down too": joists.full_kg[row],
+        "not all of it stands there": sum(joists.full_kg.values()),
+    }
+    for why, load in loads.items():
+        kg = {other: load if other == row else 0.0 for other in ROWS}
+        said = f"the {row} row was loaded alone; full, {why}"
+        yield _Way(joists.lift_mm(kg), LIMIT_MM, said, (ONE_ROW,))
+        front, said = joists.sags_mm(kg)["front"], f"{said}, and the back goes down as well"
+        yield _Way(front, LIMIT_MM, said, (FRONT_ONLY, ONE_ROW))
+
+
+def _each_and_all(values: Sequence[float]) -> tuple[float, ...]:
+    return tuple(dict.fromkeys((*values, sum(values)))) if values else ()
+
+
+def _copied(value: float, said: str, kinds: tuple[Kind, ...]) -> _Way:
+    return _Way(value, _COPIED_MM, said, kinds)
+
+
+def _near_ways(joists: Joists, reads: Sequence[_Read]) -> Iterator[_Way]:
+    """Yield what was worked out soundly under a load too light, or shared otherwise."""
+    full = joists.full_kg
+    for one in (one for one in reads if one.both and len(one.loaded) == len(ROWS)):
+        times = sum(full.values()) / one.all_kg
+        like_full = abs(one.kg["front"] * times - full["front"]) * 2 <= BAG_KG * times + _ROUND_OFF
+        said = (
+            f"the gauges differed by {one.more_mm:.1f} mm under {one.all_kg:g} kg; {times:.1f} "
+            f"times that, read to a tenth, is no nearer than {times / 10:.1f} mm"
+            if like_full
+            else "the bags were shared between the rows otherwise than the full load is"
+        )
+        yield _Way(times * one.more_mm, _COPIED_MM, said, (OUT,))
+
+
+def _alone(reads: Sequence[_Read]) -> str:
     """Return the row that was loaded alone, if gauges were read under no other load."""
     loaded = {row for one in reads for row in one.loaded}
-    return tuple(loaded) if len(loaded) == 1 else ()
+    return loaded.pop() if len(loaded) == 1 else ""
 
 
 def _reads(done: Sequence[Done]) -> Iterator[_Read]:

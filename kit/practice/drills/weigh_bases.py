@@ -2,9 +2,12 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
+
+import pandas as pd
 
 from kit.base.cautions import NO_APPROVAL
 from kit.practice.drill import Given, Worked
@@ -43,18 +46,23 @@ class WeighTask:
         return Given(
             (
                 f"A bench of {unit.width_mm:g} mm for {case.where}, and two bases that it can "
-                f"stand on: {one}, or {other}. Which do you build?",
+                f"stand on: {one}, or {other}. Which do you build? The plan shows where the floor "
+                "was read, and how far it lies below the highest of the readings [mm].",
                 f"The client wants the cheaper of the two, work at {hour:g} "
                 f"{case.job.rates.money} an hour included, and the bench standing within "
                 f"{days_words(case.deadline_days)}.",
                 "A base is out if the bench cannot stand on it in time, or if a check fails or "
                 "something that carries it has a margin below 0. What could not be checked rules "
-                "nothing out.",
+                f"nothing out. The days: hours of work in days of {case.job.rates.day_hours:g} h, "
+                "and the days of drying on top, rounded up to whole days.",
                 *_rules(),
                 NO_APPROVAL,
             ),
             (case.floor.width_mm, case.floor.depth_mm),
-            (OnPlan("outline", corners, "bench"),),
+            (
+                OnPlan("outline", corners, "bench"),
+                *(OnPlan("place", (at,), f"{low:g}") for at, low in case.readings),
+            ),
         )
 
     @property
@@ -99,12 +107,19 @@ class WeighTask:
         answer = {"base": self.case.name_of(self.case.decided())}
         for key in LISTED:
             answer[key] = self.case.name_of(self.case.comparison.row(key).winner)
-        table = self.case.comparison.table()
-        told = [row.a.measure for row in self.case.comparison.rows if row.key in _TOLD]
         return Worked(
-            answer, done, tuple(self._why()),
-            (("Both side by side", table[table["measure"].isin(told)].reset_index(drop=True)),),
-        )  # fmt: skip
+            answer, done, tuple(self._why()), (("Both side by side", self._side_by_side()),)
+        )
+
+    def _side_by_side(self) -> pd.DataFrame:
+        """Return what the wish hangs on, of both."""
+        rows = [
+            (f"{row.a.measure}, {row.a.unit}" if row.a.unit else row.a.measure,
+             *(_figure(one.value) for one in (row.a, row.b)), self.case.comparison.better(row))
+            for row in self.case.comparison.rows
+            if row.key in _TOLD
+        ]  # fmt: skip
+        return pd.DataFrame(rows, columns=["measure", *self.case.names, "better"])
 
     def _why(self) -> Iterator[str]:
         case = self.case
@@ -115,12 +130,12 @@ class WeighTask:
                 yield f"{name}: out, what carries it is {beyond:.0f} % beyond its limit."
             if case.late(side):
                 days = days_words(case.value("days", side))
-                yield f"{name}: out, the bench could stand only after {days}."
+                yield f"{name}: out, the bench can stand only after {days}."
         row, money = case.comparison.row("cost_and_labour"), case.job.rates.money
         sums = self._looks.both(lambda s: f"{case.value('cost_and_labour', s):.2f} {money}")
         yield (
-            f"Material and work: {sums}. From {row.least:.2f} {money} on a difference counts, if "
-            f"it goes the same way on {SURE_SHARE:.0%} of the floors: {case.name_of(row.winner)}."
+            f"Material and work: {sums}. A difference of more than {row.least:.2f} {money} counts "
+            f"if it stays on other floors. Cheaper: {case.name_of(row.winner)}."
         )
         yield f"So the answer is: {case.name_of(case.decided())}."
 
@@ -131,14 +146,19 @@ _TOLD = (
 )  # fmt: skip
 
 
+def _figure(value: float) -> str:
+    return "-" if math.isnan(value) else f"{round(value, 2):g}"
+
+
 def _rules() -> tuple[str, ...]:
     part, most = f"{RATES_SHARE:.0%}", SURE_SHARE * FLOORS
     return (
         f"A difference counts if it is more than {part} of the longer working time; of material "
         f"and work together, more than {part} of what the dearer work costs; of level, more than "
         f"{LEAST_MM:g} mm; of material and of pieces, any.",
-        f"And, all but level, only if it goes the same way on at least {most:g} of {FLOORS} "
-        "floors that fit the readings, and is as large in the middle of them. If neither is "
+        f"Between the readings the floor may lie otherwise: {FLOORS} floors are drawn that fit "
+        f"them. All but level counts only if the same base has less on at least {most:g} of them, "
+        "and if the difference in the middle of them is large enough as well. If neither is "
         f"cheaper by so much, answer: {NO_DIFFERENCE}.",
     )
 

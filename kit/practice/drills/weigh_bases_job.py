@@ -2,24 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 from pathlib import Path
 from typing import Any
 
-import numpy as np
-import pandas as pd
-
 from kit.answer import solve_on
-from kit.floor import fit_plane, fit_plane_robust, fit_surface
 from kit.job import Base, Job
-from kit.parts import Survey
-from kit.practice.draws import Draws, Floats
+from kit.practice.draws import Draws
+from kit.practice.drills.weigh_bases_survey import LEFT_MM, read_off, survey_of
 from kit.practice.floors import PracticeFloor, make_floor
 from kit.practice.grades import Grade
 from kit.practice.instruments import STAFF_MM
-from kit.readings import Readings, Table, adjust
+from kit.practice.moves import Place
 from kit.side_by_side import Comparison, compare
 
 #: Floors that fit the readings on which both bases are worked out anew.
@@ -39,9 +35,18 @@ POURED_SHARE, WEAK_SHARE = 0.65, 0.4
 #: The choice of neither.
 NO_DIFFERENCE = "no difference that counts"
 
+#: All figures but pieces are shown to this; what work costs is worked out from hours so shown.
+_LAST_DIGIT = 0.01
+
+#: How long compounds dry, to which depth: from a rapid one to a slow one (common practice, no
+#: source).
+_DRY_TO_MM = (5.0, 10.0, 20.0, 60.0)
+_DRYINGS_DAYS = ((0.25, 0.25, 0.5, 0.5), (0.25, 0.5, 1.0, 3.0), (0.5, 1.0, 3.0, 10.0),
+    (1.0, 2.0, 4.0, 10.0))  # fmt: skip
+_LONG_DAYS = 365.0
+
 _ROOM_MM = (2000.0, 1200.0)
-_LEFT_MM, _DEPTH_MM, _HEIGHT_MM, _MASS_KG = 300.0, 450.0, 700.0, 35.0
-_READ_Y_MM = (30.0, 430.0)
+_DEPTH_MM, _HEIGHT_MM, _MASS_KG = 450.0, 700.0, 35.0
 _GRAVITY = 9.81  # m/s2
 
 #: Which of the two, ``"a"`` or ``"b"``; empty for neither.
@@ -79,9 +84,14 @@ class Case:
     @cached_property
     def comparison(self) -> Comparison:
         """Both on the floor as it was read, and on floors that fit the readings."""
-        survey = _survey(self.floor, self.job.runs[0].length_mm)
+        survey = survey_of(self.floor, self.job.runs[0].length_mm)
         one, other = (solve_on(self.job, survey, base) for base in self.job.bases)
         return compare(one, other, floors=FLOORS)
+
+    @property
+    def readings(self) -> tuple[tuple[Place, float], ...]:
+        """Where the floor was read, and how far it lies there against the highest [mm]."""
+        return read_off(self.floor, self.job.runs[0].length_mm)
 
     def value(self, key: str, side: Side) -> float:
         """Return one measure of one base; see `kit.side_by_side.measures`."""
@@ -112,15 +122,32 @@ class Case:
             Whether margins, waiting days, what work costs, and the doubt are heeded: all of them
             is what the client asks for.
         """
-        left = [
-            side
-            for side in SIDES
-            if not (margins and self.beyond_limit(side)) and not (waits and self.late(side))
-        ]
+        left = self.left(margins=margins, waits=waits)
         if len(left) == 1:
             return left[0]
         key = "cost_and_labour" if work else "cost"
         return self.comparison.row(key).winner if doubt else self.smaller(key)
+
+    def left(self, *, margins: bool = True, waits: bool = True) -> list[Side]:
+        """Return the sides that neither a margin nor their waiting days rule out."""
+        return [
+            side
+            for side in SIDES
+            if not (margins and self.beyond_limit(side)) and not (waits and self.late(side))
+        ]
+
+    def may_be(self, key: str) -> set[Side]:
+        """Return which may be called better by a measure, worked out from what is shown.
+
+        More than one only where figures lie so near to what counts that their last shown digit
+        decides.
+        """
+        row = self.comparison.row(key)
+        digit = 0.0 if key == "things" else _LAST_DIGIT
+        step = digit * (1 + (self.job.rates.hour_price or 0.0) * (key == "cost_and_labour"))
+        told = [row.difference, *row.odds.difference[1:2]]
+        close = any(0 < abs(abs(one) - row.least) <= step for one in told)
+        return {row.winner, "", self.smaller(key)} if close else {row.winner}
 
     def smaller(self, key: str) -> Side:
         """Return which has the smaller figure, doubt or not; empty where they are alike."""
@@ -135,23 +162,23 @@ class Case:
 def make_case(seed: int, grade: Grade) -> Case:
     """Make a bench, two bases for it and what a client has in mind, by seed and grade."""
     draws = Draws(f"weigh bases 1, seed {seed}, {grade.name}")
-    methods = _methods(draws)
+    methods, deadline_days = _methods(draws), draws.whole("deadline", 1, 4)
+    # Both can then not be out: what dries stands in time where feet may be too weak.
+    in_time = set(methods) == {"feet", "compound"} and _weak(draws)
     load_kg = _MASS_KG + draws.whole("contents", 10, 18) * 10
     tables = {
         "packers": lambda: _packers(draws),
         "feet": lambda: _feet(draws, load_kg),
         "ladder": lambda: _ladder(draws),
-        "compound": lambda: _compound(draws),
+        "compound": lambda: _compound(draws, _dryings(deadline_days if in_time else _LONG_DAYS)),
     }
     bases = tuple(
         Base.model_validate({"name": NAMES[one], "method": one, **tables[one]()}) for one in methods
     )
-    # Both can then not be out: what dries longest stands in time where feet may be too weak.
-    late = 12 if set(methods) == {"feet", "compound"} and _weak(draws) else 0
     return Case(
         make_floor(seed, grade, *_ROOM_MM),
         _job(draws, bases, load_kg - _MASS_KG),
-        late or draws.whole("deadline", 1, 4),
+        deadline_days,
         draws.one_of("where", ("the chapel reading room", "the boot room", "the market hall")),
     )
 
@@ -167,7 +194,7 @@ def _weak(draws: Draws) -> bool:
 
 
 def _packers(draws: Draws) -> Mapping[str, Any]:
-    price = round(draws.between("bearer", 1.2, 3.0), 1)
+    price = round(draws.between("bearer", 1.2, 5.0), 1)
     return {"height_mm": (50.0, 75.0), "bearer": {"thickness_mm": 25.0, "price_per_m": price}}
 
 
@@ -193,11 +220,15 @@ def _ladder(draws: Draws) -> Mapping[str, Any]:
     return {"height_mm": (50.0, 80.0), "ladder": {"boards": boards}}
 
 
-def _compound(draws: Draws) -> Mapping[str, Any]:
-    days = draws.one_of("drying", ((0.5, 1, 3, 10), (1, 2, 4, 10), (0.25, 0.5, 1, 3)))
+def _dryings(within_days: float) -> list[tuple[float, ...]]:
+    """Return the compounds that are dry so early at any depth that half a day is left for work."""
+    return [days for days in _DRYINGS_DAYS if days[-1] <= within_days - 0.5]
+
+
+def _compound(draws: Draws, dryings: Sequence[tuple[float, ...]]) -> Mapping[str, Any]:
+    days = draws.one_of("drying", dryings)
     steps = tuple(
-        {"to_mm": to, "days": float(day)}
-        for to, day in zip((5.0, 10.0, 20.0, 60.0), days, strict=True)
+        {"to_mm": to, "days": float(day)} for to, day in zip(_DRY_TO_MM, days, strict=True)
     )
     made = {"least_mm": 3.0, "greatest_mm": 60.0, "powder_kg_per_l": 1.7, "set_kg_per_l": 2.0}
     price = round(draws.between("bag", 9.0, 24.0), 1)
@@ -224,7 +255,7 @@ def _job(draws: Draws, bases: tuple[Base, ...], contents_kg: float) -> Job:
             "units": "mm",
             "floor": {"kind": "boarded", "board_mm": 21.0, "services": "checked"},
             "survey": ({"kind": "heights", "file": "readings.csv", "sd_mm": STAFF_MM},),
-            "run": ({"origin_mm": (_LEFT_MM, 0.0), "unit": (unit,)},),
+            "run": ({"origin_mm": (LEFT_MM, 0.0), "unit": (unit,)},),
             "base": bases,
             "stock": {
                 "packers": packers,
@@ -237,30 +268,3 @@ def _job(draws: Draws, bases: tuple[Base, ...], contents_kg: float) -> Job:
             "fingerprint": "",
         }
     )
-
-
-def _survey(floor: PracticeFloor, length_mm: float) -> Survey:
-    """Read the floor with a staff at eight places beneath the bench."""
-    x, y = (one.ravel() for one in np.meshgrid(_read_x_mm(length_mm), np.array(_READ_Y_MM)))
-    read = np.round(floor.carried_mm(x, y) / STAFF_MM) * STAFF_MM
-    count = len(x)
-    readings = pd.DataFrame(
-        {
-            "row": np.arange(2, count + 2),
-            "point": [f"P{place + 1}" for place in range(count)],
-            "x_mm": x,
-            "y_mm": y,
-            "observed_mm": read,
-            "sd_mm": STAFF_MM,
-            "setup": "",
-        }
-    )
-    table = Table("readings.csv", "heights", "", readings, pd.DataFrame(index=readings.index))
-    heights = adjust(Readings((table,)), None, 0.0)
-    x, y, z = (heights.points[name].to_numpy() for name in ("x_mm", "y_mm", "height_mm"))
-    surface = fit_surface(x, y, z, heights.covariance())
-    return Survey(heights, fit_plane(x, y, z), fit_plane_robust(x, y, z), surface)
-
-
-def _read_x_mm(length_mm: float) -> Floats:
-    return np.round(_LEFT_MM + np.linspace(0.0, length_mm, 4))

@@ -135,14 +135,14 @@ class Looks:
         one, other = self.case.names
         rows = [
             (
-                words,
-                figures[f"{key}_a_less"],
-                figures[f"{key}_b_less"],
-                round(figures[f"{key}_middle"], 2),
+                words if key == "things" else f"{words}, {self._unit(key)}",
+                round(figures[f"{key}_a_less"]),
+                round(figures[f"{key}_b_less"]),
+                f"{figures[f'{key}_middle']:+.{0 if key == 'things' else 2}f}",
             )
             for key, words in DRAWN.items()
         ]
-        second = f"{other} - {one}, middle"
+        second = f"{other} minus {one}, in the middle"
         table = pd.DataFrame(
             rows, columns=["measure", f"floors, {one} less", f"floors, {other} less", second]
         )
@@ -150,6 +150,9 @@ class Looks:
         figures["floors"] = float(built)
         said = f"both set on {built} of {FLOORS} floors that fit the readings"
         return said, figures, (("On other floors", table),)
+
+    def _unit(self, key: str) -> str:
+        return self.case.comparison.row(key).a.unit
 
     def _answer(self, side: Side) -> Answer:
         comparison = self.case.comparison

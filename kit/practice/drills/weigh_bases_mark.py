@@ -63,7 +63,7 @@ def mistakes_of(
         if move not in looked and (move != "wait" or case.poured)
     ]
     said = {kind: f"never did: {_UNSEEN[kind]}" for kind in blind}
-    for kind, words in (*_of_base(case, blind, answer["base"]), *_of_rows(case, blind, answer)):
+    for kind, words in (*_of_base(case, blind, answer), *_of_rows(case, blind, answer)):
         said.setdefault(kind, words)
     for kind, words in said.items():
         yield Mistake(kind, words, _effect(case, kind, answer["base"]), _SOUND[kind])
@@ -77,8 +77,11 @@ _UNSEEN = {
 }
 
 
-def _of_base(case: Case, blind: Collection[Kind], side: Side) -> Iterator[tuple[Kind, str]]:
+def _of_base(
+    case: Case, blind: Collection[Kind], answer: Mapping[str, Side]
+) -> Iterator[tuple[Kind, str]]:
     """Yield what explains the base that was chosen, beyond what was not looked at."""
+    side = answer["base"]
     chosen = case.name_of(side)
     ruled_out = False
     for kind, is_out in ((CHECK_OVERLOOKED, _beyond), (WAIT_FORGOTTEN, _late)):
@@ -87,7 +90,9 @@ def _of_base(case: Case, blind: Collection[Kind], side: Side) -> Iterator[tuple[
             yield kind, f"chose {chosen}, {_RULED_OUT[kind]}"
     if ruled_out or side in _decisions(case, blind):
         return
-    for kind in (WITHIN_DOUBT, MATERIAL_ONLY, CHECK_OVERLOOKED, WAIT_FORGOTTEN):
+    first = (WITHIN_DOUBT, MATERIAL_ONLY)
+    order = first[::-1] if _minds_doubt(case, answer) else first
+    for kind in (*order, CHECK_OVERLOOKED, WAIT_FORGOTTEN):
         if side in _decisions(case, (*blind, kind)):
             yield kind, f"answered {chosen}, where it is {case.name_of(case.decided())}"
             return
@@ -98,6 +103,14 @@ _RULED_OUT = {
     CHECK_OVERLOOKED: "of which something that carries is beyond its limit",
     WAIT_FORGOTTEN: "on which the bench cannot stand in time",
 }
+
+
+def _minds_doubt(case: Case, answer: Mapping[str, Side]) -> bool:
+    """Tell whether a listed difference that does not count was called none."""
+    rows = [case.comparison.row(key) for key in LISTED]
+    return any(
+        not row.winner and case.smaller(row.key) and not answer[row.key] for row in rows
+    ) and not any(answer[row.key] and not row.winner for row in rows)
 
 
 def _beyond(case: Case, side: Side) -> bool:
@@ -111,11 +124,12 @@ def _late(case: Case, side: Side) -> bool:
 def _decisions(case: Case, blind: Collection[Kind]) -> set[Side]:
     """Return what may be decided if any of these are left out of account."""
     kinds = tuple(dict.fromkeys(blind))
-    return {
+    decided = {
         case.decided(**{_FLAGS[kind][0]: False for kind in left_out})
         for count in range(len(kinds) + 1)
         for left_out in combinations(kinds, count)
     }
+    return decided | (case.may_be("cost_and_labour") if len(case.left()) > 1 else set())
 
 
 def _of_rows(
@@ -124,7 +138,7 @@ def _of_rows(
     """Yield what is wrong with the listed differences; hours are unknown who left them out."""
     for key, words in LISTED.items():
         right, said = case.comparison.row(key).winner, answer[key]
-        if said == right or (key == "hours" and MATERIAL_ONLY in blind):
+        if said in case.may_be(key) or (key == "hours" and MATERIAL_ONLY in blind):
             continue
         told = f"{words}: answered {case.name_of(said)}, where it is {case.name_of(right)}"
         yield (WITHIN_DOUBT if not right and said == case.smaller(key) else OUT), told

@@ -105,8 +105,28 @@ class PracticeDesk:
         return not self.amiss
 
     def form(self, kind: str) -> MoveForm:
-        """Return the form of a kind of move of this drill."""
-        return next(form for form in self.attempt.task.forms if form.kind == kind)
+        """Return the form of a kind of move of this drill.
+
+        Raises
+        ------
+        Refusal
+            Where the drill has no such move.
+        """
+        forms = {form.kind: form for form in self.attempt.task.forms}
+        if kind not in forms:
+            raise refuse("move", repr(kind), " | ".join(forms))
+        return forms[kind]
+
+    def check_shown(self, begun: int) -> None:
+        """Refuse what a hand did on a floor that is no longer the one on the desk.
+
+        Raises
+        ------
+        Refusal
+            Where another has begun since: what was meant for one floor is not done on the next.
+        """
+        if begun != self.begun:
+            raise refuse("page", "a move on a floor that is gone", "moves on the floor shown now")
 
     def _after(self, move: Move) -> None:
         self._open()

@@ -11,6 +11,9 @@ from kit.show.practice.desk import PracticeDesk
 from kit.show.practice.keeping import Keeping
 from kit.show.practice.view import PracticeView
 
+#: What is said where Python fails: nobody sees what is raised there.
+_DEFECT = "The kit has a defect here; begin again or another floor, and tell who maintains it."
+
 
 class Practice:
     """A page on which an apprentice practises.
@@ -61,7 +64,8 @@ class Practice:
         ----------
         said : dict
             "kind", one of room, who, begin, another, move, turn, hint, answer, and what belongs to
-            it; "number", with which the view waits for an answer.
+            it; "task", the id of the task that it is about; "number", with which the view waits
+            for an answer.
         """
         answered = {"answered": int(said.get("number", self.widget.answered))}
         self._problems = ()
@@ -69,6 +73,9 @@ class Practice:
             self.do(said)
         except Refusal as refusal:
             self._problems = tuple(str(problem) for problem in refusal.problems)
+        except Exception:
+            self._problems = (_DEFECT,)
+            raise
         finally:
             try:
                 self.widget.show(self._state())
@@ -85,12 +92,20 @@ class Practice:
             self.keeping.named(str(said["nickname"]), str(said["folder"]))
         elif kind in ("begin", "another"):
             self._begin(said)
-        elif kind == "move":
+        else:
+            desk.check_shown(int(said["task"]))
+            self._on_floor(said)
+
+    def _on_floor(self, said: dict[str, Any]) -> None:
+        desk, kind = self.desk, said["kind"]
+        if kind == "move":
             desk.move(str(said["form"]), said["typed"])
         elif kind == "turn":
             desk.turn(str(said["form"]))
         elif kind == "hint":
             desk.hint()
+        elif kind != "answer":
+            raise ValueError(f"the view said {kind!r}")
         elif desk.answer(said["typed"]):
             self.keeping.keep(desk.attempt, desk.marked[0])
 

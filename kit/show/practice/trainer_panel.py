@@ -10,8 +10,9 @@ from kit.practice.drills import DRILLS
 from kit.practice.records import Records, read_records
 from kit.show.controls import text
 from kit.show.practice.trainer_page import class_page, counted
-from kit.show.practice.trainer_parts import Message, box, button, folder_named
+from kit.show.practice.trainer_parts import Message, box, button
 from kit.show.practice.trainer_set import SetPart
+from kit.show.practice.typed_folder import folder_named
 from kit.show.two_bases.drawing import PAGE_PX
 from kit.show.two_bases.panel_room import Room
 

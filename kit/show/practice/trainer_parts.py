@@ -1,14 +1,13 @@
-"""What the two parts of the trainer's panel share: folders as typed, and what is said of a try."""
+"""What the two parts of the trainer's panel share: boxes, buttons, and what is said of a try."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator
 from contextlib import contextmanager
-from pathlib import Path
 
 import ipywidgets as widgets
 
-from kit.job import Refusal, refuse
+from kit.job import Refusal
 from kit.show.controls import said, text
 
 #: Room for the name of a box.
@@ -52,25 +51,6 @@ class Message:
             self.say(f"✗ {nothing} {words} Tell who maintains it.", alert=True)
         finally:
             button.disabled = False
-
-
-def folder_named(name: str, typed: str) -> Path:
-    """Return a folder as it was typed, ``~`` for a person's own.
-
-    Raises
-    ------
-    Refusal
-        Where nothing was typed, or something that no folder is called.
-    """
-    folder = typed.strip()
-    if not folder:
-        raise refuse(name, "nothing", "the path of a folder")
-    if not folder.isprintable():
-        raise refuse(name, repr(folder), "a path of letters that can be seen")
-    try:
-        return Path(folder).expanduser()
-    except RuntimeError as error:
-        raise refuse(name, repr(folder), "a path, ~ for your own folder") from error
 
 
 def box(name: str, value: str, width: str) -> widgets.Text:

@@ -15,7 +15,8 @@ from kit.practice.floors import HIGHEST_SEED, LOWEST_SEED, check_seed
 from kit.practice.grades import GRADES, Grade, grade_named
 from kit.show.controls import text
 from kit.show.practice.sheet import answers_page, sheet_page
-from kit.show.practice.trainer_parts import NAME_ROOM, Message, box, button, folder_named
+from kit.show.practice.trainer_parts import NAME_ROOM, Message, box, button
+from kit.show.practice.typed_folder import folder_named
 
 #: What stands above the boxes.
 _HOW = (

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from pathlib import Path
 from typing import Any
 
@@ -21,7 +22,8 @@ def whole_state(panel: Practice) -> str:
 
 def hand(panel: Practice, kind: str, **more: Any) -> None:
     hand.number += 1  # type: ignore[attr-defined]
-    panel.answer_hand({"kind": kind, "number": hand.number, **more})  # type: ignore[attr-defined]
+    said = {"kind": kind, "number": hand.number, "task": panel.desk.begun}  # type: ignore[attr-defined]
+    panel.answer_hand({**said, **more})
     assert panel.widget.answered == hand.number  # type: ignore[attr-defined]
 
 
@@ -54,9 +56,87 @@ def test_a_refused_message_is_answered_in_words_and_changes_nothing() -> None:
     assert panel.widget.setup["problems"] == []
 
 
+def test_a_defect_leaves_no_view_waiting_and_is_said(monkeypatch: pytest.MonkeyPatch) -> None:
+    panel = Practice("own_error", 20, "ordinary")
+
+    def fail(*_: object) -> None:
+        raise ZeroDivisionError
+
+    monkeypatch.setattr(panel.desk, "move", fail)
+    with pytest.raises(ZeroDivisionError):
+        panel.answer_hand(
+            {"kind": "move", "form": "lay", "typed": LAID, "task": panel.desk.begun, "number": 815}
+        )
+    assert panel.widget.answered == 815
+    assert "defect" in panel.widget.setup["problems"][0]
+    with pytest.raises(ValueError, match="'answr'"):
+        hand(panel, "answr", typed={"error": "0.3"})
+    assert panel.widget.marks == ""
+
+
+def test_a_view_that_cannot_be_drawn_is_answered_too(monkeypatch: pytest.MonkeyPatch) -> None:
+    panel = Practice("own_error", 20, "ordinary")
+    monkeypatch.setattr(panel, "_state", lambda: {}["nothing"])
+    with pytest.raises(KeyError):
+        panel.answer_hand({"kind": "room", "wide": 640, "whole": 900, "number": 816})
+    assert panel.widget.answered == 816
+
+
+def test_what_was_meant_for_one_floor_is_not_done_on_the_next() -> None:
+    panel = Practice("own_error", 20, "ordinary")
+    shown = panel.widget.task["id"]
+    hand(panel, "begin", drill="own_error", grade="ordinary", seed="21", nickname="", folder="")
+    for kind, more in (
+        ("move", {"form": "lay", "typed": LAID}),
+        ("turn", {"form": "lay"}),
+        ("hint", {}),
+        ("answer", {"typed": {"error": "0.3"}}),
+    ):
+        hand(panel, kind, task=shown, **more)
+        assert "a floor that is gone" in panel.widget.setup["problems"][0]
+        assert panel.desk.attempt.done == panel.desk.marked == ()
+    hand(panel, "hint", task=panel.widget.task["id"])
+    assert panel.widget.setup["problems"] == []
+    assert panel.desk.attempt.hints == 1
+
+
+def test_what_another_view_still_offers_is_refused_in_words() -> None:
+    panel = Practice("own_error", 20, "ordinary")
+    hand(panel, "move", form="tread", typed={"at": "300 400"})
+    assert "'tread'" in panel.widget.setup["problems"][0]
+
+
+def test_a_view_has_the_room_that_it_tells_but_never_less_than_can_be_read() -> None:
+    panel = Practice("own_error", 20, "ordinary")
+    hand(panel, "answer", typed={"error": "0.3"})
+
+    def widths() -> tuple[float, float]:
+        picture, effect = (
+            re.search(r'<svg[^>]* width="([\d.]+)"', text)
+            for text in (panel.widget.plan, panel.widget.marks)
+        )
+        assert picture
+        assert effect
+        return float(picture[1]), float(effect[1])
+
+    hand(panel, "room", wide=640, whole=900)
+    plan, effect = widths()
+    assert 300 < plan <= 640
+    hand(panel, "room", wide=420, whole=510)
+    less_plan, less_effect = widths()
+    assert less_plan < plan
+    assert less_effect <= effect
+    hand(panel, "room", wide=300, whole=300)
+    least = widths()
+    hand(panel, "room", wide=20, whole=20)
+    assert widths() == least
+
+
 def test_what_cannot_be_begun_in_code_is_refused() -> None:
     with pytest.raises(Refusal, match="nickname"):
         Practice(nickname="../ann")
+    with pytest.raises(Refusal, match="folder for records"):
+        Practice(nickname="birch", records="~nobody-of-that-name/marks")
     with pytest.raises(Refusal, match="own_error"):
         Practice("no such drill")
     with pytest.raises(Refusal, match="fair"):

@@ -71,10 +71,10 @@ def test_files_that_came_since_are_read_when_the_button_is_pressed(tmp_path: Pat
     rowan = (folder / "rowan.csv").read_bytes()
     (folder / "rowan.csv").unlink()
     panel = Trainer(f"{folder}")
-    assert "17 tries of 3 apprentices" in panel.of_class.page.value
+    assert "25 tries of 3 apprentices" in panel.of_class.page.value
     (folder / "rowan.csv").write_bytes(rowan)
     panel.of_class.button.click()
-    assert "19 tries of 4 apprentices" in panel.of_class.page.value
+    assert "28 tries of 4 apprentices" in panel.of_class.page.value
 
 
 @pytest.mark.parametrize(("room_px", "wide"), [(1400, "960"), (420, "400"), (200, "320")])

@@ -1,11 +1,9 @@
 """What the parts of the trainer's panel share."""
 
-from pathlib import Path
-
 import pytest
 
-from kit.job import Refusal, refuse
-from kit.show.practice.trainer_parts import Message, box, button, folder_named
+from kit.job import refuse
+from kit.show.practice.trainer_parts import Message, box, button
 
 
 def failing(error: Exception) -> tuple[str, bool, bool]:
@@ -37,25 +35,6 @@ def test_nothing_is_raised_into_the_notebook(error: Exception, said: str) -> Non
     words, _, after = failing(error)
     assert f"✗ Nothing was done. {said}" in words
     assert not after
-
-
-@pytest.mark.parametrize(
-    ("typed", "found"),
-    [
-        ("", "nothing"),
-        ("   ", "nothing"),
-        ("/tmp/a\0b", r"'/tmp/a\\x00b'"),
-        ("~nobody-of-that-name/a", "'~nobody-of-that-name/a'"),
-    ],
-)
-def test_what_names_no_folder_is_refused(typed: str, found: str) -> None:
-    with pytest.raises(Refusal, match=f"records: found {found}"):
-        folder_named("records", typed)
-
-
-def test_a_persons_own_folder_is_found(monkeypatch: pytest.MonkeyPatch) -> None:
-    monkeypatch.setenv("HOME", "/home/somebody")
-    assert folder_named("records", " ~/class ") == Path("/home/somebody/class")
 
 
 def test_a_box_is_named_and_never_wider_than_the_page() -> None:

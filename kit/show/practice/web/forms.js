@@ -23,11 +23,11 @@ function entry(field, id, open) {
 }
 
 /** Make a line for one field: its name, its box, its unit, what is wrong with it. */
-function fieldLine(field, formKind) {
-  const id = `ufk-${groups}-${formKind}-${field.key}`;
+function fieldLine(field, formKind, view) {
+  const id = `${view}-${formKind}-${field.key}`;
   const box = entry(field, id, formKind === "answer");
   const long = field.choices.some((words) => words.length > LONG_CHOICE);
-  const error = h("div", { class: "ufk-error", id: `${id}-e` });
+  const error = h("div", { class: "ufk-error", id: `${id}-e`, "aria-live": "polite" });
   box.setAttribute("aria-describedby", error.id);
   const unit = field.unit ? h("span", { class: "ufk-unit" }, field.unit) : undefined;
   const line = h("div", { class: long ? "ufk-field ufk-long" : "ufk-field" },
@@ -36,15 +36,15 @@ function fieldLine(field, formKind) {
 }
 
 /** A form: fields, a button that hands them in, and for an instrument with two ends a second one. */
-function form(said, post, act) {
-  const fields = new Map(said.fields.map((field) => [field.key, fieldLine(field, said.kind)]));
+function form(said, desk, act) {
+  const fields = new Map(said.fields.map((field) => [field.key, fieldLine(field, said.kind, desk.view)]));
   const typed = () => Object.fromEntries([...fields].map(([key, one]) => [key, one.box.value]));
   const go = h("button", { type: "submit", class: said.strong ? "ufk-strong" : undefined }, said.label);
   const turn = said.turn ? h("button", { type: "button" }, said.turn) : undefined;
-  const error = h("div", { class: "ufk-error" });
+  const error = h("div", { class: "ufk-error", "aria-live": "polite" });
   const element = h("form", { class: "ufk-form", "data-form": said.kind, "aria-label": said.label, novalidate: true },
     ...[...fields.values()].map((one) => one.line), h("div", { class: "ufk-buttons" }, go, turn), error);
-  const hand = (kind = act) => post.send({ kind, form: said.kind, typed: typed() });
+  const hand = (kind = act) => desk.send({ kind, form: said.kind, typed: typed() });
   element.addEventListener("submit", (event) => {
     event.preventDefault();
     hand();
@@ -72,4 +72,7 @@ function showProblems(forms, problems) {
   }
 }
 
-let groups = 0;
+/** A name for one view: another page in the same notebook has its own copy of this module. */
+function newView() {
+  return `ufk-${Math.random().toString(36).slice(2, 10)}`;
+}

@@ -6,8 +6,9 @@ const LEAST_DRAG_PX = 14;
 /** Places are taken to this [mm]; keys move an end by it, with Shift ten times as far. */
 const STEP_MM = 10;
 
-function ground(model, post, hands) {
-  const choice = h("div", { class: "ufk-rows", role: "radiogroup", "aria-label": "what a press on the plan does" });
+function ground(model, hands) {
+  const choice = h("div", { class: "ufk-rows", role: "radiogroup", hidden: true,
+    "aria-label": "what a press on the plan does" });
   const drawing = h("div", { class: "ufk-drawing" });
   const line = s("line", { class: "ufk-ghost" });
   const ends = [movableEnd(), movableEnd()];
@@ -17,7 +18,7 @@ function ground(model, post, hands) {
     "aria-label": "plan, scrolls sideways where it is wide" }, paper);
   const hint = h("p", { class: "ufk-hint" });
   const section = h("section", { class: "ufk-plan", "aria-label": "plan of the floor" }, choice, scroll, hint);
-  const state = { target: undefined };
+  const state = { target: undefined, targets: [] };
 
   const room = () => drawing.querySelector("[data-px-per-mm]")?.dataset;
   const toMm = (event) => {
@@ -53,25 +54,36 @@ function ground(model, post, hands) {
 
   const done = () => state.target.answers || state.target.form.hand();
 
-  /** Follow one press on the plan, or on an end that lies there. */
+  /** Follow one press on the plan, or on an end that lies there; a second finger is none. */
   function follow(event, number) {
-    if (event.button || !state.target || !room()) return;
+    const { target } = state;
+    if (event.button || !event.isPrimary || !target || !room()) return;
     event.preventDefault();
-    const two = state.target.keys.length === 2, [x0, y0] = [event.clientX, event.clientY];
-    const before = state.target.keys.map((key) => state.target.form.fields.get(key).box.value);
+    const two = target.keys.length === 2, [x0, y0] = [event.clientX, event.clientY];
+    const before = target.keys.map((key) => target.form.fields.get(key).box.value);
     let far = 0;
     paper.setPointerCapture(event.pointerId);
     if (number === undefined) setPlace(0, toMm(event));
     const held = number ?? (two ? 1 : 0);
+    const stop = () => {
+      for (const [name, act] of [["pointermove", move], ["pointerup", end], ["pointercancel", end]]) paper.removeEventListener(name, act);
+    };
+    // The floor may go, or its answer be given, while the hand is on it.
+    const gone = (now) => {
+      if (state.target !== target) stop();
+      return state.target !== target || now.pointerId !== event.pointerId;
+    };
     const move = (now) => {
+      if (gone(now)) return;
       far = Math.max(far, Math.hypot(now.clientX - x0, now.clientY - y0));
       setPlace(held, toMm(now));
     };
     const end = (last) => {
-      for (const [name, act] of [["pointermove", move], ["pointerup", end], ["pointercancel", end]]) paper.removeEventListener(name, act);
+      if (gone(last)) return;
+      stop();
       const short = two && number === undefined && far < LEAST_DRAG_PX;
       if (last.type === "pointercancel" || short || (number !== undefined && far < 3)) {
-        state.target.keys.forEach((key, at) => { state.target.form.fields.get(key).box.value = before[at]; });
+        target.keys.forEach((key, at) => { target.form.fields.get(key).box.value = before[at]; });
         showEnds();
         if (short && last.type !== "pointercancel") say(hint, "Drag from where the marked end is to lie towards the other end.");
       } else done();
@@ -95,24 +107,30 @@ function ground(model, post, hands) {
     if (way) {
       const at = places()[number], most = [room().widthMm, room().depthMm];
       setPlace(number, at.map((mm, axis) => Math.min(Math.max(mm + way[axis], 0), Number(most[axis]))));
-    } else if (event.key === "Enter") done();
+    } else if (event.key === "Enter" || event.key === " ") done();
     else return;
     event.preventDefault();
   }
 
   /** Take what a press on the plan may do; the first is chosen. */
   const take = () => {
-    const targets = hands.targets();
+    const targets = hands.targets(), old = state.targets;
+    // What stays as it is keeps the focus that is on it, and the hand that is on the plan.
+    const same = targets.length === old.length && targets.every((one, k) => one.form === old[k].form && one.id === old[k].id);
+    if (!same) offer(targets);
+    showHint();
+    showEnds();
+  };
+  const offer = (targets) => {
+    state.targets = targets;
     state.target = targets.find((one) => one.id === state.target?.id) ?? targets[0];
     choice.hidden = targets.length < 2;
     choice.replaceChildren(...targets.map((one) => {
-      const input = h("input", { type: "radio", name: `ufk-press-${groups}`, value: one.id });
+      const input = h("input", { type: "radio", name: `${hands.view}-press`, value: one.id });
       input.checked = one.id === state.target.id;
       input.addEventListener("change", () => { state.target = one; showHint(); showEnds(); });
       return h("label", { class: "ufk-row" }, input, h("span", {}, one.label));
     }));
-    showHint();
-    showEnds();
   };
   const showHint = () => {
     const words = !state.target ? "" : state.target.keys.length === 2

@@ -2,7 +2,6 @@
 
 export default {
   render({ model, el }) {
-    groups += 1;
     const working = h("span", { class: "ufk-working", role: "status" });
     const post = new Post(model, (on) => say(working, on ? "working …" : ""));
     const hands = workbench(model, post);
@@ -12,8 +11,8 @@ export default {
       h("div", { class: "ufk-body" },
         h("div", { class: "ufk-pictures" }, hands.ground.element, seen(model)),
         hands.element),
-      html(model, "marks", "ufk-verdict", "marks", true),
-      html(model, "log", "ufk-log", "moves so far"));
+      html(model, post, "marks", "ufk-verdict", "marks", true),
+      html(model, post, "log", "ufk-log", "moves so far"));
     // Keys are ours while the focus is in the page: see the setting-out board.
     root.addEventListener("focusin", (event) => {
       event.target.setAttribute("data-lm-suppress-shortcuts", "true");
@@ -68,6 +67,8 @@ function begin(model, post, working) {
   };
   model.on("change:setup", show);
   show();
+  // A choice that was refused twice in the same words changes nothing here, and would stand.
+  post.rest.push(() => { [drill.value, grade.value] = [model.get("setup").drill, model.get("setup").grade]; });
   for (const control of [drill, grade]) control.addEventListener("change", () => post.send(message("begin")));
   for (const control of [nickname, folder]) {
     control.addEventListener("change", () => post.send(message("who")));
@@ -92,25 +93,26 @@ function options(select, choices, chosen) {
 /** What is asked, and what is given. */
 function task(model) {
   const title = h("h2"), aim = h("p", { class: "ufk-aim" }), given = h("div", { class: "ufk-given" });
+  const section = h("section", { class: "ufk-task", "aria-label": "task" }, title, aim, given);
   const show = () => {
     const said = model.get("task");
+    put(section, "data-task", said.id);
     say(title, said.title);
     say(aim, said.aim);
     draw(given, said.given);
   };
   model.on("change:task", show);
   show();
-  return h("section", { class: "ufk-task", "aria-label": "task" }, title, aim, given);
+  return section;
 }
 
 /** Moves, hints and the answer; what is typed stays while the task is the same. */
 function workbench(model, post) {
   const moves = h("div"), answer = h("div"), problems = h("div", { class: "ufk-problems", role: "alert" });
-  const hint = h("button", { type: "button" });
-  hint.addEventListener("click", () => post.send({ kind: "hint" }));
   const score = h("p", { class: "ufk-score" });
   const kept = { id: -1, forms: [], answer: undefined };
-  const hands = { targets: () => {
+  // What is meant for one floor is not done on the next: each message tells which was shown.
+  const hands = { view: newView(), send: (message) => post.send({ ...message, task: kept.id }), targets: () => {
     const forms = kept.forms.filter((one) => one.said.drag.length)
       .map((one) => ({ id: one.said.kind, label: one.said.label, keys: one.said.drag, form: one }));
     const place = [...(kept.answer?.fields.values() ?? [])].filter((one) => one.field.kind === "place")
@@ -118,13 +120,15 @@ function workbench(model, post) {
         form: kept.answer, answers: true }));
     return kept.closed ? [] : [...forms, ...place];
   } };
-  hands.ground = ground(model, post, hands);
+  const hint = h("button", { type: "button" });
+  hint.addEventListener("click", () => hands.send({ kind: "hint" }));
+  hands.ground = ground(model, hands);
   const show = () => {
     const said = model.get("task");
     if (said.id !== kept.id) {
       kept.id = said.id;
-      kept.forms = said.forms.map((one) => form(one, post, "move"));
-      kept.answer = form({ kind: "answer", label: "mark it", fields: said.asked, drag: [], turn: "", strong: true }, post, "answer");
+      kept.forms = said.forms.map((one) => form(one, hands, "move"));
+      kept.answer = form({ kind: "answer", label: "mark it", fields: said.asked, drag: [], turn: "", strong: true }, hands, "answer");
       moves.replaceChildren(...kept.forms.map((one, place) => one.said.fields.length
         ? details(one.said.label, one.element, place < OPEN_MOVES) : h("div", { class: "ufk-move" }, one.element)));
       answer.replaceChildren(kept.answer.element);
@@ -181,15 +185,15 @@ function seen(model) {
   return h("section", { class: "ufk-last", "aria-label": "last move" }, words, drawn);
 }
 
-/** A part that Python writes in full; it comes into sight where it is an answer. */
-function html(model, name, style, label, comes = false) {
+/** A part that Python writes in full; where it is an answer it comes into sight, once, to who asked. */
+function html(model, post, name, style, label, comes = false) {
   const section = h("section", { class: style, "aria-label": label, tabindex: comes ? "-1" : "0" });
   const show = () => {
     const text = model.get(name), was = section.ufkShown;
     draw(section, text);
     section.hidden = !text;
     if (!comes) section.scrollTop = section.scrollHeight; // the newest is in sight
-    if (comes && text && was !== undefined && was !== text) section.focus();
+    if (comes && text && was === "" && post.busy) section.focus();
   };
   model.on(`change:${name}`, show);
   show();
