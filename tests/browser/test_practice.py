@@ -20,11 +20,11 @@ SHOTS = Path(__file__).parents[1] / "screenshots"
 CELL = "from kit import show\n\npage = show.Practice({drill!r}, {seed}, {grade!r})\npage"
 
 
-def open_page(lab: Any, watched: Any, drill: str, seed: int, grade: str) -> Any:
+def open_page(lab: Any, watched: Any, drill: str, seed: int, grade: str, more: str = "") -> Any:
     """Run a notebook that holds the practice page alone; return the browser's page."""
     code = {
         "cell_type": "code", "execution_count": None, "id": "page", "metadata": {},
-        "outputs": [], "source": CELL.format(drill=drill, seed=seed, grade=grade),
+        "outputs": [], "source": more + CELL.format(drill=drill, seed=seed, grade=grade),
     }  # fmt: skip
     kernel = {"display_name": "Python 3", "language": "python", "name": "python3"}
     book = {
@@ -39,7 +39,7 @@ def open_page(lab: Any, watched: Any, drill: str, seed: int, grade: str) -> Any:
 def ready(page: Any) -> Any:
     page.wait_for_selector(".ufk-practice .ufk-task h2", state="attached", timeout=90_000)
     page.set_viewport_size({"width": page.viewport_size["width"], "height": 3200})
-    page.locator(".ufk-practice").scroll_into_view_if_needed()
+    page.locator(".ufk-practice").last.scroll_into_view_if_needed()
     settle(page)
     return page
 
@@ -156,7 +156,8 @@ def test_every_drill_can_be_done_with_the_keyboard(lab: Any, watched: Any) -> No
     page = open_page(lab, watched, DRILLS[0].key, 4, "ordinary")
     for drill in DRILLS:
         task = task_of(drill.key, 4, "ordinary")
-        page.get_by_label("drill", exact=True).select_option(drill.key)
+        if drill is not DRILLS[0]:  # which was opened: what is typed before it begins anew is gone
+            page.get_by_label("drill", exact=True).select_option(drill.key)
         page.wait_for_function(
             "title => document.querySelector('.ufk-task h2').textContent === title",
             arg=drill.title, timeout=30_000,
@@ -201,6 +202,38 @@ def test_what_is_wrong_is_said_at_its_field_and_ends_move_by_keys(lab: Any, watc
     for control in page.locator(".ufk-practice :is(input, select)").all():
         named = control.evaluate("one => one.labels?.length || one.getAttribute('aria-label')")
         assert named, control.evaluate("one => one.outerHTML")
+    assert watched.errors == []
+
+
+@pytest.mark.parametrize("width", [1400])
+def test_two_pages_in_a_notebook_keep_their_hands_off_each_other(lab: Any, watched: Any) -> None:
+    """Each has its own copy of the view's module, and all stand in one document."""
+    other = "from kit import show\ndisplay(show.Practice('high_point', 5, 'rough'))\n"
+    page = open_page(lab, watched, "high_point", 4, "fair", other)
+    roots = page.locator(".ufk-practice")
+    page.wait_for_function("() => document.querySelectorAll('.ufk-practice').length === 2")
+    names = page.evaluate(
+        "() => [...document.querySelectorAll('.ufk-practice form [id]')].map((one) => one.id)"
+    )
+    assert len(set(names)) == len(names) > 20
+    presses = [roots.nth(k).get_by_role("radio") for k in range(2)]
+    presses[0].last.check()
+    presses[1].first.check()
+    assert presses[0].last.is_checked()
+    # An answer comes into sight where it was given, and nowhere else.
+    where = roots.nth(1).locator("form[data-form='answer']")
+    where.locator("input").first.fill("1500 40")
+    where.locator("input").first.press("Enter")
+    roots.nth(1).locator(".ufk-verdict:not([hidden])").wait_for(timeout=20_000)
+    assert roots.nth(1).locator(".ufk-verdict").evaluate("one => one === document.activeElement")
+    assert roots.nth(0).locator(".ufk-verdict").is_hidden()
+    # Nor is it taken from a person's hands when there is more or less room.
+    roots.nth(0).locator("form input").first.focus()
+    page.set_viewport_size({"width": 620, "height": 3200})
+    settle(page)
+    assert (
+        roots.nth(0).locator("form input").first.evaluate("one => one === document.activeElement")
+    )
     assert watched.errors == []
 
 

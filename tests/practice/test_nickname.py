@@ -54,6 +54,7 @@ def test_nicknames(typed: str, kept: str) -> None:
         ("3rd", "'3rd'"),  # a letter first: what begins with a digit may become a date
         ("con", "'con', which no file may be called on Windows"),
         ("LPT1", "'LPT1', which no file may be called on Windows"),
+        ("com9", "'com9', which no file may be called on Windows"),
         ("Nul", "'Nul', which no file may be called on Windows"),
     ],
 )  # fmt: skip

@@ -90,6 +90,8 @@ def test_packers_under_an_end_lift_it():
     assert seen.under[0].packers == ((1800, 5.4),)
     seen = tools.do((), lay("long", (100, 500), (1900, 500), under=(3.6, 0.0)))
     assert seen.figures["bubble_mm"] == pytest.approx(-2.0 + 1.4 - 0.0, abs=1e-9)
+    both = tools.do((), lay("long", (100, 500), (1900, 500), under=(3.6, 3.6)))
+    assert both.seconds == 35 + 2 * PACKER_S
     typed = {"level": "long", "from": "100 500", "towards": "1900 500", "under_to": "3 2.4"}
     seen = tools.do((), Move("lay", read_values(LAY.fields, typed, "level")))
     assert seen.figures["bubble_mm"] == pytest.approx(4.4, abs=1e-9)

@@ -129,6 +129,18 @@ class Stands:
             fetched.append(missing)
         return tuple(fetched)
 
+    @cached_property
+    def fetched_for_nothing(self) -> tuple[int, ...]:
+        """Changes that packers were fetched for although what was there made the height."""
+        found = []
+        for number, (place, stack) in enumerate(self.changes):
+            if self.fetched[number]:
+                before = Stands(self.built, self.changes[:number])
+                pool = Counter(before.left) + Counter(before.stacks[place])
+                if any(ways(pool, sum(stack), sum(stack), MOST_PIECES)):
+                    found.append(number)
+        return tuple(found)
+
     @property
     def left(self) -> dict[float, int]:
         """Packers in the bag now."""

@@ -82,7 +82,7 @@ class Corrected:
 
     @cached_property
     def wrong_way(self) -> frozenset[int]:
-        """Places that are out because packers moved them away from the others."""
+        """Places that are out further than before because packers moved them away."""
         readings = self.before.readings_mm
         agree = [one for place, one in enumerate(readings) if place not in self.needed]
         middle = (max(agree) + min(agree)) / 2
@@ -90,23 +90,45 @@ class Corrected:
             place
             for place in self.still_out & self.needed
             if (readings[place] - middle) * self.now.raised_mm(place) < 0
+            and abs(self.now.readings_mm[place] - middle) > abs(readings[place] - middle)
         )
 
     @property
+    def highest(self) -> int:
+        """The place that stood highest."""
+        before = self.before.readings_mm
+        return min(range(len(before)), key=lambda place: before[place])
+
+    @cached_property
     def to_the_highest(self) -> bool:
-        """Whether the highest was left and most of the others were packed up to it."""
+        """Whether the highest was left and most of the others were packed up to it.
+
+        By what was packed, or by what it came to: a stack that settles is packed more.
+        """
         before, now = self.before.readings_mm, self.now.readings_mm
-        highest = min(range(len(before)), key=lambda place: before[place])
         others = [place for place in range(len(before)) if place not in self.needed]
-        up = [place for place in others if abs(now[place] - before[highest]) <= 1.5 * LIMIT_MM]
-        return highest not in self.opened and 2 * len(up) > len(others)
+        up = [
+            place
+            for place in others
+            if any(
+                abs(reading - before[self.highest]) <= 1.5 * LIMIT_MM
+                for reading in (now[place], before[place] - self.now.raised_mm(place))
+            )
+        ]
+        return self.highest not in self.opened and 2 * len(up) > len(others)
+
+    @property
+    def explained(self) -> frozenset[int]:
+        """Places that another mistake explains: not read again, or left as the highest."""
+        return self.unread | ({self.highest} if self.to_the_highest else frozenset())
 
 
 def mistakes(base: Corrected) -> tuple[Mistake, ...]:
     """Tell the mistakes of a corrected base.
 
     What is out is told by one cause: the wrong way, else not read again, else out. Packers that
-    had to be fetched for stacks that need not have been opened are no further mistake.
+    had to be fetched for stacks that need not have been opened are a further mistake only where
+    the bag held others that make the height.
     """
     return (*_of_level(base), *_of_opening(base), *_of_reading(base))
 
@@ -114,7 +136,7 @@ def mistakes(base: Corrected) -> tuple[Mistake, ...]:
 def _of_level(base: Corrected) -> Iterator[Mistake]:
     if base.wrong_way:
         yield _wrong_way(base)
-    elif not base.still_out <= base.unread:
+    elif not base.still_out <= base.explained:
         yield _out(base)
 
 
@@ -124,8 +146,9 @@ def _of_opening(base: Corrected) -> Iterator[Mistake]:
         yield _to_the_highest(base)
     elif more:
         yield _chased(base, more)
-    elif any(base.now.fetched):
-        yield _overdrawn(base)
+    for_nothing = base.now.fetched_for_nothing
+    if for_nothing or (any(base.now.fetched) and not more):
+        yield _overdrawn(base, for_nothing)
 
 
 def _of_reading(base: Corrected) -> Iterator[Mistake]:
@@ -161,11 +184,13 @@ def _wrong_way(base: Corrected) -> Mistake:
 
 def _out(base: Corrected) -> Mistake:
     place = base.worst(base.still_out)
-    reading = base.now.readings_mm[place]
+    readings, sheet = base.now.readings_mm, base.now.built.sheet_mm
+    as_sheet = ", about as the sheet has it" if abs(readings[place] - sheet) <= LIMIT_MM else ""
     return Mistake(
         OUT,
-        f"{base.names(frozenset({place}))} reads {reading:g} mm: {_way(base.out_mm(place))} "
-        "against the others",
+        f"the readings lie {max(readings) - min(readings):g} mm apart, where {LIMIT_MM:g} mm is "
+        f"right: {base.names(frozenset({place}))} reads {readings[place]:g} mm{as_sheet} and "
+        f"stands {_way(base.out_mm(place))} against the others",
         gap_between(base.out_mm(place)),
         f"Go on until all readings lie within {LIMIT_MM:g} mm. {_LEAVE}",
     )
@@ -196,8 +221,9 @@ def _to_the_highest(base: Corrected) -> Mistake:
     )
 
 
-def _overdrawn(base: Corrected) -> Mistake:
-    change = next(place for place, missing in enumerate(base.now.fetched) if missing)
+def _overdrawn(base: Corrected, for_nothing: tuple[int, ...]) -> Mistake:
+    fetched = base.now.fetched
+    change = (*for_nothing, *(at for at, missing in enumerate(fetched) if missing))[0]
     missing, place = base.now.fetched[change], base.now.changes[change][0]
     name, hangs = base.now.built.names[place], sum(each * count for each, count in missing.items())
     return Mistake(
@@ -210,7 +236,8 @@ def _overdrawn(base: Corrected) -> Mistake:
 
 
 def _extra(more: int) -> str:
-    return f"{more} stacks more to open, screw down and read: about {_MINUTES * more:g} minutes"
+    stacks = "stack" if more == 1 else "stacks"
+    return f"{more} {stacks} more to open, screw down and read: about {_MINUTES * more:g} minutes"
 
 
 def _way(out_mm: float) -> str:

@@ -143,18 +143,33 @@ class BadReadingTask:
         usual = float(np.median(list(steps.values())))
         point, booked = suspects[0], self.sheet.booked_mm
         other = next(name for name in SET_UPS if name != bad)
-        apart = " and ".join(f"{p} by {steps[p]:+g} mm" for p in suspects)
+        apart = " and ".join(f"{p} differs by {steps[p]:+g} mm" for p in suspects)
+        fits = "do not fit" if len(suspects) > 1 else "does not fit"
         return (
-            f"What was read twice must differ by the same everywhere, as far as the two lines are "
-            f"apart: here {usual:+g} mm from morning to afternoon. {apart} does not.",
+            "Take the morning's reading from the afternoon's wherever both read the same point: "
+            f"all must differ alike, by as much as the two lines are apart, here {usual:+g} mm. "
+            f"{apart}, and {fits}.",
             f"That names the point, not the set-up. From a new set-up the staff was held on "
             f"{' and '.join(good)}, which agree, and on {' and '.join(suspects)}.",
             f"Brought to the old lines, {point} should read {should[other][point]:g} mm in the "
             f"{other} (booked {booked[other][point]:g}) and {should[bad][point]:g} mm in the "
             f"{bad} (booked {booked[bad][point]:g}): the {bad} is wrong, and should read "
             f"{right_mm:g} mm.",
+            self._named_words(suspects, bad, right_mm),
             f"The floor at {self.sheet.hump} really stands up: what was read of it is right.",
         )
+
+    def _named_words(self, suspects: Sequence[str], bad: str, right_mm: float) -> str:
+        """Tell what slipped from the booked and the right figure."""
+        booked, slip = self.sheet.booked_mm[bad], self.sheet.slip.what
+        if slip == SWAPPED:
+            one, other = suspects
+            return (
+                f"What {one} should read stands beside {other}, and what {other} should read "
+                f"beside {one}: {slip}."
+            )
+        found = f"Booked {booked[suspects[0]]:g} mm instead of {right_mm:g} mm"
+        return f"{found}: {slip}."
 
     def _as_booked(self, set_up: str) -> pd.DataFrame:
         booked = self.sheet.booked_mm[set_up]

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
 import numpy as np
 
@@ -14,6 +14,12 @@ from kit.practice.moves import Done
 
 #: The right reading is right within this [mm]: three staff readings of half a millimetre each.
 LIMIT_MM = 1.0
+
+#: Points of one row lie within this of each other [mm] across it: rows are 550 mm apart.
+_OF_ROW_MM = 200.0
+
+#: A stack that is out by more than this is seen as soon as a bearer is laid on it [mm].
+_SEEN_MM = 30.0
 
 BLAMED = Kind("blamed_the_floor", "took a real hump for a bad reading",
     "strikes out a reading because the floor stands up or lies low there", 30)  # fmt: skip
@@ -40,7 +46,7 @@ def mistakes(sheet: Sheet, done: Sequence[Done], answer: Values) -> tuple[Mistak
     """Tell the mistakes of an answer, each kind once.
 
     A reading struck out at another point is told by that point's floor: where it lies more than
-    3 mm off the plane of its set-up, the floor was blamed.
+    3 mm off the floor around it, the floor was blamed.
     """
     point = words(answer, "point")
     found = _elsewhere(sheet, answer) if point not in sheet.slip.right_mm else _there(
@@ -55,15 +61,16 @@ def _elsewhere(sheet: Sheet, answer: Values) -> Iterator[Mistake]:
         done = f"struck out {point} in the {set_up}, where {point} was not read"
         yield Mistake(OUT, done, _left_in(sheet), _COMPARE)
         return
-    booked, off = sheet.booked_mm[set_up][point], _off_plane_mm(sheet, set_up, point)
+    booked, off = sheet.booked_mm[set_up][point], _off_mm(sheet, set_up, point)
     out = number(answer, "right") - booked
+    effect = _built_out(out) if out else _left_in(sheet)
     said = f"made {number(answer, 'right'):g} mm of {point} in the {set_up}, booked {booked:g} mm"
     if abs(off) <= APART_MM:
-        yield Mistake(OUT, f"{said}, which is right", _left_in(sheet), _COMPARE)
+        yield Mistake(OUT, f"{said}, which is right", effect, _COMPARE)
         return
     way = "stands up" if off < 0 else "lies low"
     done = f"{said}: the reading is right, the floor {way} by {abs(off):.1f} mm there"
-    yield Mistake(BLAMED, done, gap_between(out) if out else _left_in(sheet), _COMPARE)
+    yield Mistake(BLAMED, done, effect, _COMPARE)
 
 
 def _there(sheet: Sheet, done: Sequence[Done], answer: Values) -> Iterator[Mistake]:
@@ -74,7 +81,7 @@ def _there(sheet: Sheet, done: Sequence[Done], answer: Values) -> Iterator[Mista
     elif set_up != sheet.slip.set_up:
         said = (
             f"struck out {point} in the {set_up}, which is right; in the {sheet.slip.set_up} it "
-            f"is booked {_error_mm(sheet):+g} mm out, and stays so"
+            f"is booked {_by_words(_error_mm(sheet))}, and stays so"
         )
         yield Mistake(WRONG_SET_UP, said, _left_in(sheet), _HOLD)
     if set_up == sheet.slip.set_up:
@@ -87,7 +94,7 @@ def _figures(sheet: Sheet, answer: Values) -> Iterator[Mistake]:
     out, what = said - right, words(answer, "slip")
     if abs(out) > LIMIT_MM + 1e-9:
         done = f"answered {said:g} mm; the reading should be {right:g} mm"
-        yield Mistake(OUT, done, gap_between(out), _HOLD)
+        yield Mistake(OUT, done, _built_out(out), _HOLD)
     elif what != sheet.slip.what:
         effect = Effect("the heights come right; that the same slip is made again is not stopped")
         done = f"answered '{what}'; it is '{sheet.slip.what}'"
@@ -123,15 +130,41 @@ def _unconfirmed(sheet: Sheet, done: Sequence[Done], point: str) -> str:
     return f"held the staff on {point} and on no good point: where the new line is stays unknown"
 
 
-def _off_plane_mm(sheet: Sheet, set_up: str, point: str) -> float:
-    """Return how far a reading lies off the least-squares plane of the others [mm]."""
-    others = [name for name in sheet.booked_mm[set_up] if name != point]
+def _off_mm(sheet: Sheet, set_up: str, point: str) -> float:
+    """Return how far the floor stands out at a point [mm], positive where it lies low.
+
+    The larger of two looks: against the least-squares plane of the others, and against the
+    straight line between its neighbours in the row. Both as the readings should be: what is told
+    of the floor is true of it.
+    """
+    right = dict(sheet.booked_mm[set_up])
+    if set_up == sheet.slip.set_up:
+        right.update(sheet.slip.right_mm)
+    looks = (_off_plane_mm(sheet, right, point), _off_neighbours_mm(sheet, right, point))
+    return max(looks, key=abs)
+
+
+def _off_plane_mm(sheet: Sheet, right_mm: Mapping[str, float], point: str) -> float:
+    """Return the larger reading [mm]; the hump is left out of the plane, which it would tilt."""
+    others = [name for name in right_mm if name not in (point, sheet.hump)]
     places = np.array([sheet.places_mm[name] for name in others])
     design = np.column_stack([np.ones(len(others)), places])
-    readings = np.array([sheet.booked_mm[set_up][name] for name in others])
-    plane = np.linalg.lstsq(design, readings, rcond=None)[0]
+    plane = np.linalg.lstsq(design, np.array([right_mm[name] for name in others]), rcond=None)[0]
     there = float(plane @ np.array([1.0, *sheet.places_mm[point]]))
-    return sheet.booked_mm[set_up][point] - there
+    return right_mm[point] - there
+
+
+def _off_neighbours_mm(sheet: Sheet, right_mm: Mapping[str, float], point: str) -> float:
+    """Return the larger reading [mm] than the line between neighbours; 0 at a row's end."""
+    x, y = sheet.places_mm[point]
+    row = [name for name in right_mm if abs(sheet.places_mm[name][1] - y) <= _OF_ROW_MM]
+    along = {name: sheet.places_mm[name][0] - x for name in row if name != point}
+    before = max((name for name in along if along[name] < 0), key=along.__getitem__, default="")
+    after = min((name for name in along if along[name] > 0), key=along.__getitem__, default="")
+    if not before or not after:
+        return 0.0
+    share = along[before] / (along[before] - along[after])
+    return right_mm[point] - (1 - share) * right_mm[before] - share * right_mm[after]
 
 
 def _error_mm(sheet: Sheet) -> float:
@@ -142,4 +175,20 @@ def _error_mm(sheet: Sheet) -> float:
 
 def _left_in(sheet: Sheet) -> Effect:
     """Return what the slip does where it stays: read too large, the stack is built too high."""
-    return gap_between(_error_mm(sheet))
+    return _built_out(_error_mm(sheet))
+
+
+def _built_out(out_mm: float) -> Effect:
+    """Return what a stack does that is built out by so much, high positive [mm]."""
+    if abs(out_mm) <= _SEEN_MM:
+        return gap_between(out_mm)
+    way = "too high: nothing else carries" if out_mm > 0 else "too low: it carries nothing"
+    return Effect(
+        f"the stack there is built {abs(out_mm):g} mm {way}. It is seen when the bearer is laid, "
+        "and built anew",
+        rock_mm=abs(out_mm),
+    )
+
+
+def _by_words(error_mm: float) -> str:
+    return f"{abs(error_mm):g} mm too {'large' if error_mm > 0 else 'small'}"

@@ -24,7 +24,7 @@ SLIPS = (TEN, HUNDRED, DIGITS, SWAPPED)
 _SIZES_MM = {TEN: 10.0, HUNDRED: 100.0}
 
 #: How often each slip is booked, as running shares.
-_SHARES = ((0.50, TEN), (0.60, HUNDRED), (0.72, DIGITS), (1.0, SWAPPED))
+_SHARES = ((0.28, TEN), (0.38, HUNDRED), (0.58, DIGITS), (1.0, SWAPPED))
 
 #: What two readings of one point may differ by from rounding and hand [mm]; a slip is larger,
 #: and no two slips that would explain a reading lie nearer to each other.
@@ -175,12 +175,12 @@ def _candidates(
     twice = [name for name in right[SET_UPS[0]] if name in right[SET_UPS[1]]]
     for set_up in SET_UPS:
         readings = right[set_up]
-        for name in (name for name in twice if not _beside(name, hump)):
+        for name in twice:
+            other = _after(name, list(readings))
             if what == SWAPPED:
-                other = _after(name, list(readings))
-                if other in twice and not _beside(other, hump) and _tells(readings, name, other):
+                if other in twice and hump not in (name, other) and _tells(readings, name, other):
                     yield Slip(set_up, what, {name: readings[name], other: readings[other]})
-            elif _is_clear(what, draws, readings, name, twice):
+            elif not _beside(name, hump) and _is_clear(what, draws, readings, name, twice):
                 yield Slip(set_up, what, {name: readings[name]})
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import itertools
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
@@ -18,7 +19,6 @@ from kit.practice.drills.book_run_line import (
     Leg,
     Lie,
     booked,
-    carried,
     laid,
     leg_words,
     misclosure,
@@ -30,6 +30,12 @@ from kit.practice.moves import Done
 
 #: A book whose legs add up to no more has had its misclosure taken out [mm].
 _CLOSED_MM = 0.5
+
+#: As it is typed, a booked rise differs from what was worked out by less [mm].
+_TYPED_MM = 0.06
+
+#: Rounded to half a millimetre, likewise.
+_ROUNDED_MM = 0.26
 
 
 @dataclass(frozen=True)
@@ -76,13 +82,29 @@ class Case:
     @cached_property
     def long_error_mm(self) -> float:
         """The long level's own error, as it was found."""
-        return self.error_mm("long")
+        return self.error_mm("long") or self._error_on_legs_mm
+
+    @property
+    def _error_on_legs_mm(self) -> float:
+        """The own error from legs read both ways round, though on other packers each way."""
+        halves = [
+            (float(np.mean(onward)) - float(np.mean(home))) / 2
+            for onward, home in map(self._ways, THERE)
+            if onward and home
+        ]
+        return float(np.mean(halves)) if halves else 0.0
+
+    def _ways(self, leg: Leg) -> tuple[list[float], list[float]]:
+        """Return what lies say of a leg, marked end first, and marked end last [mm]."""
+        lies = self.lies[leg]
+        onward = [lie.rise_mm for lie in lies if lie.onward]
+        return onward, [lie.rise_mm for lie in lies if not lie.onward]
 
     @property
     def one_way(self) -> list[Leg]:
         """Legs along which a level, of whatever length, lay one way round only."""
         ways = {leg: {lie.onward for lie in self.lies[leg]} or self.short[leg] for leg in THERE}
-        return [leg for leg in THERE if len(ways[leg]) == 1]
+        return [x for x in THERE if len(ways[x]) == 1 and x not in self.off_the_glass]
 
     def error_mm(self, level: str) -> float:
         """Return a level's own error over the long level's length [mm]; 0 where never turned.
@@ -103,13 +125,83 @@ class Case:
 
     @property
     def off_the_glass(self) -> list[Leg]:
-        """Booked legs whose bubble never stood on the glass, and that no other level was read on.
+        """Legs booked from a bubble at the end of its glass, where nothing can be read from it."""
+        return [leg for leg in THERE if any(self._off_the_glass(one) for one in (leg, leg[::-1]))]
 
-        Nothing can be read from it there.
+    def _off_the_glass(self, leg: Leg) -> bool:
+        lies, sign = self.sources(leg), 1 if leg in THERE else -1
+        if all(lie.readable for lie in lies):
+            return False
+        if not any(lie.readable for lie in lies):
+            return not self.short[leg if leg in THERE else leg[::-1]]
+        halves = [
+            sign * (a.rise_mm + b.rise_mm) / 2
+            for a, b in itertools.combinations(lies, 2)
+            if a.onward != b.onward and not (a.readable and b.readable)
+        ]
+        known = [sign * lie.rise_mm for lie in lies if lie.readable]
+        known += [tilt + packed for tilt, packed in self.says(leg)]
+        rise = self.book_mm[leg]
+        return any(abs(rise - half) <= _TYPED_MM for half in halves) and not any(
+            abs(rise - one) <= _ROUNDED_MM for one in known
+        )
+
+    def says(self, leg: Leg) -> list[tuple[float, float]]:
+        """Return what was read for a leg, bubble and packers [mm]: mean of all, then one by one."""
+        sign = 1.0 if leg in THERE else -1.0
+        lies = [lie for lie in self.sources(leg) if lie.readable]
+        onward, home = ([lie for lie in lies if lie.onward is way] for way in (True, False))
+        pairs = [[a, b] for a in onward for b in home]
+        return [
+            (sign * float(np.mean([lie.tilt_mm for lie in some])),
+             sign * float(np.mean([lie.packed_mm for lie in some])))
+            for some in ([lies] if lies else []) + pairs + [[lie] for lie in lies]
+        ]  # fmt: skip
+
+    @property
+    def unread(self) -> list[Leg]:
+        """Booked legs along which no level ever lay."""
+        lain = {lie.leg for lie in self.all_lies} | {leg for leg in THERE if self.short[leg]}
+        return [leg for leg in self.book_mm if not {leg, leg[::-1]} & lain]
+
+    @property
+    def copied(self) -> list[Leg]:
+        """Legs booked as their other way with the other sign, though nobody went there again.
+
+        One may be: where the run turns round, the level stays.
         """
-        laid_on = {lie.leg for lie in self.all_lies}
-        legs = [leg for leg in THERE if {leg, leg[::-1]} & set(self.book_mm)]
-        return [x for x in legs if x in laid_on and not self.lies[x] and not self.short[x]]
+        legs = [leg for leg in LEGS if leg in self.book_mm and self._copied(leg)]
+        return legs if len(legs) > 1 else []
+
+    def _copied(self, leg: Leg) -> bool:
+        other = leg[::-1]
+        if abs(self.book_mm[leg] + self.book_mm.get(other, math.inf)) > _TYPED_MM:
+            return False
+        first, last = self._booked_at(other), self._booked_at(leg)
+        since = [at for at in self._lain_at(leg) if first < at < last]
+        return first < last and not since and self._visits(leg) == 1
+
+    def _visits(self, leg: Leg) -> int:
+        """Return how often somebody came to a leg with a level, from another leg."""
+        along = set(self._lain_at(leg))
+        lays = [at in along for at, one in enumerate(self.done) if one.move.kind == "lay"]
+        return sum(here and not before for before, here in itertools.pairwise([False, *lays]))
+
+    def _lain_at(self, leg: Leg) -> list[int]:
+        """Return the moves that laid a level along a leg, of whatever length."""
+        there = leg if leg in THERE else leg[::-1]
+        long = [lie.at for lie in self.all_lies if lie.leg == there]
+        return long + [at for at in self._short_at if short_ways([self.done[at]])[there]]
+
+    def _booked_at(self, leg: Leg) -> int:
+        return max(
+            at for at in self._books if words(self.done[at].move.values, "leg") == leg_words(leg)
+        )
+
+    @cached_property
+    def _short_at(self) -> list[int]:
+        lays = [at for at, one in enumerate(self.done) if one.move.kind == "lay"]
+        return [at for at in lays if self.done[at].move.values["level"] == "short"]
 
     @property
     def missing(self) -> list[Leg]:
@@ -171,24 +263,20 @@ class Case:
         return [at for at, one in enumerate(self.done) if one.move.kind == "book"]
 
 
-def was_read(case: Case, leg: Leg) -> bool:
-    """Tell whether any level lay along a leg."""
-    there = leg if leg in THERE else leg[::-1]
-    return bool(case.short[there]) or any(lie.leg == there for lie in case.all_lies)
-
-
-def carried_both_ways(book_mm: Mapping[Leg, float]) -> dict[str, float]:
-    """Return heights of B to E above A [mm] from the mean of each leg there and back."""
-    mean = {leg: (book_mm[leg] - book_mm[leg[::-1]]) / 2 for leg in THERE}
-    return carried(mean)
-
-
-def spread_wrongly(book_mm: Mapping[Leg, float], share: float) -> dict[str, float]:
-    """Return heights of B to E above A [mm] with such a share of the misclosure off every leg."""
-    off = misclosure(book_mm) * share
-    return {
-        point: height - (n + 1) * off for n, (point, height) in enumerate(carried(book_mm).items())
-    }
+def length_forgotten(case: Case) -> bool:
+    """Tell whether every leg was booked as its bubble stood, not times the level's length."""
+    short = [
+        min(
+            (abs(rise - tilt * 1000 / LONG_MM - packed) for tilt, packed in case.says(leg)),
+            default=math.inf,
+        )
+        for leg, rise in case.book_mm.items()
+    ]
+    off = [
+        min((abs(rise - tilt - packed) for tilt, packed in case.says(leg)), default=math.inf)
+        for leg, rise in case.book_mm.items()
+    ]
+    return bool(short) and max(short) <= _TYPED_MM < max(off)
 
 
 def corrected_mm(case: Case, lie: Lie) -> float:

@@ -193,3 +193,17 @@ def spread(book_mm: Mapping[Leg, float]) -> dict[str, float]:
 def misclosure(book_mm: Mapping[Leg, float]) -> float:
     """Return what the legs of a closed book add up to [mm]; it ought to be nothing."""
     return round(sum(book_mm.get(leg, 0.0) for leg in LEGS), 6) + 0.0  # no minus nothing
+
+
+def carried_both_ways(book_mm: Mapping[Leg, float]) -> dict[str, float]:
+    """Return heights of B to E above A [mm] from the mean of each leg there and back."""
+    mean = {leg: (book_mm[leg] - book_mm[leg[::-1]]) / 2 for leg in THERE}
+    return carried(mean)
+
+
+def spread_wrongly(book_mm: Mapping[Leg, float], share: float) -> dict[str, float]:
+    """Return heights of B to E above A [mm] with such a share of the misclosure off every leg."""
+    off = misclosure(book_mm) * share
+    return {
+        point: height - (n + 1) * off for n, (point, height) in enumerate(carried(book_mm).items())
+    }

@@ -8,11 +8,9 @@ import numpy as np
 
 from kit.practice.drills.book_run_case import (
     Case,
-    carried_both_ways,
     corrected_mm,
+    length_forgotten,
     nearer_corrected,
-    spread_wrongly,
-    was_read,
 )
 from kit.practice.drills.book_run_line import (
     LEGS,
@@ -22,9 +20,11 @@ from kit.practice.drills.book_run_line import (
     THERE,
     Leg,
     carried,
+    carried_both_ways,
     leg_words,
     misclosure,
     spread,
+    spread_wrongly,
 )
 from kit.practice.drills.own_error_mark import OFF_THE_GLASS
 from kit.practice.effects import Effect, lean_along
@@ -46,8 +46,9 @@ NOT_CLOSED = Kind("not_closed", "never came back to where it began",
 NOT_SPREAD = Kind("not_spread", "left the misclosure in the last leg",
     "finds what the round misses and answers the heights as first booked", 20)  # fmt: skip
 
-#: A leg was booked from a reading if it is no farther from it than this [mm].
-_BOOKED_MM = 0.6
+#: A leg was booked from a reading if it is no farther from it than this [mm], rounded as one
+#: likes: to half a millimetre, say.
+_BOOKED_MM = 0.26
 
 #: As it is typed, a booked rise differs from what was worked out by less [mm].
 _TYPED_MM = 0.06
@@ -84,17 +85,19 @@ def _causes(case: Case) -> Iterator[tuple[Kind, str]]:
     found = [*_habits(case)]
     found += [] if not case.wrong else [*_slipped_sign(case)] or [*_not_spread(case)]
     yield from found
-    if case.wrong:
-        kinds = {kind for kind, _ in found} - {NOT_CLOSED}
-        if not kinds or (WRONG_SIGN not in kinds and NOT_SPREAD not in kinds and not _adds(case)):
-            yield OUT, _why_out(case)
-    elif not case.missing:
+    kinds = {kind for kind, _ in found} - {NOT_CLOSED}
+    sums = WRONG_SIGN not in kinds and NOT_SPREAD not in kinds and not _adds(case)
+    if case.unread or (case.wrong and (not kinds or sums)):
+        yield OUT, _why_out(case)
+    elif not case.wrong and not case.missing:
         yield from _misclosure(case)
 
 
 def _habits(case: Case) -> Iterator[tuple[Kind, str]]:
     if case.missing:
         yield NOT_CLOSED, f"not booked: {_list(case.missing)}"
+    elif case.copied:
+        yield NOT_CLOSED, f"booked from the other way, and no level laid: {_list(case.copied)}"
     short = [leg for leg in THERE if not case.lies[leg] and case.short[leg]]
     if short:
         yield SHORT_LEVEL, f"the short level, in steps, along {_list(short)}"
@@ -116,42 +119,46 @@ def _on_a_hump(case: Case, leg: Leg) -> bool:
 def _slipped_sign(case: Case) -> Iterator[tuple[Kind, str]]:
     """Yield legs booked with the sign of what was read the wrong way round, or heights so."""
     legs = [leg for leg, rise in case.book_mm.items() if _slipped(case, leg, rise)]
-    heights = [
-        point
-        for point, said in case.said_mm.items()
-        if abs(said - case.true_mm[point]) > LIMIT_MM >= abs(said + case.true_mm[point])
-    ]
+    legs = [] if length_forgotten(case) else legs
+    heights = [] if _adds(case) else _turned_over(case)
     if legs:
         figures = ", ".join(f"{leg_words(leg)} {case.book_mm[leg]:+g} mm" for leg in legs)
         yield WRONG_SIGN, f"booked with the wrong sign: {figures}"
-    elif heights and case.off_mm(_turned_over(case, heights)) <= LIMIT_MM:
+    elif heights and case.book_mm:
         yield WRONG_SIGN, f"answered with the wrong sign: {', '.join(heights)}"
     elif _shared_wrongly(case, -1 / len(LEGS)):
         yield WRONG_SIGN, "each leg's share of the misclosure was added, not taken off"
 
 
-def _turned_over(case: Case, heights: Sequence[str]) -> dict[str, float]:
-    return {p: -said if p in heights else said for p, said in case.said_mm.items()}
+def _turned_over(case: Case) -> list[str]:
+    """Return points whose heights have the wrong sign, where with the right one all are right."""
+    true, said = case.true_mm, case.said_mm
+    points = [p for p in said if abs(said[p] - true[p]) > LIMIT_MM >= abs(said[p] + true[p])]
+    right = {p: -one if p in points else one for p, one in said.items()}
+    return points if case.off_mm(right) <= LIMIT_MM else []
 
 
 def _slipped(case: Case, leg: Leg, rise: float) -> bool:
     """Tell whether a booked rise is what was read for it with a sign the wrong way round.
 
-    The whole rise, the bubble or the packers may be; where the long level was not read for it,
-    the true rise is it.
+    The whole rise, the bubble or the packers may be.
     """
+    says, lies = case.says(leg), [lie for lie in case.sources(leg) if lie.readable]
+    if not says:
+        return _slipped_in_steps(case, leg, rise)
     sign = 1.0 if leg in THERE else -1.0
-    lies = [lie for lie in case.sources(leg) if lie.readable]
-    pairs = [
-        (sign * float(np.mean([lie.tilt_mm for lie in some])),
-         sign * float(np.mean([lie.packed_mm for lie in some])))
-        for some in ([lies] if lies else []) + [[lie] for lie in lies]
-    ] or [(case.true_rise_mm(leg), 0.0)]  # fmt: skip
-    right = [tilt + packed for tilt, packed in pairs]
+    right = [tilt + packed for tilt, packed in says]
     right += [sign * corrected_mm(case, lie) for lie in lies]
-    slips = [s for tilt, packed in pairs for s in (-tilt - packed, packed - tilt, tilt - packed)]
+    slips = [s for tilt, packed in says for s in (-tilt - packed, packed - tilt, tilt - packed)]
     slipped, sound = (min(abs(rise - one) for one in some) for some in (slips, right))
     return slipped <= _BOOKED_MM and slipped < sound - _TYPED_MM
+
+
+def _slipped_in_steps(case: Case, leg: Leg, rise: float) -> bool:
+    """Tell the same of short steps, whose sum nobody knows: there and back have one sign."""
+    true = case.true_rise_mm(leg)
+    apart = abs(rise + case.book_mm.get(leg[::-1], -rise))
+    return leg not in case.unread and abs(rise + true) <= LIMIT_MM < min(abs(rise - true), apart)
 
 
 def _not_spread(case: Case) -> Iterator[tuple[Kind, str]]:
@@ -183,9 +190,11 @@ def _adds(case: Case) -> bool:
 
 def _why_out(case: Case) -> str:
     """Return why heights are out that no other mistake explains."""
-    unread = [leg for leg in case.book_mm if not was_read(case, leg)]
-    if not case.book_mm or unread:
-        return f"no level was laid along {_list(unread)}" if unread else "nothing was booked"
+    if case.unread or not case.book_mm:
+        no_level = f"booked, and no level laid: {_list(case.unread)}"
+        return no_level if case.book_mm else "nothing was booked"
+    if length_forgotten(case):
+        return f"bubbles were booked as they stood, not times {LONG_MM / 1000:g}"
     if _shared_wrongly(case, 1 / len(THERE)):
         return "a quarter of the misclosure was taken off each leg: there are eight"
     otherwise = [leg for leg in case.book_mm if _otherwise(case, leg)]
@@ -200,7 +209,7 @@ def _why_out(case: Case) -> str:
 def _otherwise(case: Case, leg: Leg) -> bool:
     lies = [lie for lie in case.sources(leg) if lie.readable]
     sign = 1.0 if leg in THERE else -1.0
-    rises = [sign * lie.rise_mm for lie in lies]
+    rises = [sign * rise for lie in lies for rise in (lie.rise_mm, corrected_mm(case, lie))]
     rise = case.book_mm[leg]
     return bool(rises) and not min(rises) - _BOOKED_MM <= rise <= max(rises) + _BOOKED_MM
 

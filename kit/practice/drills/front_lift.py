@@ -36,6 +36,9 @@ _ROW = Field("row", "row", "choice", choices=ROWS)
 #: Where both ends of the base stand along the wall [mm].
 _LEFT_MM, _RIGHT_MM = 600.0, 3600.0
 
+#: Where it is told in plan how far a row goes down [mm]: clear of the row's name.
+_MIDDLE_MM = 1300.0
+
 
 @dataclass(frozen=True)
 class FrontLiftTask:
@@ -64,7 +67,7 @@ class FrontLiftTask:
                 f"There are {one.bags} bags of {BAG_KG:g} kg to put on the rows, laid evenly over "
                 "all joists. Twice the weight lets these joists down twice as far. A gauge stands "
                 f"under each row, set to 0 with nothing on the floor, and is read to {DIAL_MM:g} "
-                "mm.",
+                "mm: the fewer the bags, the more that tenth counts.",
                 "Two people carry a bag. Never put more on a row than its full load. Load a floor "
                 "only where somebody competent has passed it for that: this drill passes none.",
             ),
@@ -162,8 +165,14 @@ class FrontLiftTask:
         lift = round((front_mm - back_mm) * times, 2)
         return Worked(
             {"lift": lift}, done, _why(bags, (back_mm, front_mm), times, lift),
-            (("Under the full load", self._truth()),), self._marks(),
+            (("Under the full load", self._truth()),), self._went_down(),
         )  # fmt: skip
+
+    def _went_down(self) -> tuple[OnPlan, ...]:
+        sags, at = self.joists.sags_mm(self.joists.full_kg), self.joists.at_mm
+        return tuple(
+            OnPlan("place", ((_MIDDLE_MM, at[row]),), f"full: {sags[row]:.1f} down") for row in ROWS
+        )
 
     def _truth(self) -> pd.DataFrame:
         sags = self.joists.sags_mm(self.joists.full_kg)

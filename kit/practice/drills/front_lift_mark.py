@@ -107,9 +107,9 @@ def mistakes(joists: Joists, done: Sequence[Done], answer: Values) -> tuple[Mist
     said, lift = number(answer, "lift"), joists.lift_mm(joists.full_kg)
     reads = [one for one in _reads(done) if one.loaded]
     right = abs(said - lift) <= LIMIT_MM + _ROUND_OFF
-    if right and {row for one in reads for row in one.sags_mm} == set(ROWS):
+    if right and _both_read(reads):
         return ()
-    way = _guess(right) if right else _why(joists, reads, said)
+    way = _why(joists, reads, said)
     sentence = f"answered {said:+g} mm, where {lift:.1f} mm are wanted: {way.what}"
     effect = _effect(joists, said - lift)
     if right:
@@ -117,43 +117,60 @@ def mistakes(joists: Joists, done: Sequence[Done], answer: Values) -> tuple[Mist
     return tuple(Mistake(kind, sentence, effect, _SOUND[kind]) for kind in way.kinds)
 
 
-def _guess(right: bool) -> _Way:
-    which = "the gauges were not both read" if right else "no gauge was read"
-    return _Way(0.0, 0.0, f"{which} with bags on the floor, so it is a guess", (OUT,))
-
-
 def _why(joists: Joists, reads: Sequence[_Read], said: float) -> _Way:
     """Return the way of working with the fewest mistakes that explains an answer that is out."""
     if abs(said) <= _NOTHING_MM:
         return _Way(0.0, _NOTHING_MM, "it was levelled as the empty floor lies", (NO_LIFT,))
     if not reads:
-        return _guess(right=False)
-    ways = list(_ways(joists, reads))
-    found = [one for way in ways for one in (way, way.with_wrong_sign) if one.explains(said)]
+        what = "no gauge was read with bags on the floor, so it is a guess"
+        return _Way(said, 0.0, what, (OUT,))
+    ways = [one for way in _ways(joists, reads, said) for one in (way, way.with_wrong_sign)]
+    found = [way for way in ways if way.kinds and way.explains(said)]
     if found:
         return min(found, key=lambda one: (len(one.kinds), abs(one.lift_mm - said)))
     for way in _near_ways(joists, reads):
         if way.explains(said):
             return way
+    if not _both_read(reads):
+        return _Way(said, 0.0, "one gauge alone was read, so it is a guess", (OUT,))
     return _Way(said, 0.0, "neither the load, the gauges nor the scale explains it", (OUT,))
 
 
-def _ways(joists: Joists, reads: Sequence[_Read]) -> Iterator[_Way]:
-    """Yield ways of working that give a wrong lift, or the right one with the wrong sign."""
-    alone = _alone(reads)
-    yield _Way(joists.lift_mm(joists.full_kg), LIMIT_MM, "", ())
-    if alone:
-        yield from _of_one_row(joists, alone)
+def _ways(joists: Joists, reads: Sequence[_Read], said_mm: float) -> Iterator[_Way]:
+    """Yield ways of working that give a wrong lift, or the right one with the wrong sign.
+
+    Who read one gauge alone did not work with both.
+    """
+    alone, both = _alone(reads), _both_read(reads)
+    one_row = list(_of_one_row(joists, alone)) if alone else []
+    yield from (way for way in one_row if both or FRONT_ONLY in way.kinds)
+    if both:
+        yield _Way(joists.lift_mm(joists.full_kg), LIMIT_MM, "", ())
+    yield from _of_front(joists, reads)
+    yield from _not_scaled(reads, (ONE_ROW,) if alone else (), _written_mm(said_mm))
+
+
+def _of_front(joists: Joists, reads: Sequence[_Read]) -> Iterator[_Way]:
+    """Yield what comes out with the front gauge alone, scaled: in truth, and as it was read."""
     full = joists.sags_mm(joists.full_kg)
     said = f"the front goes down {full['front']:.1f} mm, but the back {full['back']:.1f} mm too"
     yield _Way(full["front"], LIMIT_MM, said, (FRONT_ONLY,))
-    one_row = (ONE_ROW,) if alone else ()
+    for one in reads:
+        if "front" in one.sags_mm and len(one.loaded) == len(ROWS):
+            value = one.sags_mm["front"] * sum(joists.full_kg.values()) / one.all_kg
+            yield _Way(value, _COPIED_MM, said, (FRONT_ONLY,))
+
+
+def _not_scaled(
+    reads: Sequence[_Read], one_row: tuple[Kind, ...], within_mm: float
+) -> Iterator[_Way]:
+    """Yield what gauges showed under the bags, each time and all of them added up."""
     for value in _each_and_all([one.more_mm for one in reads if one.both]):
         said = f"the gauges differed by {value:.1f} mm under the bags"
-        yield _copied(value, said, (NOT_SCALED, *one_row))
+        yield _Way(value, within_mm, said, (NOT_SCALED, *one_row))
     for value in _each_and_all([one.sags_mm["front"] for one in reads if "front" in one.sags_mm]):
         said = f"the front gauge showed {value:.1f} mm under the bags"
-        yield _copied(value, said, (FRONT_ONLY, NOT_SCALED, *one_row))
+        yield _Way(value, within_mm, said, (FRONT_ONLY, NOT_SCALED, *one_row))
 
 
 def _of_one_row(joists: Joists, row: str) -> Iterator[_Way]:
@@ -174,8 +191,10 @@ def _each_and_all(values: Sequence[float]) -> tuple[float, ...]:
     return tuple(dict.fromkeys((*values, sum(values)))) if values else ()
 
 
-def _copied(value: float, said: str, kinds: tuple[Kind, ...]) -> _Way:
-    return _Way(value, _COPIED_MM, said, kinds)
+def _written_mm(said_mm: float) -> float:
+    """Return how near to what gauges showed an answer is that was copied from them [mm]."""
+    halves = abs(said_mm / _HALF_MM - round(said_mm / _HALF_MM)) < _ROUND_OFF
+    return _HALF_MM / 2 if halves else _COPIED_MM
 
 
 def _near_ways(joists: Joists, reads: Sequence[_Read]) -> Iterator[_Way]:
@@ -191,6 +210,10 @@ def _near_ways(joists: Joists, reads: Sequence[_Read]) -> Iterator[_Way]:
             else "the bags were shared between the rows otherwise than the full load is"
         )
         yield _Way(times * one.more_mm, _COPIED_MM, said, (OUT,))
+
+
+def _both_read(reads: Sequence[_Read]) -> bool:
+    return {row for one in reads for row in one.sags_mm} == set(ROWS)
 
 
 def _alone(reads: Sequence[_Read]) -> str:

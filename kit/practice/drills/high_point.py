@@ -23,20 +23,21 @@ from kit.practice.drills.high_point_mark import (
     mark,
 )
 from kit.practice.drills.high_point_worked import worked
+from kit.practice.drills.kept_tools import KeptTools
 from kit.practice.fields import Field, Values
 from kit.practice.floors import Patch, make_floor
 from kit.practice.grades import Grade
 from kit.practice.instruments import pack_bag
 from kit.practice.mistakes import ALONG_ONLY, NEVER_TURNED, OUT, WRONG_SIGN, Kind, Mistake
 from kit.practice.moves import Done, Move, MoveForm, OnPlan, Seen
-from kit.practice.tools import EDGE, GAP, LAY, READ, SET_UP, TREAD, Tools
+from kit.practice.tools import EDGE, GAP, LAY, READ, SET_UP, TREAD
 
 
 @dataclass(frozen=True)
 class HighPointTask:
     """A floor, and two bearers that are to lie on it."""
 
-    tools: Tools
+    tools: KeptTools
     bearers: Bearers
 
     @property
@@ -47,12 +48,14 @@ class HighPointTask:
             (
                 f"Two bearers, {back.width_mm:g} mm long and {back.depth_mm:g} mm wide, will carry "
                 "a row of bookcases: one at the back, one at the front.",
-                "The base is set out from the highest floor under the bearers, loaded as it will "
-                "be. Where is it?",
+                "The base is set out from the highest floor under the bearers, as the floor lies "
+                "when the load is on it. Where is that?",
                 f"Back bearer: x {_span(back)}, y {_rows(back)} mm. Front bearer: the same x, "
                 f"y {_rows(front)} mm.",
                 f"Your answer is right where the floor is within {LIMIT_MM:g} mm of the highest. "
                 "Placements count: use as few as will do.",
+                "If you use a level: its bubble moves 1 mm, to the high end, for a rise of 1 mm "
+                "per metre.",
             ),
             (floor.width_mm, floor.depth_mm),
             (_outline(back, "back bearer"), _outline(front, "front bearer")),
@@ -73,7 +76,7 @@ class HighPointTask:
         return self.tools.do(done, move)
 
     def mark(self, done: Sequence[Done], answer: Values) -> tuple[Mistake, ...]:
-        """Tell too far apart, along only, outside, loose board, never turned, sign, out."""
+        """Tell what was careless in the looking or in the answer."""
         return mark(self.tools.floor, self.bearers, self.top, done, answer)
 
     @cached_property
@@ -123,4 +126,4 @@ class HighPoint:
         draws = Draws(f"high point 1, seed {seed}, {grade.name}")
         floor = make_floor(seed, grade)
         bearers = lay_out(draws, floor)
-        return HighPointTask(Tools(tempting(floor, bearers, draws), pack_bag(draws)), bearers)
+        return HighPointTask(KeptTools(tempting(floor, bearers, draws), pack_bag(draws)), bearers)

@@ -19,7 +19,10 @@ BEARER_MM = 45.0
 _ALONG_MM, _LINES = 10.0, 3
 
 #: How often there is a hump between the ends and the middle, and in front; and a loose board.
-_HUMPED, _IN_FRONT, _LOOSE = 0.85, 0.75, 0.85
+_HUMPED, _IN_FRONT, _LOOSE = 0.85, 0.55, 0.85
+
+#: Its top is so far from the ends and from the middle of the bearer, or farther [mm].
+_CLEAR_MM = 340.0
 
 #: The highest hump and the proudest board that are put there [mm]; beyond, there is none.
 _MOST_HUMP_MM, _MOST_PROUD_MM = 8.0, 6.0
@@ -94,10 +97,18 @@ def tempting(floor: PracticeFloor, bearers: Bearers, draws: Draws) -> PracticeFl
 
 
 def _humped(floor: PracticeFloor, bearers: Bearers, draws: Draws) -> PracticeFloor:
-    """Put the high point on a hump a quarter of the length from an end, where that is no hill."""
+    """Put the high point on a hump between an end and the middle, where that is no hill.
+
+    Anywhere between: who knows the last floor knows nothing of this one.
+    """
     patch = bearers.front if draws.happens("in front", _IN_FRONT) else bearers.back
-    shares = np.array([0.25, 0.75]) + draws.between("off the quarter", -0.03, 0.03)
-    x = patch.left_mm + shares * patch.width_mm
+    half = patch.width_mm / 2
+    x = patch.left_mm + np.array(
+        [
+            draws.between("in the left half", _CLEAR_MM, half - _CLEAR_MM),
+            half + draws.between("in the right half", _CLEAR_MM, half - _CLEAR_MM),
+        ]
+    )
     y = np.full(2, patch.back_mm + BEARER_MM / 2)
     z = floor.heights_mm(x, y)
     best = int(np.argmax(z))

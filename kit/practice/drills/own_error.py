@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import itertools
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import pandas as pd
@@ -25,7 +25,7 @@ from kit.practice.drills.own_error_mark import (
 from kit.practice.fields import Field, Values
 from kit.practice.floors import make_floor
 from kit.practice.grades import Grade
-from kit.practice.instruments import LEVEL_LENGTHS_MM, pack_bag
+from kit.practice.instruments import EYE_MM, LEVEL_LENGTHS_MM, TRAVEL_MM, pack_bag
 from kit.practice.mistakes import NEVER_TURNED, OUT, WRONG_SIGN, Kind, Mistake
 from kit.practice.moves import Done, Move, MoveForm, OnPlan, Seen
 from kit.practice.tools import LAY, lay, turned
@@ -58,6 +58,8 @@ class OwnErrorTask:
                 "The long level fell off the bench. How far is it out?",
                 "Two pencil lines on the floor, A and B, show where levels were tested before. "
                 "Use one of them or any other place.",
+                f"On its glass 1 mm of the bubble is 1 mm per metre. It is read to {EYE_MM:g} mm, "
+                f"and stands at the end of the glass from {TRAVEL_MM:g} mm on.",
                 "Answer in mm per metre: positive where the bubble, marked end at the left, "
                 "stands in the middle although the right end lies lower.",
                 f"Your answer is right within {LIMIT_MM_PER_M:g} mm/m.",
@@ -68,8 +70,10 @@ class OwnErrorTask:
 
     @property
     def forms(self) -> tuple[MoveForm, ...]:
-        """Lay the level."""
-        return (LAY,)
+        """Lay the level, the long one unless another is chosen."""
+        level, *others = LAY.fields
+        long_first = replace(level, choices=level.choices[::-1])
+        return (replace(LAY, fields=(long_first, *others)),)
 
     @property
     def asked(self) -> tuple[Field, ...]:
@@ -132,7 +136,8 @@ def _why(done: Sequence[Done], one: float, other: float) -> tuple[str, ...]:
         f"same place {other:+g} mm. What the floor does changes its sign when the level is "
         f"turned, what the level does stays: ({one:+g} {other:+g}) / 2 = "
         f"{(one + other) / 2:+.2f} mm/m.",
-        f"The floor there rises ({one:+g} {-other:+g}) / 2 = {(one - other) / 2:+.2f} mm/m.",
+        f"From where the marked end lay first the floor there rises ({one:+g} {-other:+g}) / 2 = "
+        f"{(one - other) / 2:+.2f} mm/m.",
     )
 
 

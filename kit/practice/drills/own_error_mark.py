@@ -31,6 +31,9 @@ NOT_HALVED = Kind("not_halved", "took the whole sum for the error",
 #: Ends of the same lie differ by no more than a pencil mark [mm].
 _SAME_PLACE_MM = 10.0
 
+#: Turned no farther beside its marks than this, it lies on them [mm].
+_ON_THE_MARKS_MM = 1.0
+
 #: Sums of bubbles as typed: what differs by less is the same number [mm].
 _TYPED = 0.051
 
@@ -71,31 +74,89 @@ def _causes(laid: Sequence[Done], said: float, truth: float) -> Iterator[tuple[K
     pairs = [
         (a, b) for place, a in enumerate(laid) for b in laid[place + 1 :] if one_lie_turned(a, b)
     ]
-    if not any(_turned(a, b) for a in laid for b in laid):
-        yield NEVER_TURNED, f"the long level was laid {len(laid)} times, always the same way round"
+    apart = [(a, b) for place, a in enumerate(laid) for b in laid[place + 1 :] if _turned(a, b)]
+    if not apart:
+        yield NEVER_TURNED, _laid_words(len(laid))
     elif not pairs:
         yield MOVED, "no two readings with the level turned are of one place on the same packers"
+        yield from _sums(apart, said)
     elif not any(_readable(pair) for pair in pairs):
-        yield from _faults(_nearest(pairs, said))
+        pair = _used(pairs, said)
+        yield from _faults(pair)
+        yield from _sums([pair], said)
     elif abs(said - truth) > LIMIT_MM_PER_M + 1e-9:
         yield from _out(pairs, said)
 
 
+def _laid_words(times: int) -> str:
+    if times < 2:
+        return f"the long level was {'laid only once' if times else 'never laid'}"
+    return f"the long level was laid {times} times, always the same way round"
+
+
 def _out(pairs: Sequence[Pair], said: float) -> Iterator[tuple[Kind, str]]:
     """Yield why an answer is out although the level was read well at least once."""
+    good = [pair for pair in pairs if _readable(pair)]
     bad = [pair for pair in pairs if not _readable(pair)]
-    halves = [_half(pair) for pair in pairs if _readable(pair)]
-    sums = (
-        (2.0, (NOT_HALVED,)), (-1.0, (WRONG_SIGN,)), (-2.0, (NOT_HALVED, WRONG_SIGN)),
-    )  # fmt: skip
-    for factor, kinds in sums:
-        if any(abs(said - factor * half) <= _TYPED for half in halves):
+    beside = [pair for pair in good if _off_mm(pair) > _ON_THE_MARKS_MM]
+    if _fits(beside, said):
+        off = _off_mm(_nearest(beside, said))
+        yield MOVED, f"the level was turned {off:.0f} mm beside where it had lain"
+    elif sums := tuple(_sums(good, said)):
+        yield from sums
+    elif bad and _fits(bad, said):
+        yield from _faults(_nearest(bad, said))
+    elif mixed := _mixed(bad, good, said):
+        yield from _faults(mixed[0])
+    elif not _readable(pairs[-1]) and (sums := tuple(_sums(bad, said))):
+        yield from _faults(_used(bad, said))
+        yield from sums
+    else:
+        yield OUT, "both ways round were read"
+
+
+def _sums(pairs: Sequence[Pair], said: float) -> Iterator[tuple[Kind, str]]:
+    """Yield what went wrong between two bubbles and an answer; nothing where nothing did."""
+    if _fits(pairs, said):
+        return
+    halves = [_half(pair) for pair in pairs]
+    mean = sum(halves) / len(halves)
+    for factor, kinds in _SUMS:
+        # Who takes the mean of several rounds it to a tenth before it is doubled, or after.
+        of_mean = len(pairs) > 1 and abs(said - factor * mean) <= _TYPED * abs(factor)
+        if of_mean or any(abs(said - factor * half) <= _TYPED for half in halves):
             yield from ((kind, "both ways round were read") for kind in kinds)
             return
-    if bad and abs(_half(_nearest(bad, said)) - said) <= _TYPED:
-        yield from _faults(_nearest(bad, said))
-        return
-    yield OUT, "both ways round were read"
+    if any(abs(abs(said) - abs(bubble_mm(a) - bubble_mm(b)) / 2) <= _TYPED for a, b in pairs):
+        yield WRONG_SIGN, _ONE_OF_TWO
+
+
+_SUMS = (
+    (2.0, (NOT_HALVED,)), (-1.0, (WRONG_SIGN,)), (-2.0, (NOT_HALVED, WRONG_SIGN)),
+)  # fmt: skip
+
+_ONE_OF_TWO = (
+    "one of two bubbles was counted the wrong way: their difference is what the floor does, not "
+    "what the level does"
+)
+
+
+def _fits(pairs: Sequence[Pair], said: float) -> bool:
+    return any(abs(_half(pair) - said) <= _TYPED for pair in pairs)
+
+
+def _mixed(bad: Sequence[Pair], good: Sequence[Pair], said: float) -> list[Pair]:
+    """Return the ill read pairs with which a well read one has an answer for its mean."""
+    return [a for a in bad if any(abs((_half(a) + _half(b)) / 2 - said) <= _TYPED for b in good)]
+
+
+def _used(pairs: Sequence[Pair], said: float) -> Pair:
+    """Return the pair that an answer was made of, well halved or not."""
+    for factor in (1.0, 2.0, -1.0, -2.0):
+        for pair in reversed(pairs):
+            if abs(factor * _half(pair) - said) <= _TYPED:
+                return pair
+    return _nearest(pairs, said)
 
 
 def _faults(pair: Pair) -> Iterator[tuple[Kind, str]]:
@@ -121,6 +182,11 @@ def _nearest(pairs: Sequence[Pair], said: float) -> Pair:
 
 def _readable(pair: Pair) -> bool:
     return all(readable(one) for one in pair)
+
+
+def _off_mm(pair: Pair) -> float:
+    """Return how far beside its first lie a level was turned [mm]."""
+    return _away(laid_ends(pair[0].move), laid_ends(pair[1].move)[::-1])
 
 
 def one_lie_turned(a: Done, b: Done) -> bool:

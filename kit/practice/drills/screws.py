@@ -117,7 +117,7 @@ class ScrewsTask:
         said = (
             "the owner had heating laid under the boards of a part of this room; nobody has a "
             "drawing of where it runs"
-            if self.site.floor.heated
+            if self.site.floor.heated and self.site.owner_knows
             else "the owner knows of nothing under these boards; nobody has a drawing"
         )
         return Seen(said, ASK_S, placement=False)

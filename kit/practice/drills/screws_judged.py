@@ -56,6 +56,11 @@ class Screw:
             return []
         return [one for one in SCREWS_MM if self._in_range(one, deepest_mm, head_mm, warm=warm)]
 
+    def is_longest(self, deepest_mm: float, head_mm: float, *, warm: bool) -> bool:
+        """Tell whether it is the longest in the van that serves; none, whether none does."""
+        serving = self.serving(deepest_mm, head_mm, warm=warm)
+        return self.is_none if not serving else self.length_mm == max(serving)
+
     def _in_range(self, length: float, deepest_mm: float, head_mm: float, *, warm: bool) -> bool:
         deepest = 0.0 if warm else deepest_mm
         bites = length + head_mm - self.step.passes_mm >= self.step.bite_mm - CLOSED_MM
@@ -80,6 +85,19 @@ class Judged:
         deepest = self.board_mm - RESERVE_MM
         states = self.warm[one.stack.support]
         return any(one.fits(deepest, head_mm, warm=warm) for warm in states)
+
+    def as_reckoned(self, head_mm: float) -> int:
+        """Return how many screws are the longest that serves by what was known.
+
+        Or none, where none serves.
+        """
+        deepest = self.board_mm - RESERVE_MM
+        return sum(
+            any(
+                one.is_longest(deepest, head_mm, warm=warm) for warm in self.warm[one.stack.support]
+            )
+            for one in self.screws
+        )
 
     def spared(self, one: Screw) -> bool:
         """Tell whether nothing may enter the floor at a screw's stack."""

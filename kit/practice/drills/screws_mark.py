@@ -12,7 +12,7 @@ from dataclasses import replace
 
 from kit.base.screws import StackAt, steps_of
 from kit.practice.drills.screws_judged import CLOSED_MM, Judged, Screw, Warm
-from kit.practice.drills.screws_site import RESERVE_MM, USUAL_BOARD_MM, Site
+from kit.practice.drills.screws_site import BOARDS_MM, RESERVE_MM, USUAL_BOARD_MM, Site
 from kit.practice.effects import Effect, rocks
 from kit.practice.fields import numbers, words
 from kit.practice.mistakes import Kind, Mistake
@@ -35,12 +35,16 @@ ONE_LENGTH = Kind("one_length", "one length for all stacks",
 LEFT_OUT = Kind("left_out", "left a screw out",
     "leaves a step without a screw although one in the van serves", 20)  # fmt: skip
 
+NO_RESERVE = Kind("no_reserve", "kept nothing in reserve",
+    "lets points go down to the underside of the boards and keeps nothing back", 20)  # fmt: skip
+
 KINDS = (
-    PAST_THE_BOARD, COUNTERSINK_FORGOTTEN, BOARD_GUESSED, SERVICES_UNASKED, INTO_HEATING, NO_BITE,
-    ONE_LENGTH, LEFT_OUT,
+    PAST_THE_BOARD, COUNTERSINK_FORGOTTEN, NO_RESERVE, BOARD_GUESSED, SERVICES_UNASKED,
+    INTO_HEATING, NO_BITE, ONE_LENGTH, LEFT_OUT,
 )  # fmt: skip
 
-#: What a board may have been taken for by somebody who never lifted one [mm].
+#: What boards are taken for by somebody who never lifted one, the usual first [mm].
+_USUAL_MM = (USUAL_BOARD_MM, 22.0, 20.0, 19.0, 18.0, 25.0, *BOARDS_MM)
 _GUESSES_MM = sorted(
     (half / 2 for half in range(20, 81)), key=lambda board: abs(board - USUAL_BOARD_MM)
 )
@@ -77,7 +81,7 @@ def mistakes_of(
     if not any(one.move.kind == "lift" for one in done):
         yield _guessed(judged)
         judged = _as_guessed(judged)
-    into = [] if _head_explains(judged) else _into(judged, hot & seen)
+    into = [] if _habit(judged) is COUNTERSINK_FORGOTTEN else _into(judged, hot & seen)
     if into:
         yield _into_heating(site, into)
         either = (hot - seen) | {one.stack.support for one in into}
@@ -97,9 +101,24 @@ def _into(judged: Judged, spared: Collection[str]) -> list[Screw]:
     return [o for o in judged.screws if o.stack.support in spared and o.point_mm(head) > CLOSED_MM]
 
 
-def _head_explains(judged: Judged) -> bool:
-    """Tell whether all that is wrong fits as soon as heads stand flush."""
-    return bool(judged.wrong(judged.site.countersink_mm)) and not judged.wrong(0.0)
+def _habit(judged: Judged) -> Kind | None:
+    """Return what explains all that is wrong: heads reckoned flush or proud, or no reserve.
+
+    More screws must then be as somebody with that habit reckons them than as they should be: a
+    single screw that is a size too long is no habit.
+    """
+    head = judged.site.countersink_mm
+    if not judged.wrong(head):
+        return None
+    best, most = None, judged.as_reckoned(head)
+    deeper = replace(judged, board_mm=judged.board_mm + RESERVE_MM)
+    for kind, known, reckoned_mm in (
+        (COUNTERSINK_FORGOTTEN, judged, 0.0), (NO_RESERVE, deeper, head),
+        (COUNTERSINK_FORGOTTEN, judged, -head),
+    ):  # fmt: skip
+        if not known.wrong(reckoned_mm) and known.as_reckoned(reckoned_mm) > most:
+            best, most = kind, known.as_reckoned(reckoned_mm)
+    return best
 
 
 def _looked(done: Sequence[Done], stack: StackAt) -> bool:
@@ -117,8 +136,13 @@ def _looked(done: Sequence[Done], stack: StackAt) -> bool:
 def _as_guessed(judged: Judged) -> Judged:
     """Return the answer judged by the board that it is most likely to have been worked out for."""
     head = judged.site.countersink_mm
+    for reckoned_mm in (head, 0.0):
+        for board in _USUAL_MM:
+            known = replace(judged, board_mm=board)
+            if known.as_reckoned(reckoned_mm) == len(judged.screws):
+                return known
     tried = [replace(judged, board_mm=board) for board in _GUESSES_MM]
-    return min(tried, key=lambda one: min(len(one.wrong(head)), len(one.wrong(0.0))))
+    return min(tried, key=lambda one: len(one.wrong(head)))
 
 
 def _rest(judged: Judged) -> Iterator[Mistake]:
@@ -126,8 +150,9 @@ def _rest(judged: Judged) -> Iterator[Mistake]:
     wrong = judged.wrong(judged.site.countersink_mm)
     if not wrong:
         return
-    if _head_explains(judged):
-        yield _mistake(COUNTERSINK_FORGOTTEN, judged, wrong, _HEAD)
+    habit = _habit(judged)
+    if habit:
+        yield _mistake(habit, judged, wrong, _HEAD if habit is COUNTERSINK_FORGOTTEN else _DEPTH)
     elif _one_length(judged, wrong):
         yield _mistake(ONE_LENGTH, judged, wrong, _EACH)
     else:
@@ -151,6 +176,8 @@ def _one_length(judged: Judged, wrong: Sequence[Screw]) -> bool:
     free = [one for one in judged.screws if not judged.spared(one)]
     if len({one.length_mm for one in free}) == 1 and not free[0].is_none:
         return True
+    if any(judged.spared(one) for one in wrong):
+        return False
     for name in {one.step.name for one in wrong}:
         same = [one for one in free if one.step.name == name]
         right = [one for one in same if judged.fits(one, head)]
@@ -159,7 +186,10 @@ def _one_length(judged: Judged, wrong: Sequence[Screw]) -> bool:
     return True
 
 
-_HEAD = "Add the countersink: point below the floor = length + countersink - what it passes."
+_HEAD = (
+    "Add the countersink: point below the floor = length + countersink - what it passes above the "
+    "floor, at most the board less the reserve."
+)
 _EACH = "Stacks differ in what a screw passes: work each out by itself."
 _DEPTH = "The point may go as deep as the board less the reserve, and no deeper."
 _BITE = (
@@ -258,5 +288,5 @@ def _guessed(judged: Judged) -> Mistake:
     deepest = max(judged.screws, key=lambda o: -math.inf if o.is_none else o.point_mm(head))
     if not deepest.is_none and deepest.point_mm(head) > site.board_mm - RESERVE_MM + CLOSED_MM:
         return Mistake(BOARD_GUESSED, said, _effect(site, deepest), _LIFT)
-    kept = Effect("no point comes through this time; in a thinner board it would")
+    kept = Effect("no point comes through this time; in a thinner board it might")
     return Mistake(BOARD_GUESSED, said, kept, _LIFT)

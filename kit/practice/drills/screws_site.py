@@ -26,6 +26,9 @@ RESERVE_MM = 2.0
 #: Share of floors with heating under one or two of the stacks.
 HEATED_SHARE = 0.75
 
+#: Share of those of which the owner knows.
+OWNER_KNOWS = 0.7
+
 #: Edges of a heated zone keep so far from the middle of any stack [mm]: a detector tells it.
 _APART_MM = 150.0
 
@@ -50,6 +53,8 @@ class Site:
         Thickness of the bearer on them [mm].
     countersink_mm : float
         How far a head is drawn below the surface [mm].
+    owner_knows : bool
+        Of heating, where there is any.
     """
 
     floor: PracticeFloor
@@ -57,6 +62,7 @@ class Site:
     stacks: tuple[StackAt, ...]
     bearer_mm: float
     countersink_mm: float
+    owner_knows: bool = True
 
     def heated_at(self, x_mm: float, y_mm: float) -> bool:
         """Tell whether heating runs under a place."""
@@ -112,7 +118,8 @@ def make_site(seed: int, grade: Grade) -> Site:
         draws.one_of("board", BOARDS_MM),
         stacks,
         draws.one_of("bearer", (18.0, 20.0, 22.0)),
-        draws.one_of("countersink", (2.0, 3.0)),
+        draws.one_of("countersink", (1.0, 3.0)),  # not the reserve: one is not the other forgotten
+        draws.happens("owner knows", OWNER_KNOWS),
     )
 
 

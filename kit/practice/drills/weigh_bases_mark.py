@@ -63,7 +63,7 @@ def mistakes_of(
         if move not in looked and (move != "wait" or case.poured)
     ]
     said = {kind: f"never did: {_UNSEEN[kind]}" for kind in blind}
-    for kind, words in (*_of_base(case, blind, answer), *_of_rows(case, blind, answer)):
+    for kind, words in (*_of_base(case, blind, answer["base"]), *_of_rows(case, blind, answer)):
         said.setdefault(kind, words)
     for kind, words in said.items():
         yield Mistake(kind, words, _effect(case, kind, answer["base"]), _SOUND[kind])
@@ -77,11 +77,8 @@ _UNSEEN = {
 }
 
 
-def _of_base(
-    case: Case, blind: Collection[Kind], answer: Mapping[str, Side]
-) -> Iterator[tuple[Kind, str]]:
+def _of_base(case: Case, blind: Collection[Kind], side: Side) -> Iterator[tuple[Kind, str]]:
     """Yield what explains the base that was chosen, beyond what was not looked at."""
-    side = answer["base"]
     chosen = case.name_of(side)
     ruled_out = False
     for kind, is_out in ((CHECK_OVERLOOKED, _beyond), (WAIT_FORGOTTEN, _late)):
@@ -90,9 +87,7 @@ def _of_base(
             yield kind, f"chose {chosen}, {_RULED_OUT[kind]}"
     if ruled_out or side in _decisions(case, blind):
         return
-    first = (WITHIN_DOUBT, MATERIAL_ONLY)
-    order = first[::-1] if _minds_doubt(case, answer) else first
-    for kind in (*order, CHECK_OVERLOOKED, WAIT_FORGOTTEN):
+    for kind in (WITHIN_DOUBT, MATERIAL_ONLY, CHECK_OVERLOOKED, WAIT_FORGOTTEN):
         if side in _decisions(case, (*blind, kind)):
             yield kind, f"answered {chosen}, where it is {case.name_of(case.decided())}"
             return
@@ -103,14 +98,6 @@ _RULED_OUT = {
     CHECK_OVERLOOKED: "of which something that carries is beyond its limit",
     WAIT_FORGOTTEN: "on which the bench cannot stand in time",
 }
-
-
-def _minds_doubt(case: Case, answer: Mapping[str, Side]) -> bool:
-    """Tell whether a listed difference that does not count was called none."""
-    rows = [case.comparison.row(key) for key in LISTED]
-    return any(
-        not row.winner and case.smaller(row.key) and not answer[row.key] for row in rows
-    ) and not any(answer[row.key] and not row.winner for row in rows)
 
 
 def _beyond(case: Case, side: Side) -> bool:

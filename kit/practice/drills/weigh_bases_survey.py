@@ -77,4 +77,5 @@ def _places(length_mm: float) -> tuple[Floats, Floats]:
 
 
 def _read_mm(floor: PracticeFloor, length_mm: float) -> Floats:
-    return np.array([to_step(float(one), STAFF_MM) for one in floor.carried_mm(*_places(length_mm))])
+    heights = floor.carried_mm(*_places(length_mm))
+    return np.array([to_step(float(high), STAFF_MM) for high in heights])

@@ -17,6 +17,7 @@ from kit.job.units import MM_PER_INCH
 from kit.parts import Survey
 from kit.show import paint
 from kit.show.board.label_places import TO_BASELINE_PX, Box, Taken, text_box
+from kit.show.board.level_lines import band, level_line
 from kit.show.board.map_levels import levels_of
 from kit.show.board.plan_geometry import Outline, PlanFrame, Point, bounds
 from kit.show.board.plan_ground import bearer_boxes, no_go_boxes, panel_boxes
@@ -132,22 +133,12 @@ def map_layer(answer: Answer, frame: PlanFrame) -> str:
         line_type=LineType.Separate,
     )
     drawn: list[str] = []
-    for band, tone in zip(levels.bands, levels.tones, strict=True):
-        outline = "".join(_rings(*generator.filled(*band)))
-        if outline:
-            # Its own tone as a thin rim closes the seams between bands.
-            look: dict[str, Any] = {
-                "fill": tone,
-                "stroke": tone,
-                "stroke_width": 0.6,
-                "fill_rule": "evenodd",
-            }
-            drawn.append(element("path", d=outline, class_="ufk-band", **look))
+    for ends, tone in zip(levels.bands, levels.tones, strict=True):
+        drawn.append(band(generator.filled(*ends), tone))
     numbers: list[str] = []
     for n, level in enumerate(levels.values):
         lines = [np.asarray(one) for one in generator.lines(level)]
-        if lines:
-            drawn.append(_level_line(level, lines))
+        drawn.append(level_line(level, lines))
         if levels.is_numbered(n):
             numbers += _numbers(levels.text(level), lines, frame, taken)
     drawn.append(_hatch(field, frame))
@@ -156,27 +147,6 @@ def map_layer(answer: Answer, frame: PlanFrame) -> str:
         for part in hidden
     ]
     return element("g", "".join(drawn + numbers), class_="ufk-map", pointer_events="none")
-
-
-def _rings(polygons: Any, offsets: Any) -> Iterator[str]:
-    for points, starts in zip(polygons, offsets, strict=True):
-        for start, end in zip(starts[:-1].tolist(), starts[1:].tolist(), strict=True):
-            yield path(map(tuple, points[start : end - 1].tolist()), closed=True)
-
-
-def _level_line(level: float, lines: list[Floats]) -> str:
-    dash: dict[str, Any] = {"stroke_dasharray": "5 3"} if level < 0 else {}
-    return element(
-        "path",
-        d="".join(path(map(tuple, one.tolist())) for one in lines),
-        fill="none",
-        stroke=paint.INK,
-        stroke_opacity=0.8 if level == 0 else 0.55,
-        stroke_width=2 if level == 0 else 0.9,
-        class_="ufk-level",
-        data_level=f"{level:g}",
-        **dash,
-    )
 
 
 def _taken(answer: Answer, frame: PlanFrame, hidden: list[Outline]) -> Taken:

@@ -13,16 +13,15 @@ from kit.practice.floors import Patch, PracticeFloor
 from kit.practice.moves import Place
 from kit.show import paint
 from kit.show.board.label_places import TO_BASELINE_PX, Box, Taken, text_box
+from kit.show.board.level_lines import Line, band, level_line
 from kit.show.board.map_levels import Levels
-from kit.show.board.svg import element, halo, path, words
+from kit.show.board.svg import element, halo, words
 from kit.show.practice.floor_map import floor_map
 from kit.show.practice.looks import heated_zone, loose_board, soft_place
 from kit.show.practice.room_frame import RoomFrame
 
 #: A level line shorter than this carries no number; a longer one is tried in such steps [px].
 _SHORTEST_PX, _TRY_PX = 46.0, 9.0
-
-Line = np.ndarray[Any, np.dtype[np.float64]]
 
 
 def bands(floor: PracticeFloor, frame: RoomFrame, levels: Levels) -> str:
@@ -43,16 +42,10 @@ def bands(floor: PracticeFloor, frame: RoomFrame, levels: Levels) -> str:
     generator = contour_generator(
         x, y, field.residual_mm, fill_type=FillType.OuterOffset, line_type=LineType.Separate
     )
-    for band, tone in zip(levels.bands, levels.tones, strict=True):
-        outline = "".join(_rings(*generator.filled(*band)))
-        if outline:
-            # Its own tone as a thin rim closes the seams between bands.
-            look: dict[str, Any] = {"fill": tone, "stroke": tone, "stroke_width": 0.6}
-            drawn.append(element("path", d=outline, class_="ufk-band", fill_rule="evenodd", **look))
+    for ends, tone in zip(levels.bands, levels.tones, strict=True):
+        drawn.append(band(generator.filled(*ends), tone))
     for level in levels.values:
-        lines = generator.lines(level)
-        if lines:
-            drawn.append(_level_line(level, [np.asarray(one) for one in lines]))
+        drawn.append(level_line(level, [np.asarray(one) for one in generator.lines(level)]))
     return element("g", "".join(drawn), class_="ufk-map", pointer_events="none")
 
 
@@ -78,27 +71,6 @@ def level_numbers(
 def _px(x_mm: Floats, y_mm: Floats, frame: RoomFrame) -> tuple[Floats, Floats]:
     x, y = frame.left_px + x_mm * frame.px_per_mm, frame.top_px + y_mm * frame.px_per_mm
     return np.asarray(x), np.asarray(y)
-
-
-def _rings(polygons: Any, offsets: Any) -> Iterator[str]:
-    for points, starts in zip(polygons, offsets, strict=True):
-        for start, end in zip(starts[:-1].tolist(), starts[1:].tolist(), strict=True):
-            yield path(map(tuple, points[start : end - 1].tolist()), closed=True)
-
-
-def _level_line(level: float, lines: list[Line]) -> str:
-    dash: dict[str, Any] = {"stroke_dasharray": "5 3"} if level < 0 else {}
-    return element(
-        "path",
-        d="".join(path(map(tuple, one.tolist())) for one in lines),
-        fill="none",
-        stroke=paint.INK,
-        stroke_opacity=0.8 if level == 0 else 0.55,
-        stroke_width=2 if level == 0 else 0.9,
-        class_="ufk-level",
-        data_level=f"{level:g}",
-        **dash,
-    )
 
 
 def _free_place(text: str, points: Line, frame: RoomFrame, taken: Taken) -> Place | None:

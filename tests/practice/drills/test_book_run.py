@@ -113,6 +113,94 @@ def sound_in_one_lie_a_leg(hands: Hands) -> Values:
     return heights(there, missed / 8, missed)
 
 
+def sound_by_the_own_error(hands: Hands) -> Values:
+    """Turns the level on A-B once; marked end left from then on, the own error taken off each."""
+    a, b = point(hands, "A"), point(hands, "B")
+    error = (read(hands, a, b) + read(hands, b, a)) / 2
+
+    def less_error(hands: Hands, one: str, other: str) -> float:
+        left, right = sorted((one, other))
+        rise = read(hands, point(hands, left), point(hands, right)) - error
+        return rise if one == left else -rise
+
+    there, missed = round_trip(hands, less_error)
+    return to_tenths(heights(there, missed / 8, missed))
+
+
+def sound_and_books_again(hands: Hands) -> Values:
+    """Marked end behind; books each leg again less its share; tells what was missed at first."""
+    there, missed = round_trip(hands, marked_end_behind)
+    legs = list(itertools.pairwise(NAMES))
+    right = [write(hands, *leg, rise - missed / 8) for leg, rise in zip(legs, there, strict=True)]
+    for (one, other), rise in zip(legs[::-1], right[::-1], strict=True):
+        write(hands, other, one, -rise)
+    return {**to_tenths(heights(right, 0.0, 0.0)), "misclosure": round(missed, 1)}
+
+
+def sound_with_a_slip_put_right(hands: Hands) -> Values:
+    """Books A-B with the wrong sign, sees it, books it again; the mean of there and back."""
+    hands.do(Move("book", {"leg": "A-B", "rise": -3.0}))
+    legs = list(itertools.pairwise(NAMES))
+    there = [write(hands, *leg, marked_end_behind(hands, *leg)) for leg in legs]
+    back = [write(hands, b, a, marked_end_behind(hands, b, a)) for a, b in legs[::-1]]
+    mean = [(one - other) / 2 for one, other in zip(there, back[::-1], strict=True)]
+    return {**to_tenths(heights(mean, 0.0, 0.0)), "misclosure": round(sum(there) + sum(back), 1)}
+
+
+def to_tenths(answer: Values) -> Values:
+    return {key: round(float(value), 1) for key, value in answer.items()}  # type: ignore[arg-type]
+
+
+def copies_the_way_back(hands: Hands) -> Values:
+    """Reads there well, and books the way back from the way there without a step."""
+    legs = list(itertools.pairwise(NAMES))
+    there = [write(hands, *leg, both_ways(hands, *leg)) for leg in legs]
+    for (one, other), rise in zip(legs[::-1], there[::-1], strict=True):
+        write(hands, other, one, -rise)
+    return heights(there, 0.0, 0.0)
+
+
+def turns_it_once_and_forgets(hands: Hands) -> Values:
+    """Turns the level on A-B, and takes its word all the way."""
+    read_both_ways(hands, point(hands, "A"), point(hands, "B"))
+    return never_turns(hands)
+
+
+def goes_home_on_the_floor(hands: Hands) -> Values:
+    """On packers there, flat on the floor back."""
+    legs = list(itertools.pairwise(NAMES))
+    there = [write(hands, *leg, both_ways(hands, *leg)) for leg in legs]
+    back = []
+    for one, other in itertools.pairwise(NAMES[::-1]):
+        a, b = point(hands, one), point(hands, other)
+        flat = (read(hands, a, b, both_up=0.0) - read(hands, b, a, both_up=0.0)) / 2
+        back.append(write(hands, one, other, flat))
+    missed = sum(there) + sum(back)
+    return heights(there, missed / 8, missed)
+
+
+def slips_on_the_way_home(hands: Hands) -> Values:
+    """Marked end behind; books the greatest leg of the way back with the wrong sign."""
+    legs = list(itertools.pairwise(NAMES))
+    there = [write(hands, *leg, marked_end_behind(hands, *leg)) for leg in legs]
+    rises = {(b, a): marked_end_behind(hands, b, a) for a, b in legs[::-1]}
+    most = max(rises, key=lambda leg: abs(rises[leg]))
+    back = [write(hands, *leg, -rise if leg == most else rise) for leg, rise in rises.items()]
+    missed = sum(there) + sum(back)
+    return heights(there, missed / 8, missed)
+
+
+def puts_it_all_into_the_last_leg(hands: Hands) -> Values:
+    there, missed = round_trip(hands, marked_end_behind)
+    answer = heights(there, 0.0, missed)
+    return {**answer, "E": float(answer["E"]) - missed}  # type: ignore[arg-type]
+
+
+def adds_the_shares(hands: Hands) -> Values:
+    there, missed = round_trip(hands, marked_end_behind)
+    return heights(there, -missed / 8, missed)
+
+
 def stays_at_the_end(hands: Hands) -> Values:
     """Reads well as far as E, and goes home."""
     legs = [write(hands, a, b, both_ways(hands, a, b)) for a, b in itertools.pairwise(NAMES)]
@@ -199,7 +287,16 @@ def kinds(marked: Marked) -> list[str]:
     return [mistake.kind.key for mistake in marked.mistakes]
 
 
-@pytest.mark.parametrize("script", [sound, sound_in_one_lie_a_leg])
+@pytest.mark.parametrize(
+    "script",
+    [
+        sound,
+        sound_in_one_lie_a_leg,
+        sound_by_the_own_error,
+        sound_and_books_again,
+        sound_with_a_slip_put_right,
+    ],
+)
 def test_sound_hands_get_full_marks_on_every_floor(
     begun: Begun, play: Play, script: Script
 ) -> None:
@@ -217,6 +314,12 @@ def test_sound_hands_get_full_marks_on_every_floor(
         (takes_a_fall_for_a_rise, "wrong_sign"),
         (leaves_the_misclosure, "not_spread"),
         (adds_up_wrong, "out"),
+        (copies_the_way_back, "not_closed"),
+        (turns_it_once_and_forgets, "never_turned"),
+        (goes_home_on_the_floor, "on_a_hump"),
+        (slips_on_the_way_home, "wrong_sign"),
+        (puts_it_all_into_the_last_leg, "not_spread"),
+        (adds_the_shares, "wrong_sign"),
     ],
 )
 def test_each_careless_hand_has_its_own_mistake(
@@ -237,6 +340,53 @@ def test_a_misclosure_that_is_not_the_sum_of_the_legs_is_told(begun: Begun, play
 
     assert kinds(play(begun(DRILL)[5], turned_round)) == ["wrong_sign"]
     assert kinds(play(begun(DRILL)[5], other)) == ["out"]
+
+
+def test_a_bubble_at_the_end_of_its_glass_is_no_reading(begun: Begun, play: Play) -> None:
+    """20 mm under both ends and whatever the bubble says, on floors where one is off the glass."""
+    off = []
+
+    def books_it(hands: Hands) -> Values:
+        seen: list[float] = []
+
+        def level(a: Place, b: Place) -> float:
+            seen.append(bubble(hands.do(lay("long", a, b, (20.0, 20.0)))))
+            return seen[-1] * 1.8
+
+        def way(hands: Hands, one: str, other: str) -> float:
+            a, b = point(hands, one), point(hands, other)
+            return (level(a, b) - level(b, a)) / 2
+
+        there, missed = round_trip(hands, way)
+        off.append(max(map(abs, seen)) >= 8.0)
+        return heights(there, missed / 8, missed)
+
+    found = [kinds(play(attempt, books_it)) for attempt in begun(DRILL)[2::3]]  # rough floors
+    told = [one for one, beyond in zip(found, off, strict=True) if beyond]
+    assert len(told) >= 8
+    assert sum(one == ["off_the_glass"] for one in told) >= 0.85 * len(told)
+    assert all(one == [] for one, beyond in zip(found, off, strict=True) if not beyond)
+
+
+def test_what_nobody_read_is_told_even_where_it_is_right(begun: Begun) -> None:
+    attempt = begun(DRILL)[4]
+    hands = Held(attempt)
+    worked = attempt.task.worked
+    for one in worked.done:
+        if one.move.kind == "book":
+            hands.do(one.move)
+    (mistake,) = hands.attempt.answered(worked.answer).mistakes[-1:]
+    assert mistake.kind.key == "out"
+    assert "no level laid: A-B, B-C" in mistake.done
+
+
+def test_a_bubble_not_times_the_length_is_told_in_words(begun: Begun, play: Play) -> None:
+    def as_it_stands(hands: Hands) -> Values:
+        there, missed = round_trip(hands, lambda h, a, b: both_ways(h, a, b) / 1.8)
+        return heights(there, missed / 8, missed)
+
+    told = [play(attempt, as_it_stands).mistakes for attempt in begun(DRILL)[:30:3]]  # fair
+    assert sum(bool(one) and "not times 1.8" in one[0].done for one in told) >= 5
 
 
 def test_two_bad_habits_are_both_told(begun: Begun, play: Play) -> None:

@@ -124,6 +124,105 @@ CARELESS: dict[str, Script] = {
 }
 
 
+def half_first(hands: Hands) -> Values:
+    """Half the bags first, to see that it goes in proportion; then all, both gauges, to 0.1 mm."""
+    bags, full = bags_there(hands), full_kg(hands)
+    load(hands, "back", bags // 4)
+    down(hands, "back")
+    load(hands, "front", round(bags * full["front"] / sum(full.values())))
+    load(hands, "back", bags - round(bags * full["front"] / sum(full.values())))
+    more = down(hands, "front") - down(hands, "back")
+    return {"lift": round(sum(full.values()) / (25 * bags) * more, 1)}
+
+
+def each_in_turn(hands: Hands) -> Values:
+    """Ten bags on one row, then on the other; what each does is scaled and rounded at once."""
+    lift = 0.0
+    for row in ("back", "front"):
+        load(hands, row, 10)
+        lift += round(full_kg(hands)[row] / 250 * (down(hands, "front") - down(hands, "back")), 1)
+        load(hands, row, 0)
+    return {"lift": round(lift, 1)}
+
+
+@pytest.mark.parametrize("script", [half_first, each_in_turn])
+def test_other_sound_ways_are_told_no_mistake(begun: Begun, play: Play, script: Script) -> None:
+    assert [play(attempt, script).marks for attempt in begun(DRILL)] == [100] * 200
+
+
+def shown_by_front(hands: Hands) -> Values:
+    """Two mistakes: the front gauge alone, and as it is."""
+    shared(hands)
+    return {"lift": down(hands, "front")}
+
+
+def shown_and_down(hands: Hands) -> Values:
+    return {"lift": -float(not_scaled(hands)["lift"])}
+
+
+def front_set_down(hands: Hands) -> Values:
+    return {"lift": -float(front_only(hands)["lift"])}
+
+
+def one_row_one_gauge(hands: Hands) -> Values:
+    times = all_on(hands, "front")
+    return {"lift": round(times * down(hands, "front"), 1)}
+
+
+def one_row_for_all(hands: Hands) -> Values:
+    """All bags on the front row, and scaled to the full load of both rows."""
+    times = all_on(hands, "front") * sum(full_kg(hands).values()) / full_kg(hands)["front"]
+    return {"lift": round(times * (down(hands, "front") - down(hands, "back")), 1)}
+
+
+def shown_to_a_half(hands: Hands) -> Values:
+    return {"lift": round(2 * float(not_scaled(hands)["lift"])) / 2}
+
+
+@pytest.mark.parametrize(
+    ("script", "keys"),
+    [
+        (shown_by_front, {"front_only", "not_scaled"}),
+        (shown_and_down, {"not_scaled", "wrong_sign"}),
+        (front_set_down, {"front_only", "wrong_sign"}),
+        (one_row_one_gauge, {"front_only", "one_row_loaded"}),
+        (one_row_for_all, {"one_row_loaded"}),
+        (shown_to_a_half, {"not_scaled"}),
+    ],
+)
+def test_habits_that_are_mixed_are_all_told(
+    begun: Begun, play: Play, script: Script, keys: set[str]
+) -> None:
+    told = [{m.kind.key for m in play(attempt, script).mistakes} for attempt in begun(DRILL)]
+    assert told.count(keys) >= 0.95 * 200
+
+
+def test_no_figure_is_right_on_most_floors_and_a_right_guess_is_told(
+    begun: Begun, play: Play
+) -> None:
+    attempts = begun(DRILL)
+    lifts = [one.task.joists.lift_mm(one.task.joists.full_kg) for one in attempts]
+    for guess in (2.0, 2.5, 3.0, 3.5):
+        assert sum(abs(lift - guess) <= 0.3 for lift in lifts) < 0.35 * 200
+    guessed = [play(one, lambda _: {"lift": 2.5}).mistakes for one in attempts]
+    assert all([m.kind.key for m in told] == ["out"] for told in guessed)
+    assert all("a guess" in told[0].done for told in guessed)
+
+
+def test_too_few_bags_are_named_as_the_cause(begun: Begun, play: Play) -> None:
+    def few(hands: Hands) -> Values:
+        full = full_kg(hands)
+        load(hands, "back", 2)
+        load(hands, "front", 2)
+        more = down(hands, "front") - down(hands, "back")
+        return {"lift": round(sum(full.values()) / 100 * more, 1)}
+
+    told = [m for one in begun(DRILL) for m in play(one, few).mistakes]
+    assert len(told) > 50  # a tenth, ten times over: out on many a floor
+    assert all(m.kind.key == "out" for m in told)
+    assert all("no nearer than" in m.done or "shared" in m.done for m in told)
+
+
 def test_sound_work_has_full_marks(begun: Begun, play: Play) -> None:
     assert [play(attempt, sound).marks for attempt in begun(DRILL)] == [100] * 200
 
@@ -145,15 +244,6 @@ def test_each_mistake_tells_what_it_does(begun: Begun, play: Play) -> None:
         said = float(re.search(r"answered ([+-]?[\d.]+) mm", mistake.done).group(1))
         out = said - joists.lift_mm(joists.full_kg)
         assert mistake.effect.lean_mm == pytest.approx(-out * 2000 / joists.depth_mm)
-
-
-def test_two_mistakes_at_once_are_both_told(begun: Begun, play: Play) -> None:
-    def front_gauge_as_it_is(hands: Hands) -> Values:
-        shared(hands)
-        return {"lift": down(hands, "front")}
-
-    kinds = {m.kind.key for m in play(begun(DRILL)[3], front_gauge_as_it_is).mistakes}
-    assert kinds == {"front_only", "not_scaled"}
 
 
 def test_not_scaled_in_two_steps(begun: Begun, play: Play) -> None:

@@ -151,6 +151,74 @@ def misreads(hands: Hands) -> Values:
     return {"error": (one + 1.0 + other) / 2}
 
 
+def read_well(hands: Hands, count: int) -> list[tuple[float, float]]:
+    """Both bubbles of so many places where the level lay firm and its bubble was free."""
+    found = []
+    for start, end in places(hands):
+        first = lay("long", start, end)
+        seen = [hands.do(move) for move in (first, turned(first))]
+        if not any(tips(one) or at_end(one) for one in seen):
+            found.append((bubble(seen[0]), bubble(seen[1])))
+        if len(found) == count:
+            return found
+    raise AssertionError("nowhere to lay a level")
+
+
+def mean_of_two_places(hands: Hands) -> Values:
+    """Careful: reads at two places, and types the mean as one does, to a tenth."""
+    return {"error": round(sum(a + b for a, b in read_well(hands, 2)) / 4, 1)}
+
+
+def shims_to_the_middle(hands: Hands) -> Values:
+    """Packs the ends until the bubble stands in the middle, turns, and halves what it shows."""
+    left = right = 20.0
+    start, end = (1000.0, 700.0), (1000.0 + LONG_MM, 700.0)
+    for _ in range(6):
+        move = lay("long", start, end, (left, right))
+        one = bubble(hands.do(move))
+        if abs(one) <= 0.2:
+            break
+        left, right = round(left + max(one, 0) * 1.8, 1), round(right + max(-one, 0) * 1.8, 1)
+    return {"error": (one + bubble(hands.do(turned(move)))) / 2}
+
+
+def out_of_the_room(hands: Hands) -> Values:
+    """Lays it from the wall into the room first, then as others do."""
+    for x in (600.0, 1500.0, 2400.0, 3300.0):
+        first = lay("long", (x, 300.0), (x, 300.0 + LONG_MM))
+        one = hands.do(first)
+        if not tips(one) and not at_end(one):
+            other = hands.do(turned(first))
+            if not at_end(other):
+                return {"error": (bubble(one) + bubble(other)) / 2}
+    return sound_on_packers(hands)
+
+
+def reads_badly_first(hands: Hands) -> Values:
+    """Reads both pencil lines whatever the level does, sees it, and goes elsewhere."""
+    for line in hands.attempt.task.given.on_plan:
+        first = lay("long", *line.places_mm)
+        hands.do(first), hands.do(turned(first))
+    return sound_on_packers(hands)
+
+
+def subtracts(hands: Hands) -> Values:
+    """Counts the second bubble the wrong way: half the difference is the floor's fall."""
+    ((one, other),) = read_well(hands, 1)
+    return {"error": (one - other) / 2}
+
+
+def means_and_does_not_halve(hands: Hands) -> Values:
+    """Reads at two places, and takes the mean of both sums."""
+    return {"error": round(sum(a + b for a, b in read_well(hands, 2)) / 2, 1)}
+
+
+def moves_and_does_not_halve(hands: Hands) -> Values:
+    """Turns round with it to where there is room, and adds."""
+    one = bubble(hands.do(lay("long", (600.0, 1000.0), (2400.0, 1000.0))))
+    return {"error": one + bubble(hands.do(lay("long", (2600.0, 600.0), (800.0, 600.0))))}
+
+
 def used(done: Sequence[Done]) -> Sequence[Seen]:
     """The two lies that an answer was made of."""
     return [one.seen for one in done[-2:]]
@@ -174,6 +242,53 @@ def test_a_sound_hand_gets_full_marks_on_every_floor(begun: Begun, play: Play) -
 def test_packers_from_the_start_are_sound_and_cost_time_at_most(begun: Begun, play: Play) -> None:
     marks = [play(attempt, sound_on_packers) for attempt in begun(DRILL)]
     assert {what for m in marks for what, _ in m.lost} <= {"time"}
+
+
+@pytest.mark.parametrize(
+    "script", [mean_of_two_places, shims_to_the_middle, out_of_the_room, reads_badly_first]
+)
+def test_other_sound_ways_cost_placements_and_time_at_most(
+    begun: Begun, play: Play, script: Script
+) -> None:
+    marks = [play(attempt, script) for attempt in begun(DRILL)]
+    assert {what for m in marks for what, _ in m.lost} <= {"placements", "time"}
+
+
+@pytest.mark.parametrize(
+    ("script", "kinds"),
+    [
+        (means_and_does_not_halve, {"not_halved"}),
+        (moves_and_does_not_halve, {"turned_elsewhere", "not_halved"}),
+        # Where the floor hardly falls, or falls by as much as the level is out, it is another's.
+        (subtracts, {"wrong_sign"}),
+    ],
+)
+def test_other_sums_that_go_wrong_are_told_as_such(
+    begun: Begun, play: Play, script: Script, kinds: set[str]
+) -> None:
+    told = [{m.kind.key for m in play(attempt, script).mistakes} for attempt in begun(DRILL)]
+    least = 0.85 if script is subtracts else 0.95
+    assert sum(found == kinds for found in told) >= least * len(told)
+
+
+def test_a_level_that_rocked_and_was_not_halved_is_told_as_both(begun: Begun) -> None:
+    told = []
+    for attempt in begun(DRILL):
+        for line in attempt.task.given.on_plan:
+            hands = Held(attempt)
+            first = lay("long", *line.places_mm)
+            one, other = hands.do(first), hands.do(turned(first))
+            if tips(one) and not at_end(one) and not at_end(other):
+                found = hands.attempt.answered({"error": bubble(one) + bubble(other)}).mistakes
+                told.append({m.kind.key for m in found})
+    assert len(told) >= 100
+    assert sum(kinds == {"rocked", "not_halved"} for kinds in told) >= 0.95 * len(told)
+
+
+def test_it_is_told_what_the_glass_shows(begun: Begun) -> None:
+    said = " ".join(begun(DRILL)[0].task.given.sentences)
+    assert "1 mm of the bubble is 1 mm per metre" in said
+    assert begun(DRILL)[0].task.forms[0].fields[0].choices[0] == "long"
 
 
 CARELESS = [

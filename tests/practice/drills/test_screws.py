@@ -206,6 +206,99 @@ def one_box(hands) -> Values:
     }
 
 
+def shortest(hands) -> Values:
+    """Of all that serve the shortest, after a hint: it holds, and stops well short."""
+    hands.do(Move("hint"))
+    sheet = read_sheet(hands)
+    board, warm = lift(hands), detect(hands, sheet)
+    return {s.key: serving(sheet, s, board - RESERVE, s.stack in warm, min) for s in sheet.steps}
+
+
+def keeps_more(hands) -> Values:
+    """Keeps 3 mm back where a screw in the van lets him; detects before he asks, and twice."""
+    sheet = read_sheet(hands)
+    for stack in sheet.packs:
+        hands.do(Move("detect", {"stack": stack}))
+    warm, board = detect(hands, sheet), lift(hands)
+    chosen = {}
+    for s in sheet.steps:
+        more = serving(sheet, s, board - 3, s.stack in warm, max)
+        chosen[s.key] = (
+            more if more != "none" else serving(sheet, s, board - RESERVE, s.stack in warm, max)
+        )
+    return chosen
+
+
+def lifts_at_each(hands) -> Values:
+    """Has no detector: lifts a board beside every stack."""
+    sheet = read_sheet(hands)
+    hands.do(Move("ask"))
+    at = {one.label: one.places_mm[0] for one in hands.attempt.task.given.on_plan}
+    seen = {
+        stack: hands.do(Move("lift", {"at": (x + 60.0, y + 90.0)})) for stack, (x, y) in at.items()
+    }
+    warm = {stack for stack, one in seen.items() if "pipes" in one.words}
+    board = seen["S1"].figures["board_mm"]
+    return {s.key: longest(sheet, s, board - RESERVE, warm=s.stack in warm) for s in sheet.steps}
+
+
+def wrong_first(hands) -> Values:
+    """Thinks of 21 mm, lifts a board after all, and another to be sure, before he answers."""
+    sheet = read_sheet(hands)
+    warm, _ = detect(hands, sheet), lift(hands)
+    board = hands.do(Move("lift", {"at": (3900.0, 2300.0)})).figures["board_mm"]
+    return {s.key: longest(sheet, s, board - RESERVE, warm=s.stack in warm) for s in sheet.steps}
+
+
+def serving(sheet: Sheet, step: Step, depth: float, warm: bool, pick) -> str:
+    """Pick one of all that bite and keep the depth."""
+    if warm and step.name == "base":
+        return "none"
+    deepest = 0.0 if warm else depth
+    fits = [
+        length
+        for length in sheet.lengths
+        if length + sheet.head - step.passes >= step.bite
+        and length + sheet.head - step.above <= deepest
+    ]
+    return f"{pick(fits):g}" if fits else "none"
+
+
+def no_reserve(hands) -> Values:
+    """A board is a board: goes down to its underside."""
+    sheet = read_sheet(hands)
+    warm, board = detect(hands, sheet), lift(hands)
+    return {s.key: longest(sheet, s, board, warm=s.stack in warm) for s in sheet.steps}
+
+
+def head_stands_proud(hands) -> Values:
+    """Takes the countersink off where it is to be added."""
+    sheet = read_sheet(hands)
+    return countersink_forgotten_with(hands, replace(sheet, head=-sheet.head))
+
+
+def countersink_forgotten_with(hands, sheet: Sheet) -> Values:
+    warm, board = detect(hands, sheet), lift(hands)
+    return {s.key: longest(sheet, s, board - RESERVE, warm=s.stack in warm) for s in sheet.steps}
+
+
+def takes_25_mm(hands) -> Values:
+    """New boards are 25 mm."""
+    sheet = read_sheet(hands)
+    warm = detect(hands, sheet)
+    return {s.key: longest(sheet, s, 25 - RESERVE, warm=s.stack in warm) for s in sheet.steps}
+
+
+def left_out_over_heating(hands) -> Values:
+    """Keeps every screw away from a stack where the detector signals."""
+    sheet = read_sheet(hands)
+    warm, board = detect(hands, sheet), lift(hands)
+    return {
+        s.key: "none" if s.stack in warm else longest(sheet, s, board - RESERVE, warm=False)
+        for s in sheet.steps
+    }
+
+
 CARELESS = [
     past_the_board,
     countersink_forgotten,
@@ -272,6 +365,69 @@ def test_a_careless_one_is_told_its_own_mistake(begun, play, script):
             told.append(kinds(marked) == [script.__name__])
     assert len(told) >= 100  # occasions
     assert sum(told) / len(told) >= 0.95
+
+
+@pytest.mark.parametrize("script", [shortest, keeps_more, lifts_at_each, wrong_first])
+def test_other_sound_ways_are_told_no_mistake(begun, play, script):
+    assert [kinds(play(attempt, script)) for attempt in begun(DRILL)] == [[]] * 200
+
+
+@pytest.mark.parametrize(
+    ("script", "kind"),
+    [
+        (head_stands_proud, "countersink_forgotten"),
+        (takes_25_mm, "board_guessed"),
+        (left_out_over_heating, "left_out"),
+    ],
+)
+def test_the_same_mistake_shown_otherwise_is_told_as_the_same(begun, play, script, kind):
+    told = []
+    for attempt in begun(DRILL):
+        answer = {}
+        marked = play(attempt, lambda hands, a=answer: a.update(script(hands)) or a)
+        # With heads drawn 1 mm taking it off and keeping no reserve give one and the same answer.
+        same = script is head_stands_proud and attempt.task.site.countersink_mm == 1.0
+        if unlike(attempt, answer, play) and not same:
+            told.append(kinds(marked) == [kind])
+    assert len(told) >= 80  # occasions
+    assert sum(told) / len(told) >= 0.95
+
+
+def test_who_keeps_nothing_back_is_told_that_or_the_countersink(begun, play):
+    """Lengths go by fives: often both habits give the same screws, and it is told as the second."""
+    told = []
+    for attempt in begun(DRILL):
+        answer, flush = {}, {}
+        marked = play(attempt, lambda hands, a=answer: a.update(no_reserve(hands)) or a)
+        play(attempt, lambda hands, a=flush: a.update(countersink_forgotten(hands)) or a)
+        if unlike(attempt, answer, play):
+            told.append((kinds(marked), answer == flush))
+    apart = [found for found, same in told if not same]
+    assert len(apart) >= 50
+    assert sum(found == ["no_reserve"] for found in apart) >= 0.95 * len(apart)
+    assert all(found == ["countersink_forgotten"] for found, same in told if same)
+
+
+def test_one_screw_a_size_too_long_is_no_habit():
+    """S2's bearer screw of 60: 19 deep, flush 16, 16.5 may be; flush a base of 30 would serve."""
+    task = hand_made()
+    (one,) = task.mark(task.worked.done, {**task.worked.answer, "s2_bearer": "60"})
+    assert one.kind.key == "past_the_board"
+
+
+def test_the_owner_need_not_know_what_runs_there():
+    """He knows of nothing: the detector signals all the same."""
+    task = hand_made()
+    unknowing = ScrewsTask(replace(task.site, owner_knows=False))
+    assert "knows of nothing" in unknowing.do((), Move("ask")).words
+    assert "heating" in task.do((), Move("ask")).words
+    beside = Move("detect", {"stack": "S1"})
+    assert unknowing.do((), beside).figures["signal"] == "it signals"
+
+
+def test_on_some_heated_floors_the_owner_knows_and_on_some_not(begun):
+    warm = [one.task.site.owner_knows for one in begun(DRILL) if one.task.site.floor.heated]
+    assert 0.15 < warm.count(False) / len(warm) < 0.45  # drawn for 0.3 of about 150
 
 
 def test_one_box_for_every_step_is_one_length_too(begun, play):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+import re
 from collections import Counter
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
@@ -12,11 +13,13 @@ import pytest
 
 from kit.job import Refusal
 from kit.practice.drills.weigh_bases import WeighBases, WeighTask
+from kit.practice.drills.weigh_bases_survey import adjusted, read_off, survey_of
 from kit.practice.fields import Values
 from kit.practice.floors import make_floor
 from kit.practice.grades import GRADES
 from kit.practice.marking import Marked
 from kit.practice.moves import Move
+from kit.practice.shapes import Bump
 
 DRILL = WeighBases()
 
@@ -170,6 +173,63 @@ def out(hands) -> Values:
     return written(notes, choose(left, cheaper(notes)), rows)
 
 
+def as_shown(hands, order=LOOKS) -> Notes:
+    """Write down what the page shows in words and tables, and no figure beyond."""
+    notes = look(hands, *order)
+    seen = {one.move.kind: one.seen for one in hands.attempt.done if one.move.kind in LOOKS}
+
+    def two(move: str, pattern: str) -> dict[str, float]:
+        parts = seen[move].words.split(": ", 1)[1].split("; ")[:2]
+        found = [re.search(pattern, part) for part in parts]
+        return {s: float(m[1]) if m else 0.0 for s, m in zip("ab", found, strict=True)}
+
+    things = two("take_off", r"(\d+) pieces")
+    table = seen["floors"].tables[0][1]
+    floors = {"floors": 10.0}
+    for key, row in zip(
+        ("cost", "hours", "cost_and_labour", "things"),
+        table.itertuples(index=False),
+        strict=True,
+    ):
+        floors |= {f"{key}_a_less": row[1], f"{key}_b_less": row[2], f"{key}_middle": float(row[3])}
+    shown = {
+        **notes.seen,
+        "take_off": {
+            **two("take_off", r"([\d.]+) GBP"),
+            **{f"{s}_things": things[s] for s in "ab"},
+        },
+        "work": two("work", r"([\d.]+) h"),
+        "level": two("level", r"([\d.]+) mm"),
+        "floors": floors,
+    }
+    return Notes(notes.wish, notes.names, shown)
+
+
+def sound_by(notes: Notes) -> Values:
+    left = [side for side in "ab" if in_time(notes, side) and carries(notes, side)]
+    return written(notes, choose(left, cheaper(notes)), listed(notes))
+
+
+def by_what_is_shown(hands) -> Values:
+    """Reckons with figures rounded as they stand on the page."""
+    return sound_by(as_shown(hands))
+
+
+def from_the_end(hands) -> Values:
+    """Rules out first, prices last."""
+    return sound_by(as_shown(hands, LOOKS[::-1]))
+
+
+def asks_a_hint(hands) -> Values:
+    hands.do(Move("hint"))
+    return sound_by(as_shown(hands, ("checks", "wait", "work", "take_off", "floors", "level")))
+
+
+def looks_twice(hands) -> Values:
+    """Looks again at what is bought and at the work before he writes it down."""
+    return sound_by(as_shown(hands, (*LOOKS, "take_off", "work")))
+
+
 CARELESS = [material_only, wait_forgotten, check_overlooked, within_doubt, out]
 
 
@@ -189,6 +249,28 @@ def test_the_worked_answer_is_what_a_sound_apprentice_reckons(begun, play):
         found = {}
         play(attempt, lambda hands, found=found: found.update(sound(hands)) or found)
         assert found == worked.answer
+
+
+@pytest.mark.parametrize(
+    "script", [by_what_is_shown, from_the_end, asks_a_hint, looks_twice], ids=lambda s: s.__name__
+)
+def test_other_sound_ways_are_told_no_mistake(begun, play, script):
+    """Rounded figures decide nothing; hints and time cost what the rule says."""
+    marks = [play(attempt, script) for attempt in begun(DRILL)]
+    assert [kinds(m) for m in marks] == [[]] * 200
+    assert {what for m in marks for what, _ in m.lost} <= {"hints", "time"}
+
+
+def test_neither_check_nor_wait_looked_at_is_told_as_both(begun, play):
+    def neither(hands):
+        notes = look(hands, *(one for one in LOOKS if one not in ("wait", "checks")))
+        left = [side for side in "ab" if in_time(notes, side)]
+        return written(notes, choose(left, cheaper(notes)), listed(notes))
+
+    poured = [attempt for attempt in begun(DRILL) if attempt.task.case.poured]
+    told = [set(kinds(play(attempt, neither))) for attempt in poured]
+    assert len(told) >= 100
+    assert sum(one == {"wait_forgotten", "check_overlooked"} for one in told) >= 0.95 * len(told)
 
 
 @pytest.mark.parametrize("script", CARELESS, ids=lambda script: script.__name__)
@@ -235,12 +317,19 @@ def test_who_looks_and_minds_it_not_is_told_so(begun, play, ignored):
             return {**right, **chosen}
 
         marked = play(attempt, script)
-        if chosen["base"] != right["base"]:
+        # Where the last digit shown decides, either is right.
+        close = len(attempt.task.case.may_be("cost_and_labour")) > 1
+        if chosen["base"] != right["base"] and not close:
             told.append(ignored in kinds(marked) and len(marked.mistakes) == 1)
     assert len(told) >= 10
     # Where no difference counts, the cheaper to buy is often the smaller sum as well: those two
     # habits then give one answer, and are told as the second.
     assert sum(told) / len(told) >= (0.7 if ignored == "material_only" else 0.95)
+
+
+def test_the_last_digit_decides_on_few_floors(begun):
+    close = [len(one.task.case.may_be("cost_and_labour")) > 1 for one in begun(DRILL)]
+    assert 0 < sum(close) <= 20  # differences go from 0 to 50 GBP, a digit is 0.6 at the most
 
 
 def test_never_is_everything_out_and_every_answer_is_right_somewhere(begun):
@@ -258,6 +347,30 @@ def case_of(begun, one: str, other: str) -> WeighTask:
     return next(
         attempt.task for attempt in begun(DRILL) if set(attempt.task.case.names) == {one, other}
     )
+
+
+def test_the_days_of_the_wish_do_not_tell_which_base_is_weak(begun):
+    """A bench is wanted in 1 to 4 days, feet too weak or not, and both happen with each."""
+    found = {
+        (one.task.case.deadline_days, any(one.task.case.beyond_limit(s) for s in "ab"))
+        for one in begun(DRILL)
+    }
+    assert found == {(days, weak) for days in (1, 2, 3, 4) for weak in (True, False)}
+
+
+def test_the_survey_is_what_the_kit_makes_of_the_readings(begun):
+    """The short way, heights put into a level floor's network, against the whole adjustment."""
+    case = begun(DRILL)[2].task.case
+    length = case.job.runs[0].length_mm
+    read = read_off(case.floor, length)
+    whole = adjusted(length, np.array([high + 7.5 for _, high in read]))
+    short = survey_of(case.floor, length).heights
+    assert [high for _, high in read] == pytest.approx(whole.points["height_mm"], abs=1e-9)
+    assert short.points.drop(columns="height_mm").equals(whole.points.drop(columns="height_mm"))
+    assert short.points["height_mm"].to_numpy() == pytest.approx(
+        whole.points["height_mm"].to_numpy(), abs=1e-9
+    )  # round-off of the solution
+    assert np.array_equal(short.covariance(), whole.covariance())
 
 
 def test_screw_feet_by_hand(begun):
@@ -326,11 +439,17 @@ def test_what_is_shown_does_not_tell_what_nobody_looked_at(begun):
 
 
 def test_the_floor_shows_only_in_what_is_looked_at(begun):
-    """On another floor the same is told and asked; what is bought for it differs."""
+    """A hump between the readings: the same is told, asked and shown."""
     task = case_of(begun, "levelling compound", "bearers on packers")
     rough = make_floor(77, GRADES[2], 2000.0, 1200.0)
+    between = replace(
+        task.case.floor, shapes=(*task.case.floor.shapes, Bump(525.0, 230.0, 9.0, 120.0))
+    )
+    humped = WeighTask(replace(task.case, floor=between))
+    assert shown_before(humped) == shown_before(task)
+    assert repr(humped.do((), Move("take_off"))) == repr(task.do((), Move("take_off")))
     elsewhere = WeighTask(replace(task.case, floor=rough))
-    assert shown_before(elsewhere) == shown_before(task)
+    assert elsewhere.given.sentences == task.given.sentences
     assert elsewhere.do((), Move("take_off")).figures != task.do((), Move("take_off")).figures
 
 

@@ -10,6 +10,7 @@ import pytest
 
 from kit.practice.drill import Drill, Task
 from kit.practice.drills import DRILLS
+from kit.show.escape import html_text
 from kit.show.practice import page
 from kit.show.practice.desk import PracticeDesk, as_typed
 
@@ -72,6 +73,68 @@ def test_the_answer_brings_the_sound_way_the_floor_and_the_rule(drill: Drill) ->
 def test_every_state_goes_to_the_browser_as_strict_json() -> None:
     for drill in DRILLS:
         json.dumps(whole(after_worked(drill, 33, "fair")), allow_nan=False)
+
+
+def test_the_newest_move_is_shown_drawn_and_added_to_the_log() -> None:
+    desk = PracticeDesk(DRILLS, "own_error", 3, "fair")
+    assert page.last_state(desk, 640) == {"words": "", "html": ""}
+    assert page.log_state(desk) == ""
+    for k, level in enumerate(("long", "short"), start=1):
+        typed = {"from": f"{k}00 300", "towards": "2200 700", "under_from": "", "under_to": "2"}
+        desk.move("lay", {"level": level, **typed})
+        last = page.last_state(desk, 640)
+        assert last["words"].startswith(f"{level} level: bubble")
+        assert last["html"].count("<svg") == 2  # vial and edge
+        assert page.log_state(desk).count("<tr") == 1 + k  # below a head
+        assert html_text(last["words"]) in page.log_state(desk)
+
+
+def test_a_table_that_a_move_shows_is_shown() -> None:
+    shown = 0
+    for drill in DRILLS:
+        desk = PracticeDesk(DRILLS, drill.key, 34, "fair")
+        for one in desk.attempt.task.worked.done:
+            desk.attempt = desk.attempt.after(one.move)
+            seen = desk.attempt.done[-1].seen
+            tables = page.last_state(desk, 640)["html"].count("<table")
+            assert tables == len(seen.tables)
+            shown += tables
+    assert shown > 0
+
+
+def test_forms_tell_fields_units_choices_and_what_a_drag_fills() -> None:
+    task = page.task_state(PracticeDesk(DRILLS, "own_error", 3, "fair"))
+    (lay,) = [form for form in task["forms"] if form["kind"] == "lay"]
+    assert (lay["drag"], lay["turn"]) == (["from", "towards"], "turn it end for end")
+    fields = {field["key"]: field for field in lay["fields"]}
+    assert (fields["level"]["kind"], set(fields["level"]["choices"])) == (
+        "choice",
+        {"short", "long"},
+    )
+    assert (fields["from"]["kind"], fields["from"]["unit"]) == ("place", "mm")
+    assert fields["under_to"]["label"] == "packers under the other end"
+    assert [(field["key"], field["unit"]) for field in task["asked"]] == [("error", "mm/m")]
+
+
+def test_what_is_amiss_and_what_was_turned_is_told_by_form_and_field() -> None:
+    desk = PracticeDesk(DRILLS, "own_error", 3, "fair")
+    assert page.said_state(desk) == {"problems": [], "fill": {"form": "", "typed": {}}}
+    typed = {"level": "long", "from": "200 300", "towards": "<b>", "under_from": "", "under_to": ""}
+    desk.move("lay", typed)
+    (problem,) = page.said_state(desk)["problems"]
+    assert (problem["form"], problem["field"]) == ("lay", "towards")
+    assert "found '<b>'" in problem["words"]
+    desk.move("lay", {**typed, "towards": "2000 300", "under_to": "3"})
+    desk.turn("lay")
+    said = page.said_state(desk)
+    assert said["problems"] == []
+    assert said["fill"] == {
+        "form": "lay",
+        "typed": {
+            "level": "long", "from": "2000 300", "towards": "200 300",
+            "under_from": "3", "under_to": "",
+        },
+    }  # fmt: skip
 
 
 def test_score_counts_placements_time_and_hints() -> None:

@@ -122,14 +122,30 @@ def test_a_view_has_the_room_that_it_tells_but_never_less_than_can_be_read() -> 
     hand(panel, "room", wide=640, whole=900)
     plan, effect = widths()
     assert 300 < plan <= 640
-    hand(panel, "room", wide=420, whole=510)
-    less_plan, less_effect = widths()
-    assert less_plan < plan
-    assert less_effect <= effect
+    hand(panel, "room", wide=420, whole=900)
+    assert widths()[0] < plan
+    assert widths()[1] == effect
+    hand(panel, "room", wide=640, whole=400)
+    assert widths()[0] == plan
+    assert widths()[1] < effect
     hand(panel, "room", wide=300, whole=300)
     least = widths()
     hand(panel, "room", wide=20, whole=20)
     assert widths() == least
+
+
+def test_another_floor_is_begun_for_the_nickname_that_stands_there(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    panel = Practice("own_error", 20, "ordinary")
+    monkeypatch.setattr("secrets.randbelow", lambda _: 4711)
+    where = str(tmp_path / "mine")
+    hand(panel, "another", drill="screws", grade="rough", seed="20", nickname="elm", folder=where)
+    setup = panel.widget.setup
+    assert (setup["drill"], setup["grade"], setup["seed"]) == ("screws", "rough", "4711")
+    assert (setup["nickname"], setup["folder"]) == ("elm", where)
+    hand(panel, "begin", drill="own_error", grade="fair", seed="9", nickname="oak", folder="")
+    assert (panel.widget.setup["nickname"], panel.widget.setup["seed"]) == ("oak", "9")
 
 
 def test_what_cannot_be_begun_in_code_is_refused() -> None:
