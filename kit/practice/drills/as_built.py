@@ -52,7 +52,7 @@ class AsBuiltTask:
     floor: PracticeFloor
     built: Standing
 
-    @property
+    @cached_property
     def given(self) -> Given:
         """Readings, stacks, bag, what is right."""
         return Given(

@@ -102,7 +102,7 @@ class BadReadingTask:
         return replace(
             seen,
             words=f"staff on {name}: {read:g} mm (new set-up {line:g})",
-            on_plan=(OnPlan("place", (place,), name),),
+            on_plan=(OnPlan("place", (place,), f"{read:g}"),),
         )
 
     def mark(self, done: Sequence[Done], answer: Values) -> tuple[Mistake, ...]:

@@ -21,6 +21,7 @@ from kit.practice.drills.few_readings_base import (
     make_base,
     make_gentle,
     short_of,
+    worth_reading,
 )
 from kit.practice.drills.few_readings_mark import KINDS, Read
 from kit.practice.fields import Field, Values, number, numbers
@@ -78,9 +79,11 @@ class FewReadingsTask:
                 f"A base on {2 * STACKS} stacks, {STACKS} along the back and {STACKS} along the "
                 "front. The laser stands; nothing on this floor moves under a foot. The floor "
                 "bends gently, so readings also speak for what lies between them.",
-                "Read the floor in as few readings as tell every stack's floor: its doubt no more "
-                f"than {MOST_SD_MM:g} mm, and right within {LIMIT_MM:g} mm.",
-                "You may ask at any time what your readings say of each stack.",
+                "Read the floor in as few readings as make every stack known. A stack is known "
+                f"where its floor is in doubt by no more than {MOST_SD_MM:g} mm; then it is right "
+                f"within {LIMIT_MM:g} mm nearly always, which is what the base needs.",
+                "You may ask at any time what your readings say of each stack, and how far each "
+                "is in doubt.",
             ),
             (floor.width_mm, floor.depth_mm),
             (OnPlan("outline", self.base.outline_mm, "base"), *stacks),
@@ -107,8 +110,11 @@ class FewReadingsTask:
         short = short_of(known)
         words = f"every stack is known to {MOST_SD_MM:g} mm"
         if short:
-            worst = self.base.names[short[0]]
-            words = f"{len(short)} of {2 * STACKS} stacks are not known, {worst} least of all"
+            worst = self.base.names[worth_reading(self.base, known, readings(done)[0])[0]]
+            words = (
+                f"{len(short)} of {2 * STACKS} stacks are not known, of those not read {worst} "
+                "least"
+            )
         table = ("What the readings say", self._table(known))
         return Seen(words, _ASK_S, placement=False, tables=(table,))
 
@@ -138,13 +144,13 @@ class FewReadingsTask:
             moves = [read_at(self._place(k)) for k in stacks]
             for move in (*moves, Move(ASK.kind)):
                 done = (*done, Done(move, self.do(done, move)))
-            short = short_of(self.known(done))
+            known = self.known(done)
+            short = worth_reading(self.base, known, readings(done)[0])
             stacks = [*short[:1], *[k for k in short[1:] if self._far(k, short[0])][:1]]
             if stacks:
                 names = " and ".join(self.base.names[k] for k in stacks)
-                most = self.known(done).sd_mm[stacks[0]]
+                most = known.sd_mm[stacks[0]]
                 said.append(f"Then {names}, where the doubt is largest: {_doubt(float(most))}.")
-        known = self.known(done)
         said.append(
             f"{len(readings(done)[0])} readings are enough: the largest doubt of any stack is "
             f"{known.sd_mm.max():.2f} mm. One more would say nothing that the base needs."
@@ -165,7 +171,7 @@ class FewReadingsTask:
             {
                 "stack": self.base.names,
                 "staff_mm": np.round(known.staff_mm, 1),
-                "sd_mm": np.round(np.where(far, np.nan, known.sd_mm), 2),
+                "doubt_mm": np.round(np.where(far, np.nan, known.sd_mm), 2),
                 "known": [
                     "beyond the readings" if out else "yes" if sd <= MOST_SD_MM else "not yet"
                     for out, sd in zip(far, known.sd_mm, strict=True)
@@ -206,7 +212,8 @@ class FewReadings:
     hints: tuple[str, ...] = (
         "A floor is known where it was read, and a little way beyond. What must be known here?",
         "Nothing is known beyond the last reading: begin with the ends, in both rows.",
-        "Ask, read where the doubt is largest, ask again; stop when no stack is left.",
+        "Ask, read the stack that is most in doubt of those not read yet, ask again; stop when no "
+        "stack is left.",
     )
 
     def set_up(self, seed: int, grade: Grade) -> FewReadingsTask:

@@ -27,6 +27,10 @@ MOST_SD_MM = 0.4
 #: One staff reading, as one standard deviation [mm]: half millimetres read, and a hand.
 READING_SD_MM = 0.3
 
+#: Fewer places make a plane and no more: however well they lie on it, they say nothing of how the
+#: floor bends between them, and no doubt that is told of it can be trusted.
+LEAST_PLACES = 6
+
 #: A reading so near to a stack is a reading of it [mm].
 AT_STACK_MM = 25.0
 
@@ -107,8 +111,9 @@ def known_at(base: Base, places_mm: tuple[Place, ...], staff_mm: tuple[float, ..
         What it showed [mm].
     """
     nothing = Known(np.full(2 * STACKS, np.nan), np.full(2 * STACKS, np.inf))
-    if len(places_mm) < 3:
-        return replace(nothing, why="three readings at least make a floor")
+    if len(set(places_mm)) < LEAST_PLACES:
+        few = f"fewer than {LEAST_PLACES} places say nothing of how a floor bends"
+        return replace(nothing, why=few)
     at, to = np.array(places_mm), base.places_mm
     try:
         surface = fit_surface(
@@ -141,6 +146,16 @@ def short_of(known: Known) -> list[int]:
     """Return the stacks that are not known well enough, the least known first."""
     order = np.argsort(-known.sd_mm, kind="stable")
     return [int(k) for k in order if known.sd_mm[k] > MOST_SD_MM]
+
+
+def worth_reading(base: Base, known: Known, places_mm: Sequence[Place]) -> list[int]:
+    """Return the stacks to be read next, the least known first.
+
+    Where the readings bend much, the doubt may be largest where the staff stood already: to hold
+    it there again tells nothing of what lies between.
+    """
+    short, read = short_of(known), stacks_read(base, places_mm)
+    return [k for k in short if k not in read] or short
 
 
 def stacks_read(base: Base, places_mm: Sequence[Place]) -> set[int]:

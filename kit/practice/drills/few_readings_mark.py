@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
@@ -12,7 +12,6 @@ import numpy.typing as npt
 from kit.floor import Extent
 from kit.practice.draws import Floats
 from kit.practice.drills.few_readings_base import (
-    LIMIT_MM,
     MOST_SD_MM,
     STACKS,
     Base,
@@ -44,12 +43,16 @@ _BESIDE_MM, _OF_ROW_MM = 150.0, 250.0
 #: A gap between readings of a row is a stretch from so many stack distances on.
 _STRETCH = 2.5
 
-#: So many times the readings of the good practice are far too many.
+#: So many times the readings of the good practice are far too many, but never one at each stack:
+#: who reads them all once has thrown away time only.
 _TOO_MANY = 2.0
 
+#: Places that make a plane.
+_PLANE = 3
+
 _ENDS_FIRST = (
-    "Read both ends and the middle of both rows, ask, read where the doubt is largest, and stop "
-    "when every stack is known."
+    "Read both ends and the middle of both rows, ask, read the stack that is most in doubt, and "
+    "stop when every stack is known."
 )
 
 
@@ -97,7 +100,9 @@ class Read:
         if np.any(beyond & ~self._surveyed) and not np.any(wide):
             yield self._ends(beyond & ~self._surveyed)
             return
-        bad = (self._known.sd_mm > MOST_SD_MM) | (np.abs(self._misses_mm) > LIMIT_MM)
+        # Nobody can do better than what the readings tell: a stack that is known by them and out
+        # all the same is no mistake.
+        bad = self._known.sd_mm > MOST_SD_MM
         if np.any(bad & beyond):
             yield self._ends(bad & beyond)
         if np.any(bad & wide) or (np.any(bad) and not np.any(bad & beyond)):
@@ -175,13 +180,14 @@ class Read:
 
     def _names(self, which: Mask) -> str:
         names = [name for name, bad in zip(self.base.names, which, strict=True) if bad]
-        return ", ".join(names) if len(names) < 7 else f"{len(names)} stacks from {names[0]} on"
+        return ", ".join(names) if len(names) < 7 else f"{len(names)} stacks"
 
     def _ends(self, which: Mask) -> Mistake:
         out = {int(k): self._straight_on_mm(int(k)) for k in np.flatnonzero(which)}
         worst = max(out, key=lambda k: abs(out[k]))
         said = (
-            f"{self._names(which)} stand beyond the last reading of their row. Taken straight on "
+            f"{self._names(which)} {_verb(which, 'stands', 'stand')} beyond the last reading of "
+            f"{_verb(which, 'its', 'their')} row. Taken straight on "
             f"from the last two readings, {self.base.names[worst]} is {out[worst]:+.1f} mm out"
         )
         return Mistake(ENDS, said, gap_between(out[worst]), _ENDS_FIRST)
@@ -200,20 +206,47 @@ class Read:
         return float(staff + slope * (x - near) - self.truth_mm[stack])
 
     def _stretch(self, which: Mask) -> Mistake:
-        known, miss = self._known, np.nan_to_num(self._misses_mm)
-        if known.why or not self.places_mm:
-            spread = float(np.ptp(self.truth_mm))
+        known = self._known
+        if known.why:
             said = f"{len(self.places_mm)} readings, which tell no stack: {known.why}"
-            return Mistake(STRETCH, said, gap_between(spread), _ENDS_FIRST)
-        # Two deviations, but no more than the whole floor under the base is out.
-        doubt = np.minimum(2 * known.sd_mm, np.ptp(self.truth_mm))
-        could = np.where(which, np.maximum(doubt, np.abs(miss)), 0.0)
+            return Mistake(STRETCH, said, _if_so(self._could_be_mm), _ENDS_FIRST)
+        # Two deviations, but no more than the whole floor under the base bends.
+        could = np.where(which, np.minimum(2 * known.sd_mm, self._could_be_mm), 0.0)
         worst = int(np.argmax(could))
+        out = self._between_mm(worst)
+        most = max(float(could[worst]), abs(out))
         said = (
-            f"{self._names(which)} are not known: {self.base.names[worst]} may well be "
-            f"{could[worst]:.1f} mm out (it is {abs(miss[worst]):.1f} mm here)"
+            f"{self._names(which)} {_verb(which, 'is', 'are')} not known. "
+            f"{self.base.names[worst]} may well be {most:.1f} mm out; taken straight between the "
+            f"readings beside it, it is {abs(out):.1f} mm out here"
         )
-        return Mistake(STRETCH, said, gap_between(float(could[worst])), _ENDS_FIRST)
+        return Mistake(STRETCH, said, _if_so(most), _ENDS_FIRST)
+
+    @property
+    def _could_be_mm(self) -> float:
+        """How far the floor under the base bends off its plane, fall and all where none is known.
+
+        Peak to peak [mm].
+        """
+        x, y = self.base.places_mm.T
+        if len(set(self.places_mm)) < _PLANE:
+            return float(np.ptp(self.truth_mm))
+        design = np.column_stack([np.ones(len(x)), x, y])
+        plane = design @ np.linalg.lstsq(design, self.truth_mm, rcond=None)[0]
+        return float(np.ptp(self.truth_mm - plane))
+
+    def _between_mm(self, stack: int) -> float:
+        """Return how far a stack comes out [mm] on the line between its row's readings."""
+        row = self.base.rows_mm[stack // STACKS]
+        read = sorted(
+            (place[0], staff)
+            for place, staff in zip(self.places_mm, self.staff_mm, strict=True)
+            if abs(place[1] - row) <= _OF_ROW_MM
+        )
+        if not read:
+            return 0.0
+        line = float(np.interp(self.base.places_mm[stack, 0], *np.array(read).T))
+        return line - float(self.truth_mm[stack])
 
     def _along_only(self) -> Mistake:
         front, back = self.truth_mm[STACKS:], self.truth_mm[:STACKS]
@@ -235,16 +268,31 @@ class Read:
         stacks = np.column_stack([np.ones(2 * STACKS), self.base.places_mm])
         miss = stacks @ plane - self.truth_mm
         worst = int(np.argmax(np.abs(miss)))
-        said = (
-            f"{self._off} of {len(places)} readings lie where no base will stand. The plane of "
-            f"them all is {abs(miss[worst]):.1f} mm out at {self.base.names[worst]}"
+        said = f"{self._off} of {len(places)} readings lie where no base will stand"
+        if np.all(self._known.sd_mm <= MOST_SD_MM):
+            minutes = self._off * STAFF_S / 60
+            effect = Effect(f"nothing on the furniture: {minutes:.1f} minutes with the staff")
+            said += ": as many under it would say more of it"
+            return Mistake(OFF_THE_BASE, said, effect, _ENDS_FIRST)
+        said += (
+            f". The plane of them all is {abs(miss[worst]):.1f} mm out at {self.base.names[worst]}"
         )
         return Mistake(OFF_THE_BASE, said, gap_between(float(miss[worst])), _ENDS_FIRST)
 
     def _too_many(self) -> Iterator[Mistake]:
         count = len(self.places_mm)
-        if count > _TOO_MANY * self.good:
+        if count > max(_TOO_MANY * self.good, 2 * STACKS):
             minutes = (count - self.good) * STAFF_S / 60
             effect = Effect(f"nothing on the furniture: {minutes:.0f} minutes more with the staff")
             said = f"read {count} places, where {self.good} tell every stack"
             yield Mistake(TOO_MANY, said, effect, _ENDS_FIRST)
+
+
+def _verb(which: Mask, one: str, more: str) -> str:
+    return one if np.count_nonzero(which) == 1 else more
+
+
+def _if_so(out_mm: float) -> Effect:
+    """Return what a stack does that may be out by so much [mm]."""
+    effect = gap_between(out_mm)
+    return replace(effect, words=f"if it is: {effect.words}")

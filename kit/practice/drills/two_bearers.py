@@ -27,7 +27,14 @@ from kit.practice.drills.two_bearers_stand import (
 from kit.practice.drills.two_bearers_worked import Hand, work
 from kit.practice.fields import Field, Values, number, numbers, words
 from kit.practice.grades import Grade
-from kit.practice.instruments import CONTACT_MM, GAUGE_MM, LEVEL_LENGTHS_MM, TRAVEL_MM, to_step
+from kit.practice.instruments import (
+    CONTACT_MM,
+    EYE_MM,
+    GAUGE_MM,
+    LEVEL_LENGTHS_MM,
+    TRAVEL_MM,
+    to_step,
+)
 from kit.practice.mistakes import Kind, Mistake
 from kit.practice.moves import Done, Move, MoveForm, OnPlan, Place, Seen, UnderEdge, Vial
 from kit.practice.rest import Rest
@@ -57,6 +64,8 @@ class TwoBearersTask:
                 f"Level them: along within {ALONG_MM_PER_M:g} mm/m, across within "
                 f"{ACROSS_MM_PER_M:g} mm/m at both ends, and no end of a bearer may go down more "
                 f"than {ROCK_MM:g} mm when it is pressed.",
+                "The bubble moves 1 mm towards the higher end for a rise of 1 mm per metre, and is "
+                f"read to {EYE_MM:g} mm; each level shows an error of its own besides.",
                 f"From the middle of the first stack to the middle of the last are "
                 f"{stand.back.over_mm:g} mm, from bearer to bearer {stand.across_mm:g} mm. The "
                 "short level reaches across both; the long one would tip.",
@@ -233,7 +242,7 @@ class TwoBearersTask:
             {"done": "are done"}, tuple(hand.done), said, (
                 ("Stacks as worked", self._standing(hand.done)),
                 ("As it stands then", self.stand.left(self.packed_mm(hand.done)).table()),
-            ), self._marks(), (self.stand.floor,),
+            ), floor=(self.stand.floor,),
         )  # fmt: skip
 
     def _standing(self, done: Sequence[Done]) -> pd.DataFrame:

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from collections.abc import Collection, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 from itertools import combinations
 
 from kit.practice.drills.two_bearers_stand import ENDS, ROWS, Bearer, Left, Stand
 from kit.practice.effects import UNIT_DEPTH_MM, Effect, lean_across, lean_along, rocks
 from kit.practice.fields import number, words
+from kit.practice.instruments import Level
 from kit.practice.mistakes import ALONG_ONLY, NEVER_TURNED, OUT, SHORT_LEVEL, Kind, Mistake
 from kit.practice.moves import Done
 
@@ -17,6 +18,10 @@ ALONG_MM_PER_M, ACROSS_MM_PER_M, ROCK_MM = 0.5, 0.5, 0.5
 
 #: Where a short level is turned on its place, its ends lie on the same marks within [mm].
 _SAME_PLACE_MM = 10.0
+
+#: What is left out is a level's own error where it is so near to it [mm/m]: what is shown level
+#: within, and the eye's 0.2 mm.
+_OWN_MM_PER_M = 0.4
 
 _ROUND_OFF = 1e-9
 
@@ -88,7 +93,7 @@ def mistakes(
         *_short_level(left, read),
         *_not_pressed(stand, left, done, packed_mm),
     )
-    return (*found, *_out(left, {one.kind for one in found}))
+    return (*found, *_out(stand, left, read, {one.kind for one in found}))
 
 
 def _readings(done: Sequence[Done]) -> Iterator[_Reading]:
@@ -117,7 +122,8 @@ def _never_turned(stand: Stand, left: Left, read: Sequence[_Reading]) -> Iterato
     )
     worst = max(never, key=lambda one: abs(one.own_error_mm_per_m))
     would = lean_along(worst.own_error_mm_per_m, 1000.0)
-    yield Mistake(NEVER_TURNED, said, _effect(left, would), _TURN)
+    laid = {one.kind for one in read if one.level in {level.name for level in never}}
+    yield Mistake(NEVER_TURNED, said, _effect(left, laid, would), _TURN)
 
 
 def _along_only(left: Left, read: Sequence[_Reading]) -> Iterator[Mistake]:
@@ -169,12 +175,10 @@ def _not_pressed(
 
 
 def _pressed(done: Sequence[Done], row: str) -> bool:
-    pressed = {
-        one.move.values["end"]
-        for one in done
-        if one.move.kind == "press" and one.move.values["row"] == row
-    }
-    return pressed == set(ENDS)
+    """Tell whether both ends were pressed, or one that went down: then the rock was found."""
+    presses = [one for one in done if one.move.kind == "press" and one.move.values["row"] == row]
+    found = any(number(one.seen.figures, "drop_mm") for one in presses)
+    return found or {one.move.values["end"] for one in presses} == set(ENDS)
 
 
 def _clear(bearer: Bearer, found: Mapping[str, float], packed_mm: Mapping[str, float]) -> bool:
@@ -182,16 +186,36 @@ def _clear(bearer: Bearer, found: Mapping[str, float], packed_mm: Mapping[str, f
     return all(packed_mm[stack] < found[stack] for stack in bearer.stacks[1:-1])
 
 
-def _out(left: Left, kinds: set[Kind]) -> Iterator[Mistake]:
+def _out(stand: Stand, left: Left, read: Sequence[_Reading], kinds: set[Kind]) -> Iterator[Mistake]:
     """Yield what is left out, where no kind that was found explains it."""
-    along, across = _worst(left.along_mm_per_m), _worst(left.across_mm_per_m)
     said = []
-    if abs(along) > ALONG_MM_PER_M + _ROUND_OFF and not kinds & {NEVER_TURNED, SHORT_LEVEL}:
-        said.append(f"{along:+.1f} mm/m along (limit {ALONG_MM_PER_M:g})")
-    if abs(across) > ACROSS_MM_PER_M + _ROUND_OFF and not kinds & {NEVER_TURNED, ALONG_ONLY}:
-        said.append(f"{across:+.1f} mm/m across (limit {ACROSS_MM_PER_M:g})")
+    if not kinds & {NEVER_TURNED, SHORT_LEVEL}:
+        along = {f"the {row} bearer": one for row, one in left.along_mm_per_m.items()}
+        said += _beyond(along, ALONG_MM_PER_M, "along", stand.bag.level("long"), read)
+    if not kinds & {NEVER_TURNED, ALONG_ONLY}:
+        across = {f"the {end} end": one for end, one in left.across_mm_per_m.items()}
+        said += _beyond(across, ACROSS_MM_PER_M, "across", stand.bag.level("short"), read)
     if said:
-        yield Mistake(OUT, f"left {' and '.join(said)}", _effect(left, _across(across)), _AGAIN)
+        laid = {"along", "across"}
+        yield Mistake(OUT, f"left {' and '.join(said)}", _effect(left, laid, Effect("")), _AGAIN)
+
+
+def _beyond(
+    figures: Mapping[str, float], limit: float, kind: str, level: Level, read: Sequence[_Reading]
+) -> Iterator[str]:
+    """Yield what is out most one way, and why where the readings tell it."""
+    where = max(figures, key=lambda one: abs(figures[one]))
+    if abs(figures[where]) <= limit + _ROUND_OFF:
+        return
+    last = max((one.changes for one in read), default=0)
+    there = [one for one in read if one.kind == kind and one.where in where]
+    own = level.own_error_mm_per_m
+    why = ""
+    if not there:
+        why = ", where no level was laid"
+    elif abs(figures[where] + own) <= _OWN_MM_PER_M and there[-1].changes == last:
+        why = f", about what the {level.name} level shows by itself: {own:+.1f}, not taken off"
+    yield f"{where} {figures[where]:+.1f} mm/m {kind} (limit {limit:g}){why}"
 
 
 def _worst(figures: Mapping[str, float]) -> float:
@@ -202,9 +226,14 @@ def _across(mm_per_m: float) -> Effect:
     return lean_across(mm_per_m * UNIT_DEPTH_MM / 1000)
 
 
-def _effect(left: Left, would: Effect) -> Effect:
-    """Return what stands out of level most does; what would have been where nothing does."""
+def _effect(left: Left, laid: Collection[str], would: Effect) -> Effect:
+    """Return what stands out of level most, of what a level was laid for.
+
+    What would have been where nothing does.
+    """
     along, across = _worst(left.along_mm_per_m), _worst(left.across_mm_per_m)
-    if max(abs(along) / ALONG_MM_PER_M, abs(across) / ACROSS_MM_PER_M) <= 1:
-        return would
-    return _across(across) if abs(across) >= abs(along) else lean_along(-along, 1000.0)
+    out = {"along": abs(along) / ALONG_MM_PER_M, "across": abs(across) / ACROSS_MM_PER_M}
+    worst = max(sorted(laid), key=lambda kind: out[kind])
+    if out[worst] <= 1:
+        return replace(would, words=f"this time it came right; left to itself, {would.words}")
+    return _across(across) if worst == "across" else lean_along(-along, 1000.0)

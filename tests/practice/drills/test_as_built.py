@@ -210,7 +210,8 @@ def low_ones_first_thin_ones_on_top(hands):
     def stack_for(name, up):
         if up < 0:
             return site.from_bag(name, up)
-        return site.stacks[name] + [2.0] * (up // 2) + [1.0] * (up % 2)
+        twos = min(up // 2, site.bag[2.0])
+        return site.stacks[name] + [2.0] * twos + [1.0] * (up - 2 * twos)
 
     for name in reversed(off):
         _bring(site, name, least, most, stack_for)

@@ -56,7 +56,7 @@ def sound(hands) -> Values:
         open_ = table[table["known"] != "yes"]
         if not len(open_):
             return ENOUGH
-        worst = open_.sort_values("sd_mm", ascending=False, na_position="first")["stack"].iloc[0]
+        worst = open_.sort_values("doubt_mm", ascending=False, na_position="first")["stack"].iloc[0]
         read(hands, places[worst])
 
 
@@ -232,7 +232,7 @@ def shown(task) -> str:
 def test_asking_too_early_says_why_nothing_is_known(attempts):
     task = attempts[1].task
     seen = task.do((), Move("ask"))
-    assert "three readings at least" in seen.words
+    assert "fewer than 6 places" in seen.words
     assert not seen.tables
     done: tuple[Done, ...] = ()
     for k in (0, 3, 8):  # one row only
