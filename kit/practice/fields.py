@@ -27,6 +27,10 @@ _ALLOWED = {
 }
 
 
+#: Beyond what anything in a room measures: bounds that nobody set.
+UNBOUNDED = 1e6
+
+
 @dataclass(frozen=True)
 class Field:
     """One thing to type or to choose.
@@ -52,8 +56,8 @@ class Field:
     kind: Kind = "number"
     unit: str = ""
     choices: tuple[str, ...] = ()
-    least: float = -1e6
-    most: float = 1e6
+    least: float = -UNBOUNDED
+    most: float = UNBOUNDED
 
 
 def read_values(fields: Sequence[Field], typed: Mapping[str, str], where: str) -> dict[str, Value]:
@@ -100,9 +104,17 @@ def read_value(field: Field, text: str, where: str) -> Value:
         raise Refusal(Problem(f"{where}, {field.label}", _found(text), _ALLOWED[field.kind]))
     for number in numbers:
         if not field.least <= number <= field.most:
-            allowed = f"{field.least:g} to {field.most:g} {field.unit}".strip()
+            allowed = f"{_range(field)} {field.unit}".strip()
             raise Refusal(Problem(f"{where}, {field.label}", _found(text), allowed))
     return numbers[0] if field.kind == "number" else numbers
+
+
+def _range(field: Field) -> str:
+    """Return what a field allows; a bound that nobody set is not read out."""
+    low, high = field.least > -UNBOUNDED, field.most < UNBOUNDED
+    if low and high:
+        return f"{field.least:g} to {field.most:g}"
+    return f"{field.least:g} or more" if low else f"up to {field.most:g}"
 
 
 def _numbers(text: str) -> tuple[float, ...]:

@@ -32,6 +32,9 @@ FINE_MM = 5.0
 LAY_S = {"short": 20.0, "long": 35.0}
 PACKER_S, EDGE_S, GAP_S, SET_UP_S, STAFF_S, TREAD_S = 10.0, 40.0, 8.0, 180.0, 15.0, 5.0
 
+#: What there is to choose from, with lengths.
+LEVEL_WORDS = "level: " + ", ".join(f"{one} {mm:g} mm" for one, mm in LEVEL_LENGTHS_MM.items())
+
 _MARKED = Field("from", "marked end at", "place", "mm")
 _TOWARDS = Field("towards", "other end towards", "place", "mm")
 _UNDER_FROM = Field(
@@ -44,7 +47,7 @@ LAY = MoveForm(
     "lay",
     "lay the level",
     (
-        Field("level", "level", "choice", choices=tuple(LEVEL_LENGTHS_MM)),
+        Field("level", LEVEL_WORDS, "choice", choices=tuple(LEVEL_LENGTHS_MM)),
         _MARKED,
         _TOWARDS,
         _UNDER_FROM,

@@ -87,7 +87,7 @@ def form(page: Any, name: str) -> Any:
 def test_a_level_is_dragged_turned_and_its_error_found(lab: Any, watched: Any) -> None:
     page = open_page(lab, watched, "own_error", 11, "fair")
     shoot(page, "opened")
-    form(page, "lay").get_by_label("level", exact=True).select_option("long")
+    form(page, "lay").locator("[name=level]").select_option("long")
     drag(page, (1000, 1000), (3000, 1000))
     seen = page.locator(".ufk-practice .ufk-seen")
     one = seen.inner_text()
@@ -263,7 +263,7 @@ def test_under_voila_a_whole_drill_by_touch_and_no_code(voila: Any, watched: Any
     page.get_by_label("seed of the floor").fill("11")
     page.get_by_role("button", name="begin").tap()
     begun(page, 3)
-    form(page, "lay").get_by_label("level", exact=True).select_option("long")
+    form(page, "lay").locator("[name=level]").select_option("long")
     hand = page.context.new_cdp_session(page)
     (x0, y), (x1, _) = on_plan(page, 600, 1200), on_plan(page, 2600, 1200)
     touch(hand, "touchStart", (x0, y))

@@ -1,5 +1,7 @@
 """What is typed: numbers, places, packers and choices as people write them, and what is refused."""
 
+import re
+
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -142,3 +144,16 @@ def test_any_text_is_read_or_refused(text):
             assert field.label in str(refusal)  # noqa: PT017 - either way is right
         else:
             assert isinstance(value, (float, str, tuple))
+
+
+@pytest.mark.parametrize(
+    ("field", "text", "allowed"),
+    [
+        (Field("at", "place", least=0), "-3", "0 or more"),
+        (Field("at", "place", most=-2, unit="mm"), "7", "up to -2 mm"),
+        (Field("at", "place"), "-2000000", "up to 1e+06"),
+    ],
+)
+def test_a_bound_that_nobody_set_is_not_read_out(field, text, allowed):
+    with pytest.raises(Refusal, match=rf"allowed: {re.escape(allowed)}$"):
+        read_value(field, text, "form")

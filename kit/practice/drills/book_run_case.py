@@ -82,7 +82,7 @@ class Case:
     @cached_property
     def long_error_mm(self) -> float:
         """The long level's own error, as it was found."""
-        return self.error_mm("long") or self._error_on_legs_mm
+        return self._error_on_legs_mm or self.error_mm("long")
 
     @property
     def _error_on_legs_mm(self) -> float:
@@ -123,7 +123,7 @@ class Case:
         ]
         return float(np.mean(halves)) * LONG_MM / 1000 if halves else 0.0
 
-    @property
+    @cached_property
     def off_the_glass(self) -> list[Leg]:
         """Legs booked from a bubble at the end of its glass, where nothing can be read from it."""
         return [leg for leg in THERE if any(self._off_the_glass(one) for one in (leg, leg[::-1]))]
@@ -148,15 +148,25 @@ class Case:
 
     def says(self, leg: Leg) -> list[tuple[float, float]]:
         """Return what was read for a leg, bubble and packers [mm]: mean of all, then one by one."""
+        return self._said[leg]
+
+    @cached_property
+    def _said(self) -> dict[Leg, list[tuple[float, float]]]:
+        return {leg: self._found_said(leg) for leg in LEGS}
+
+    def _found_said(self, leg: Leg) -> list[tuple[float, float]]:
         sign = 1.0 if leg in THERE else -1.0
         lies = [lie for lie in self.sources(leg) if lie.readable]
         onward, home = ([lie for lie in lies if lie.onward is way] for way in (True, False))
         pairs = [[a, b] for a in onward for b in home]
+        some = ([lies] if lies else []) + pairs + [[lie] for lie in lies]
         return [
-            (sign * float(np.mean([lie.tilt_mm for lie in some])),
-             sign * float(np.mean([lie.packed_mm for lie in some])))
-            for some in ([lies] if lies else []) + pairs + [[lie] for lie in lies]
-        ]  # fmt: skip
+            (
+                sign * sum(lie.tilt_mm for lie in one) / len(one),
+                sign * sum(lie.packed_mm for lie in one) / len(one),
+            )
+            for one in some
+        ]
 
     @property
     def unread(self) -> list[Leg]:
@@ -177,7 +187,7 @@ class Case:
         other = leg[::-1]
         if abs(self.book_mm[leg] + self.book_mm.get(other, math.inf)) > _TYPED_MM:
             return False
-        first, last = self._booked_at(other), self._booked_at(leg)
+        first, last = self._books[other][-1], self._books[leg][-1]
         since = [at for at in self._lain_at(leg) if first < at < last]
         return first < last and not since and self._visits(leg) == 1
 
@@ -192,11 +202,6 @@ class Case:
         there = leg if leg in THERE else leg[::-1]
         long = [lie.at for lie in self.all_lies if lie.leg == there]
         return long + [at for at in self._short_at if short_ways([self.done[at]])[there]]
-
-    def _booked_at(self, leg: Leg) -> int:
-        return max(
-            at for at in self._books if words(self.done[at].move.values, "leg") == leg_words(leg)
-        )
 
     @cached_property
     def _short_at(self) -> list[int]:
@@ -247,20 +252,30 @@ class Case:
 
         Those since the leg was booked before, there or back; where there are none, all before it.
         """
-        on_leg = {leg_words(leg), leg_words(leg[::-1])}
-        books = [at for at in self._books if words(self.done[at].move.values, "leg") in on_leg]
-        own = [at for at in books if words(self.done[at].move.values, "leg") == leg_words(leg)]
+        return self._sources[leg]
+
+    @cached_property
+    def _sources(self) -> dict[Leg, list[Lie]]:
+        return {leg: self._found_sources(leg) for leg in LEGS}
+
+    def _found_sources(self, leg: Leg) -> list[Lie]:
+        own, other = (self._books.get(one, []) for one in (leg, leg[::-1]))
         if not own:
             return []
-        last = own[-1]
-        since = max((at for at in books if at < last), default=-1)
+        since = max((at for at in own + other if at < own[-1]), default=-1)
         there = leg if leg in THERE else leg[::-1]
-        lies = [lie for lie in self.all_lies if lie.leg == there and lie.at < last]
+        lies = [lie for lie in self.all_lies if lie.leg == there and lie.at < own[-1]]
         return [lie for lie in lies if lie.at > since] or lies
 
     @cached_property
-    def _books(self) -> list[int]:
-        return [at for at, one in enumerate(self.done) if one.move.kind == "book"]
+    def _books(self) -> dict[Leg, list[int]]:
+        """The moves that booked each leg."""
+        by_words = {leg_words(leg): leg for leg in LEGS}
+        books: dict[Leg, list[int]] = {}
+        for at, one in enumerate(self.done):
+            if one.move.kind == "book":
+                books.setdefault(by_words[words(one.move.values, "leg")], []).append(at)
+        return books
 
 
 def length_forgotten(case: Case) -> bool:

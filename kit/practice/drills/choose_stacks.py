@@ -78,8 +78,8 @@ class ChooseStacksTask:
                 "Name packers by what is printed on them, from the floor up. Pieces of one kind "
                 "are all equally thick, but no packer need be as thick as it says.",
                 f"Right is: every stack within {LIMIT_MM:g} mm, no more packers than are in the "
-                "bag, as few pieces as can be over all supports together, and each stack laid in "
-                "the order in which it holds best.",
+                "bag, as few pieces as can be over all supports together (one more is let pass), "
+                "and each stack laid in the order in which it holds best.",
             ),
             (self.floor.width_mm, self.floor.depth_mm),
             tuple(

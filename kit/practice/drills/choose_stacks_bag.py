@@ -99,15 +99,16 @@ def fill_bag(draws: Draws, supports: Supports, thick_mm: Mapping[float, float]) 
     """Fill a bag that suffices, though not for the best stack at every support by itself.
 
     Of the kind that is used most among those thicker than 3 mm some are missing; for each missing
-    one there is one more of every thinner kind, and ones enough to make up the rest.
+    one there is one more of every thinner kind, and ones enough to make up the rest. There is one
+    of each kind at least, to put the calliper to.
     """
     alone = best_plan(supports, thick_mm, dict.fromkeys(PRINTED))
     used = Counter(PRINTED[kind] for stack in alone.stacks for kind in stack)
     scarce = max(PRINTED[:3], key=lambda each: (used[each], each))
-    missing = min(draws.whole("missing", 1, 2), used[scarce])
+    missing = min(draws.whole("missing", 1, 2), used[scarce] - 1)
     stock = {each: used[each] + draws.whole(f"more of {each:g}", 0, 2) for each in PRINTED}
     for thick, thin in pairwise(PRINTED):
         stock[thin] += missing if thick <= scarce else 0
     stock[1.0] += 6 * missing + draws.whole("ones", 2, 6)
     stock[scarce] = used[scarce] - missing
-    return stock
+    return {each: max(stock[each], 1) for each in PRINTED}

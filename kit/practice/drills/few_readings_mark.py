@@ -115,10 +115,6 @@ class Read:
         return known_at(self.base, self.places_mm, self.staff_mm)
 
     @property
-    def _misses_mm(self) -> Floats:
-        return np.asarray(self._known.staff_mm - self.truth_mm, dtype=float)
-
-    @property
     def _off(self) -> int:
         """How many readings lie outside the base."""
         (left, back), (right, front) = self.base.outline_mm
@@ -208,7 +204,10 @@ class Read:
     def _stretch(self, which: Mask) -> Mistake:
         known = self._known
         if known.why:
-            said = f"{len(self.places_mm)} readings, which tell no stack: {known.why}"
+            said = (
+                f"{len(self.places_mm)} readings, which tell no stack: {known.why}. One may well "
+                f"be {self._could_be_mm:.1f} mm out"
+            )
             return Mistake(STRETCH, said, _if_so(self._could_be_mm), _ENDS_FIRST)
         # Two deviations, but no more than the whole floor under the base bends.
         could = np.where(which, np.minimum(2 * known.sd_mm, self._could_be_mm), 0.0)

@@ -64,6 +64,15 @@ class Case:
         """How much higher the highest floor is than the place that was answered."""
         return self.top.height_mm - self.carried_mm(self.place)
 
+    @cached_property
+    def looked_carried_mm(self) -> dict[Place, float]:
+        """Carried heights of places that were looked at under the bearers."""
+        places = list(self.looked_under)
+        if not places:
+            return {}
+        x, y = np.array(places).T
+        return dict(zip(places, self.floor.carried_mm(x, y).tolist(), strict=True))
+
     def carried_mm(self, place: Place) -> float:
         """Return the carried height of a place."""
         return float(self.floor.carried_mm(np.array(place[0]), np.array(place[1])))
@@ -161,11 +170,11 @@ class Case:
             for place in self.looked
         )
 
-    @property
+    @cached_property
     def found(self) -> list[Place]:
         """Places that were looked at and are as high as could be found, within the limit."""
         enough = self.reach.height_mm - LIMIT_MM
-        return [place for place in self.looked_under if self.carried_mm(place) >= enough]
+        return [place for place, height in self.looked_carried_mm.items() if height >= enough]
 
     @property
     def stepped_over(self) -> bool:

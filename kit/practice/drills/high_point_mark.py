@@ -118,8 +118,8 @@ def _why_out(case: Case) -> Iterator[tuple[Kind, str]]:
         yield (
             OUT,
             (
-                f"{place_words(place)}, where you looked, is high enough, {far:.0f} mm from the place "
-                "that you answered"
+                f"{place_words(place)}, where you looked, is high enough, {far:.0f} mm from the "
+                "place that you answered"
             ),
         )
 

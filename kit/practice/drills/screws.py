@@ -48,7 +48,7 @@ class ScrewsTask:
 
     site: Site
 
-    @property
+    @cached_property
     def given(self) -> Given:
         """Stacks, what is in the van, the rules, and the cautions that hold on every floor."""
         site = self.site
@@ -138,7 +138,7 @@ class ScrewsTask:
 
     def _lift(self, move: Move) -> Seen:
         x, y = numbers(move.values, "at")
-        self.site.floor.heights_mm(np.array(x), np.array(y))  # refuses what lies outside the room
+        self.site.floor.gives_mm(np.array(x), np.array(y))  # refuses what lies outside the room
         thick = to_step(self.site.board_mm, GAUGE_MM)
         below = "heating pipes" if self.site.heated_at(x, y) else "nothing but joists"
         return Seen(

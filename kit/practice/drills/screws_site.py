@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
+from functools import cached_property
 
 import pandas as pd
 
@@ -68,7 +69,7 @@ class Site:
         """Tell whether heating runs under a place."""
         return any(area.holds(x_mm, y_mm) for area in self.no_go)
 
-    @property
+    @cached_property
     def no_go(self) -> tuple[NoGo, ...]:
         """Heated zones as areas without screws."""
         return tuple(

@@ -21,7 +21,7 @@ _SAME_PLACE_MM = 10.0
 
 #: What is left out is a level's own error where it is so near to it [mm/m]: what is shown level
 #: within, and the eye's 0.2 mm.
-_OWN_MM_PER_M = 0.4
+_OWN_MM_PER_M = 0.3
 
 _ROUND_OFF = 1e-9
 
@@ -129,11 +129,8 @@ def _never_turned(stand: Stand, left: Left, read: Sequence[_Reading]) -> Iterato
 def _along_only(left: Left, read: Sequence[_Reading]) -> Iterator[Mistake]:
     if not read or any(one.kind == "across" for one in read):
         return
-    across = _worst(left.across_mm_per_m)
-    said = (
-        f"no level was laid from bearer to bearer; at one end the front stands {across:+.1f} "
-        "mm/m against the back"
-    )
+    end, across = max(left.across_mm_per_m.items(), key=lambda one: abs(one[1]))
+    said = f"no level was laid from bearer to bearer; {_across_words(end, across)}"
     yield Mistake(ALONG_ONLY, said, _across(across), _ACROSS)
 
 
@@ -144,10 +141,11 @@ def _short_level(left: Left, read: Sequence[_Reading]) -> Iterator[Mistake]:
     out = {row for row in short if abs(left.along_mm_per_m[row]) > ALONG_MM_PER_M + _ROUND_OFF}
     if not short or (long and not out):
         return
-    worst = _worst({row: left.along_mm_per_m[row] for row in short})
+    row = max((row for row in ROWS if row in short), key=lambda one: abs(left.along_mm_per_m[one]))
+    worst = left.along_mm_per_m[row]
     said = (
         f"the {' and the '.join(row for row in ROWS if row in short)} bearer was read along with "
-        f"the short level alone; it is left {worst:+.1f} mm/m along"
+        f"the short level alone; {_along_words(row, worst)}"
     )
     yield Mistake(SHORT_LEVEL, said, lean_along(-worst, 1000.0), _LONG)
 
@@ -188,34 +186,53 @@ def _clear(bearer: Bearer, found: Mapping[str, float], packed_mm: Mapping[str, f
 
 def _out(stand: Stand, left: Left, read: Sequence[_Reading], kinds: set[Kind]) -> Iterator[Mistake]:
     """Yield what is left out, where no kind that was found explains it."""
-    said = []
+    said = {}
     if not kinds & {NEVER_TURNED, SHORT_LEVEL}:
-        along = {f"the {row} bearer": one for row, one in left.along_mm_per_m.items()}
-        said += _beyond(along, ALONG_MM_PER_M, "along", stand.bag.level("long"), read)
+        said["along"] = _along_out(stand.bag.level("long"), left, read)
     if not kinds & {NEVER_TURNED, ALONG_ONLY}:
-        across = {f"the {end} end": one for end, one in left.across_mm_per_m.items()}
-        said += _beyond(across, ACROSS_MM_PER_M, "across", stand.bag.level("short"), read)
+        said["across"] = _across_out(stand.bag.level("short"), left, read)
+    said = {kind: one for kind, one in said.items() if one}
     if said:
-        laid = {"along", "across"}
-        yield Mistake(OUT, f"left {' and '.join(said)}", _effect(left, laid, Effect("")), _AGAIN)
+        yield Mistake(OUT, "; ".join(said.values()), _effect(left, said, Effect("")), _AGAIN)
 
 
-def _beyond(
-    figures: Mapping[str, float], limit: float, kind: str, level: Level, read: Sequence[_Reading]
-) -> Iterator[str]:
-    """Yield what is out most one way, and why where the readings tell it."""
-    where = max(figures, key=lambda one: abs(figures[one]))
-    if abs(figures[where]) <= limit + _ROUND_OFF:
-        return
-    last = max((one.changes for one in read), default=0)
-    there = [one for one in read if one.kind == kind and one.where in where]
+def _along_out(level: Level, left: Left, read: Sequence[_Reading]) -> str:
+    row, out = max(left.along_mm_per_m.items(), key=lambda one: abs(one[1]))
+    if abs(out) <= ALONG_MM_PER_M + _ROUND_OFF:
+        return ""
+    there = [one for one in read if one.kind == "along"]
+    limit = f" (limit {ALONG_MM_PER_M:g})"
+    return f"{_along_words(row, out)}{limit}{_because(level, out, there)}"
+
+
+def _across_out(level: Level, left: Left, read: Sequence[_Reading]) -> str:
+    end, out = max(left.across_mm_per_m.items(), key=lambda one: abs(one[1]))
+    if abs(out) <= ACROSS_MM_PER_M + _ROUND_OFF:
+        return ""
+    there = [one for one in read if one.kind == "across" and one.where == end]
+    limit = f" (limit {ACROSS_MM_PER_M:g})"
+    never = "" if there else ", where no level was laid across"
+    return f"{_across_words(end, out)}{limit}{never}{_because(level, out, there)}"
+
+
+def _because(level: Level, out_mm_per_m: float, read: Sequence[_Reading]) -> str:
+    """Return why it is out, where it was read and is out by what the level shows by itself."""
     own = level.own_error_mm_per_m
-    why = ""
-    if not there:
-        why = ", where no level was laid"
-    elif abs(figures[where] + own) <= _OWN_MM_PER_M and there[-1].changes == last:
-        why = f", about what the {level.name} level shows by itself: {own:+.1f}, not taken off"
-    yield f"{where} {figures[where]:+.1f} mm/m {kind} (limit {limit:g}){why}"
+    if not read or abs(out_mm_per_m + own) > _OWN_MM_PER_M:
+        return ""
+    return f", about what the {level.name} level shows wrongly by itself, {abs(own):.1f} mm/m"
+
+
+def _along_words(row: str, mm_per_m: float) -> str:
+    return (
+        f"the {row} bearer {'rises' if mm_per_m > 0 else 'falls'} {abs(mm_per_m):.1f} mm/m to the "
+        "right"
+    )
+
+
+def _across_words(end: str, mm_per_m: float) -> str:
+    way = "higher" if mm_per_m > 0 else "lower"
+    return f"at the {end} end the front lies {abs(mm_per_m):.1f} mm/m {way} than the back"
 
 
 def _worst(figures: Mapping[str, float]) -> float:
@@ -235,5 +252,5 @@ def _effect(left: Left, laid: Collection[str], would: Effect) -> Effect:
     out = {"along": abs(along) / ALONG_MM_PER_M, "across": abs(across) / ACROSS_MM_PER_M}
     worst = max(sorted(laid), key=lambda kind: out[kind])
     if out[worst] <= 1:
-        return replace(would, words=f"this time it came right; left to itself, {would.words}")
+        return replace(would, words=f"this time it came right; levelled by it, {would.words}")
     return _across(across) if worst == "across" else lean_along(-along, 1000.0)

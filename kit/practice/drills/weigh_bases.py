@@ -24,6 +24,7 @@ from kit.practice.fields import Field, Values, words
 from kit.practice.grades import Grade
 from kit.practice.mistakes import Kind, Mistake
 from kit.practice.moves import Done, Move, MoveForm, OnPlan, Seen
+from kit.side_by_side import Measure
 from kit.side_by_side.comparison import SURE_SHARE
 from kit.side_by_side.measures import LEAST_MM, RATES_SHARE
 
@@ -114,11 +115,14 @@ class WeighTask:
     def _side_by_side(self) -> pd.DataFrame:
         """Return what the wish hangs on, of both."""
         rows = [
-            (f"{row.a.measure}, {row.a.unit}" if row.a.unit else row.a.measure,
-             *(_figure(one.value) for one in (row.a, row.b)), self.case.comparison.better(row))
+            (
+                _named(row.a),
+                *(_figure(one.value) for one in (row.a, row.b)),
+                self.case.comparison.better(row),
+            )
             for row in self.case.comparison.rows
             if row.key in _TOLD
-        ]  # fmt: skip
+        ]
         return pd.DataFrame(rows, columns=["measure", *self.case.names, "better"])
 
     def _why(self) -> Iterator[str]:
@@ -146,8 +150,14 @@ _TOLD = (
 )  # fmt: skip
 
 
+def _named(one: Measure) -> str:
+    """Return what a measure is called, with its unit unless its name begins with it."""
+    known = not one.unit or one.measure.startswith(one.unit)
+    return one.measure if known else f"{one.measure}, {one.unit}"
+
+
 def _figure(value: float) -> str:
-    return "-" if math.isnan(value) else f"{round(value, 2):g}"
+    return "–" if math.isnan(value) else f"{round(value, 2):g}"
 
 
 def _rules() -> tuple[str, ...]:

@@ -166,7 +166,8 @@ def _money(case: Case, side: Side) -> Effect:
     row, money = case.comparison.row("cost_and_labour"), case.job.rates.money
     other = {"a": "b", "b": "a", "": row.winner}[side]
     if not side:
-        return Effect(f"left to chance are {abs(row.difference):.2f} {money}")
+        apart = f"{abs(row.difference):.2f} {money}"
+        return Effect(f"the client may pay {apart} more, work included, than for the cheaper base")
     more = case.value("cost_and_labour", side) - case.value("cost_and_labour", other)
     if more <= 0:
         return Effect(f"{case.name_of(side)} happens to cost no more than the other")

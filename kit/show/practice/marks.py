@@ -7,7 +7,7 @@ from collections.abc import Iterator, Mapping, Sequence
 
 import pandas as pd
 
-from kit.practice.drill import Worked
+from kit.practice.drill import Drill, Worked
 from kit.practice.fields import Field, Value
 from kit.practice.marking import FREE_PLACEMENTS, FREE_TIME, FULL, HINT_COST, RULE, Marked
 from kit.practice.mistakes import Mistake
@@ -56,6 +56,13 @@ def marks_table(marked: Marked) -> Table:
     heads = (Head("what took marks", wide=True), Head("marks", right=True))
     title = f"{marked.marks} of {FULL} marks"
     return Table(title, heads, tuple(rows), RULE, frozenset({len(rows) - 1}))
+
+
+def rule_table(drill: Drill) -> Table:
+    """Return what each kind of mistake of a drill costs, with the rule below it."""
+    rows = tuple((kind.title, f"−{kind.cost}") for kind in drill.kinds)
+    heads = (Head("mistake that it tells apart", wide=True), Head("marks", right=True))
+    return Table("What costs marks", heads, rows, RULE)
 
 
 def effort_table(marked: Marked) -> Table:

@@ -13,7 +13,7 @@ from kit.practice.marking import HINT_COST, effort
 from kit.practice.moves import Done, MoveForm
 from kit.show.practice.desk import PracticeDesk
 from kit.show.practice.edge import edge_picture
-from kit.show.practice.marks import log_table, marks_page, tables_page
+from kit.show.practice.marks import log_table, marks_page, rule_table, tables_page
 from kit.show.practice.plan import plan_picture
 from kit.show.practice.vial import vial_picture
 from kit.show.table import sentences
@@ -21,6 +21,9 @@ from kit.show.two_bases.drawing import image
 
 #: Widths before a browser has told its own, and the least that can be read [px].
 WIDTH_PX, LEAST_PX = 700.0, 300.0
+
+#: From this width on a bubble and its edge stand beside each other, so far apart [px].
+BESIDE_PX, GAP_PX = 640.0, 40.0
 
 
 def task_state(desk: PracticeDesk) -> dict[str, Any]:
@@ -35,6 +38,8 @@ def task_state(desk: PracticeDesk) -> dict[str, Any]:
         "forms": [_form(form) for form in attempt.task.forms],
         "asked": [_field(field) for field in attempt.task.asked],
         "closed": bool(desk.marked),
+        "moves": len(attempt.done),
+        "rule": rule_table(drill).html,
         "hints_left": len(drill.hints) - attempt.hints,
         "hint_cost": HINT_COST,
         "score": _score(attempt.done, attempt.hints),
@@ -57,12 +62,15 @@ def plan_state(desk: PracticeDesk, width_px: float) -> str:
 def last_state(desk: PracticeDesk, width_px: float) -> dict[str, str]:
     """Return what the last move showed, in words and drawn."""
     if not desk.attempt.done:
-        return {"words": "", "html": ""}
+        return {"words": "", "html": "", "tables": ""}
     seen = desk.attempt.done[-1].seen
-    drawn = [vial_picture(vial, width_px) for vial in seen.vial]
-    drawn += [edge_picture(under, width_px) for under in seen.under]
+    beside = len(seen.vial) + len(seen.under) > 1 and width_px >= BESIDE_PX
+    wide = (width_px - GAP_PX) / 2 if beside else width_px
+    drawn = [vial_picture(vial, wide) for vial in seen.vial]
+    drawn += [edge_picture(under, wide) for under in seen.under]
     parts = "".join(image(picture) for picture in drawn)
-    return {"words": seen.words, "html": parts + _beside(seen.tables)}
+    shown = f'<div class="ufk-shown">{parts}</div>' if parts else ""
+    return {"words": seen.words, "html": shown, "tables": _beside(seen.tables)}
 
 
 def log_state(desk: PracticeDesk) -> str:

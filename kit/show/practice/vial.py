@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
-from kit.practice.instruments import TRAVEL_MM
+from kit.practice.instruments import GLASS_RADIUS_M, TRAVEL_MM
 from kit.practice.moves import Vial
 from kit.show import paint
 from kit.show.board.svg import Picture, box, element, letters_px, line, path, words
@@ -117,6 +117,6 @@ def _scale(middle: float, scale: float) -> Iterator[str]:
         yield line(x, top, x, top + tall, stroke=paint.INK, stroke_width=1, class_="ufk-tick")
         if numbered:
             yield words(x, top + _TICK_PX + 13, f"{abs(mm)}", text_anchor="middle", fill=paint.INK)
-    said = "mm from the middle"
+    said = f"mm; 1 mm is {1 / GLASS_RADIUS_M:g} mm per metre"
     x = max(middle, letters_px(said) / 2)
     yield words(x, top + _TICK_PX + 29, said, text_anchor="middle", fill=paint.FAINT_INK)

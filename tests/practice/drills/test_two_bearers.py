@@ -23,6 +23,7 @@ from kit.practice.moves import Done, Move, Seen
 DRILL = TwoBearers()
 DONE: Values = {"done": "are done"}
 
+ROWS = ("back", "front")
 Do = Callable[[Move], Seen]
 
 
@@ -157,13 +158,7 @@ def fitter(hands: Hands, **habits: object) -> Fitter:
 
 def work(hands: Hands, **habits: object) -> Values:
     """Begin with the higher bearer, then bring the other up to it."""
-    one = fitter(hands, **habits)
-    for row in ("back", "front"):
-        one.firm(row)
-    rows = ("back", "front") if one.across_of("left") < 0 else ("front", "back")
-    one.level_along(rows[0])
-    one.bring_up(rows[1], rows[0])
-    return DONE
+    return bearer_by_bearer(fitter(hands, **habits))
 
 
 def sound(hands: Hands) -> Values:
@@ -209,6 +204,86 @@ def wrong_sums(hands: Hands) -> Values:
     return DONE
 
 
+def turns_each_time(hands: Hands) -> Values:
+    """Every reading is half the difference of both ways round: own errors never matter."""
+
+    class Careful(Fitter):
+        def read(self, level: str, kind: str, ends: tuple[str, str], values: Values) -> float:  # noqa: ARG002
+            one, other = (
+                float(self.do(Move(kind, {**values, "marked": end})).figures["bubble_mm"])
+                for end in ends
+            )
+            return (one - other) / 2
+
+    return bearer_by_bearer(Careful(hands.do, hands.attempt.task.given))
+
+
+def presses_afterwards(hands: Hands) -> Values:
+    """Levels first and finds by pressing afterwards that one rocks; packs it and levels again."""
+    one = fitter(hands, presses=False)
+    bearer_by_bearer(one)
+    one.presses = True
+    for _ in range(3):
+        for row in ROWS:
+            one.firm(row)
+        one.level_along("back")
+        one.bring_up("front", "back")
+    return DONE
+
+
+def four_corners(hands: Hands) -> Values:
+    """All four corners read, all up to the highest at once, and all once more."""
+    one = fitter(hands)
+    for row in ROWS:
+        one.firm(row)
+    for _ in range(5):
+        rise = one.along_mm_per_m("back") * one.over / 1000
+        left, right = one.across_of("left"), one.across_of("right")
+        corners = {"B1": 0.0, "B4": rise, "F1": left, "F4": rise + right}
+        for stack, high in corners.items():
+            if (low := max(corners.values()) - high) >= 0.15:
+                one.raise_mm(stack, low)
+        for row in ROWS:
+            one.firm(row)
+    return DONE
+
+
+def bearer_by_bearer(one: Fitter) -> Values:
+    for row in ROWS:
+        one.firm(row)
+    rows = ROWS if one.across_of("left") < 0 else ROWS[::-1]
+    one.level_along(rows[0])
+    one.bring_up(rows[1], rows[0])
+    return DONE
+
+
+def turned_for_nothing(hands: Hands) -> Values:
+    """Turns each level, and levels by the first bubble all the same."""
+
+    class Forgetful(Fitter):
+        def read(self, level: str, kind: str, ends: tuple[str, str], values: Values) -> float:
+            return super().read(level, kind, ends, values) + self.own[level]
+
+    return bearer_by_bearer(Forgetful(hands.do, hands.attempt.task.given))
+
+
+def along_one_bearer(hands: Hands) -> Values:
+    """The back bearer firm and level; the front one is left as it lies."""
+    fitter(hands).level_along("back")
+    return DONE
+
+
+def presses_left_ends(hands: Hands) -> Values:
+    """Presses the left ends alone."""
+
+    class LeftOnly(Fitter):
+        def firm(self, row: str) -> None:
+            while drop := self.do(Move("press", {"row": row, "end": "left"})).figures["drop_mm"]:
+                self.raise_mm(f"{row[0].upper()}1", float(drop) + 0.3)
+
+    return bearer_by_bearer(LeftOnly(hands.do, hands.attempt.task.given))
+
+
 CARELESS: dict[str, Script] = {
     "along_only": along_only,
     "short_level": short_level,
@@ -235,6 +310,54 @@ def test_careless_work_has_its_own_mistake(begun: Begun, play: Play, key: str) -
     kinds = [tuple(m.kind.key for m in play(one, CARELESS[key]).mistakes) for one in attempts]
     assert len(attempts) >= 100
     assert kinds.count((key,)) >= 0.95 * len(attempts)
+
+
+@pytest.mark.parametrize("script", [turns_each_time, presses_afterwards, four_corners])
+def test_other_sound_ways_are_told_no_mistake(begun: Begun, play: Play, script: Script) -> None:
+    assert [play(attempt, script).mistakes for attempt in begun(DRILL)[:60]] == [()] * 60
+
+
+@pytest.mark.parametrize(
+    ("habits", "keys"),
+    [
+        ({"turns": False, "presses": False}, ("never_turned", "not_pressed")),
+        ({"level": "short", "turns": False}, ("never_turned", "short_level")),
+        ({"level": "short", "presses": False}, ("short_level", "not_pressed")),
+    ],
+)
+def test_habits_that_are_mixed_are_all_told(
+    begun: Begun, play: Play, habits: dict[str, object], keys: tuple[str, ...]
+) -> None:
+    attempts = [one for one in begun(DRILL)[:70] if rocks_as_found(one)]
+    told = [
+        tuple(m.kind.key for m in play(one, lambda hands: work(hands, **habits)).mistakes)
+        for one in attempts
+    ]
+    assert told.count(keys) >= 0.95 * len(attempts)
+
+
+def test_a_rock_that_was_found_from_one_end_is_no_luck(begun: Begun, play: Play) -> None:
+    """Told where the right end rocks, which nobody pressed; not where the left one was packed."""
+    for attempt in begun(DRILL)[:60]:
+        stand = attempt.task.stand
+        packed = {stack: sum(packers) for stack, packers in stand.packers.items()}
+        drops = stand.left(packed).drop_mm
+        kinds = [m.kind.key for m in play(attempt, presses_left_ends).mistakes]
+        assert kinds == (["not_pressed"] if max(drops[row, "right"] for row in ROWS) > 0.5 else [])
+
+
+def test_what_is_out_is_told_with_where_and_why(begun: Begun, play: Play) -> None:
+    own = 0
+    for attempt in begun(DRILL)[:60]:
+        for mistake in play(attempt, turned_for_nothing).mistakes:
+            assert mistake.kind.key == "out"
+            own += "shows wrongly by itself" in mistake.done
+        told = {m.kind.key: m for m in play(attempt, along_one_bearer).mistakes}
+        if "out" in told:  # the lean is that along the wall, not the greater one across
+            words = re.search(r"front bearer (?:rises|falls) ([\d.]+) mm/m", told["out"].done)
+            # Words give a tenth of mm/m, 2 m high: 0.1 mm either way.
+            assert abs(told["out"].effect.lean_mm) == pytest.approx(2 * float(words[1]), abs=0.11)
+    assert own >= 50
 
 
 def test_each_mistake_tells_what_it_does(begun: Begun, play: Play) -> None:

@@ -77,7 +77,7 @@ def test_every_state_goes_to_the_browser_as_strict_json() -> None:
 
 def test_the_newest_move_is_shown_drawn_and_added_to_the_log() -> None:
     desk = PracticeDesk(DRILLS, "own_error", 3, "fair")
-    assert page.last_state(desk, 640) == {"words": "", "html": ""}
+    assert page.last_state(desk, 640) == {"words": "", "html": "", "tables": ""}
     assert page.log_state(desk) == ""
     for k, level in enumerate(("long", "short"), start=1):
         typed = {"from": f"{k}00 300", "towards": "2200 700", "under_from": "", "under_to": "2"}
@@ -96,7 +96,7 @@ def test_a_table_that_a_move_shows_is_shown() -> None:
         for one in desk.attempt.task.worked.done:
             desk.attempt = desk.attempt.after(one.move)
             seen = desk.attempt.done[-1].seen
-            tables = page.last_state(desk, 640)["html"].count("<table")
+            tables = page.last_state(desk, 640)["tables"].count("<table")
             assert tables == len(seen.tables)
             shown += tables
     assert shown > 0

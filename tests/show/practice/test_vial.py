@@ -76,7 +76,7 @@ def test_ends_and_scale_are_named_and_apart(
     assert outside(svg) == []
     at = {text: left for text, left, *_ in texts_of(svg)}
     assert at["other end"] < at["marked end"]
-    assert "mm from the middle" in at
+    assert "mm; 1 mm is 1 mm per metre" in at
 
 
 @pytest.mark.parametrize(

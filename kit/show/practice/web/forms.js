@@ -1,7 +1,7 @@
 // Forms: what Python asks for, as boxes with names. What is typed stays here until it is handed in.
 
 /** What may be typed, said before it goes wrong. */
-const KIND_HINTS = { place: "x y", packers: "from the floor up, as 18 1 6" };
+const KIND_HINTS = { place: "x y", packers: "as 18 1 6" };
 
 /** A list with longer words than this stands below its name [letters]. */
 const LONG_CHOICE = 11;

@@ -11,7 +11,7 @@ function ground(model, hands) {
     "aria-label": "what a press on the plan does" });
   const drawing = h("div", { class: "ufk-drawing" });
   const line = s("line", { class: "ufk-ghost" });
-  const ends = [movableEnd(), movableEnd()];
+  const ends = [movableEnd(true), movableEnd(false)];
   const over = s("svg", { class: "ufk-hands" }, line, ...ends);
   const paper = h("div", { class: "ufk-paper ufk-floor" }, drawing, over);
   const scroll = h("div", { class: "ufk-scroll", tabindex: "0", role: "region",
@@ -151,10 +151,10 @@ function ground(model, hands) {
   return { element: section, take, showEnds, show };
 }
 
-/** An end of an instrument that a hand or arrow keys can move: small to see, large to catch. */
-function movableEnd() {
+/** An end that a hand or arrow keys can move, small to see, large to catch; the first is marked by a bar. */
+function movableEnd(marked) {
   return s("g", { tabindex: "0", role: "button", "aria-roledescription": "movable end", class: "ufk-end" },
-    s("circle", { r: 22, fill: "transparent" }), s("circle", { r: 7, class: "ufk-end-dot" }));
+    s("circle", { r: 22, fill: "transparent" }), marked ? s("path", { d: "M-4 -13h8v26h-8z", class: "ufk-end-dot" }) : s("circle", { r: 7, class: "ufk-end-dot" }));
 }
 
 /** Read a place as it is typed; undefined where it is none yet. */

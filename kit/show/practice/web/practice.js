@@ -4,12 +4,12 @@ export default {
   render({ model, el }) {
     const working = h("span", { class: "ufk-working", role: "status" });
     const post = new Post(model, (on) => say(working, on ? "working …" : ""));
-    const hands = workbench(model, post);
+    const hands = workbench(model, post), last = seen(model);
     const root = h("div", { class: "ufk-board ufk-practice" },
       begin(model, post, working),
       task(model),
       h("div", { class: "ufk-body" },
-        h("div", { class: "ufk-pictures" }, hands.ground.element, seen(model)),
+        h("div", { class: "ufk-pictures" }, last.above, hands.ground.element, last.below),
         hands.element),
       html(model, post, "marks", "ufk-verdict", "marks", true),
       html(model, post, "log", "ufk-log", "moves so far"));
@@ -69,7 +69,13 @@ function begin(model, post, working) {
   show();
   // A choice that was refused twice in the same words changes nothing here, and would stand.
   post.rest.push(() => { [drill.value, grade.value] = [model.get("setup").drill, model.get("setup").grade]; });
-  for (const control of [drill, grade]) control.addEventListener("change", () => post.send(message("begin")));
+  // What was done is not thrown away by a list that is turned: then it takes the button.
+  const turn = () => {
+    const { closed, moves } = model.get("task");
+    if (closed || !moves) post.send(message("begin"));
+    else say(notice, "Press “begin” for this: the moves made so far are dropped.");
+  };
+  for (const control of [drill, grade]) control.addEventListener("change", turn);
   for (const control of [nickname, folder]) {
     control.addEventListener("change", () => post.send(message("who")));
   }
@@ -93,13 +99,15 @@ function options(select, choices, chosen) {
 /** What is asked, and what is given. */
 function task(model) {
   const title = h("h2"), aim = h("p", { class: "ufk-aim" }), given = h("div", { class: "ufk-given" });
-  const section = h("section", { class: "ufk-task", "aria-label": "task" }, title, aim, given);
+  const rule = h("div"), marked = h("details", { class: "ufk-rule" }, h("summary", {}, "how it is marked"), rule);
+  const section = h("section", { class: "ufk-task", "aria-label": "task" }, title, aim, given, marked);
   const show = () => {
     const said = model.get("task");
     put(section, "data-task", said.id);
     say(title, said.title);
     say(aim, said.aim);
     draw(given, said.given);
+    draw(rule, said.rule);
   };
   model.on("change:task", show);
   show();
@@ -170,19 +178,29 @@ function details(words, content, open) {
   return h("details", { open, class: "ufk-move" }, h("summary", {}, words), content);
 }
 
-/** What the last move showed: read out, and drawn. */
+/** What the last move showed: read out and drawn over the plan, its tables below it. */
 function seen(model) {
   const words = h("p", { class: "ufk-seen", role: "status" }), drawn = h("div", { class: "ufk-scroll", tabindex: "0",
     role: "region", "aria-label": "what the last move showed" });
+  const above = h("section", { class: "ufk-last", "aria-label": "last move" }, words, drawn);
+  const below = h("div", { class: "ufk-last-tables" });
+  const kept = { task: -1, tall: 0 };
   const show = () => {
-    const said = model.get("last");
+    const said = model.get("last"), task = model.get("task").id;
     say(words, said.words);
     draw(drawn, said.html);
+    draw(below, said.tables);
     drawn.hidden = !said.html;
+    // Once a bubble was drawn its room is kept: the plan must not jump under the hand.
+    if (kept.task !== task) kept.tall = 0;
+    kept.task = task;
+    above.style.minHeight = "";
+    kept.tall = Math.max(kept.tall, above.offsetHeight);
+    above.style.minHeight = said.words ? `${kept.tall}px` : "";
   };
   model.on("change:last", show);
   show();
-  return h("section", { class: "ufk-last", "aria-label": "last move" }, words, drawn);
+  return { above, below };
 }
 
 /** A part that Python writes in full; where it is an answer it comes into sight, once, to who asked. */
