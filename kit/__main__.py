@@ -90,6 +90,8 @@ def _add_practice(four: argparse.ArgumentParser) -> None:
     sheet.add_argument("--seed", metavar="N", type=int, required=True, help="0 to 999999")
     sheet.add_argument("--grade", default="ordinary", help="fair | ordinary | rough (ordinary)")
     sheet.add_argument("--drills", metavar="KEY", nargs="+", default=[], help="all unless given")
+    sheet.add_argument("--on-paper", action="store_true",
+                       help="to be worked without a screen, the drills that can be")  # fmt: skip
     sheet.add_argument("--out", metavar="DIR", required=True, help="folder for the two files")
     sheet.set_defaults(run=_practice_sheet)
     records = commands.add_parser("records", help="the trainer's table over a folder of records")
@@ -159,11 +161,13 @@ def _compare(options: argparse.Namespace) -> int:
 
 
 def _practice_sheet(options: argparse.Namespace) -> int:
-    from kit.practice.command import write_sheet  # noqa: PLC0415 - `--help` does not wait
+    from kit.practice.command import Pages, write_sheet  # noqa: PLC0415 - `--help` does not wait
     from kit.practice.drills import DRILLS  # noqa: PLC0415
-    from kit.show.practice.sheet import answers_page, sheet_page  # noqa: PLC0415
+    from kit.show.practice.answers import answers_page  # noqa: PLC0415
+    from kit.show.practice.paper_sheet import paper_page  # noqa: PLC0415
+    from kit.show.practice.sheet import sheet_page  # noqa: PLC0415
 
-    return write_sheet(options, DRILLS, sheet_page, answers_page)
+    return write_sheet(options, DRILLS, Pages(sheet_page, paper_page, answers_page))
 
 
 def _practice_records(options: argparse.Namespace) -> int:

@@ -2,25 +2,31 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import pandas as pd
 
-from kit.job import refuse
+from kit.base.cautions import NO_APPROVAL, standing_cautions
+from kit.job import Floor, refuse
 from kit.practice.drill import Drill, Given, Task, Worked
 from kit.practice.fields import Field, Value, Values, number, numbers
 from kit.practice.floors import check_seed
 from kit.practice.grades import Grade
 from kit.practice.marking import effort
 from kit.practice.mistakes import Kind
-from kit.practice.moves import Done, MoveForm
+from kit.practice.moves import Done, Move, MoveForm
+from kit.practice.on_paper import PLANS, OnPaper
 from kit.practice.tools import place_words
+
+#: What the kit says of every boarded floor of which nothing is known, and of every floor.
+_STANDING = frozenset((*standing_cautions(Floor(kind="boarded", board_mm=21.0)), NO_APPROVAL))
 
 
 @dataclass(frozen=True)
 class Step:
-    """A move that a good worker made, in words.
+    """A move that was made, in words.
 
     Parameters
     ----------
@@ -35,6 +41,28 @@ class Step:
 
 
 @dataclass(frozen=True)
+class Looked:
+    """What is told of a drill that is worked without a screen.
+
+    Parameters
+    ----------
+    given : Given
+        What is told before the first move, without what holds on every floor.
+    steps : tuple of Step
+        What moves showed that depend on nothing hidden.
+    plan : bool
+        Whether a plan is wanted.
+    cautions : tuple of str
+        Sentences of what is given that hold on every floor.
+    """
+
+    given: Given
+    steps: tuple[Step, ...]
+    plan: bool
+    cautions: tuple[str, ...]
+
+
+@dataclass(frozen=True)
 class Exercise:
     """What a sheet has of one drill; nothing of its answer.
 
@@ -42,25 +70,16 @@ class Exercise:
     ----------
     title, aim : str
         Of the drill.
-    given : Given
-        What is told before the first move.
-    steps : tuple of Step
-        Moves of a good worker and what they showed, so that it can be worked without a screen.
-    looked : tuple of Done
-        The same moves, for a plan.
     asked : tuple of Field
         What is to be answered.
-    left_to_do : tuple of str
-        Moves that the sheet leaves to the apprentice, because they would tell the answer.
+    looked : tuple of Looked
+        What is told to those without a screen: one, or none where it cannot be worked so.
     """
 
     title: str
     aim: str
-    given: Given
-    steps: tuple[Step, ...]
-    looked: tuple[Done, ...]
     asked: tuple[Field, ...]
-    left_to_do: tuple[str, ...] = ()
+    looked: tuple[Looked, ...]
 
 
 @dataclass(frozen=True)
@@ -109,15 +128,20 @@ class ClassSet:
         For the sheet.
     solutions : tuple of Solution
         For the trainer.
+    left_out : tuple of str
+        Titles of drills that were wanted and cannot be worked without a screen.
     """
 
     seed: int
     grade: Grade
     exercises: tuple[Exercise, ...]
     solutions: tuple[Solution, ...]
+    left_out: tuple[str, ...] = ()
 
 
-def class_set(drills: Sequence[Drill], seed: int, grade: Grade) -> ClassSet:
+def class_set(
+    drills: Sequence[Drill], seed: int, grade: Grade, left_out: tuple[str, ...] = ()
+) -> ClassSet:
     """Make the exercises of a seed and a grade, and work them.
 
     Parameters
@@ -128,6 +152,8 @@ def class_set(drills: Sequence[Drill], seed: int, grade: Grade) -> ClassSet:
         The number on the sheet; the same seed and grade give the same set everywhere.
     grade : Grade
         How bad the floors are.
+    left_out : tuple of str
+        See `ClassSet`.
 
     Raises
     ------
@@ -144,6 +170,7 @@ def class_set(drills: Sequence[Drill], seed: int, grade: Grade) -> ClassSet:
         grade,
         tuple(_exercise(drill, task) for drill, task in pairs),
         tuple(_solution(drill, task) for drill, task in pairs),
+        left_out,
     )
 
 
@@ -163,18 +190,26 @@ def drills_named(drills: Sequence[Drill], keys: Sequence[str]) -> tuple[Drill, .
 
 
 def _exercise(drill: Drill, task: Task) -> Exercise:
-    own = {form.kind for form in task.forms if form.gives_away}
-    done = task.worked.done
-    stop = next((n for n, one in enumerate(done) if one.move.kind in own), len(done))
+    plans = (PLANS[drill.key],) if drill.key in PLANS else ()
     return Exercise(
-        drill.title,
-        drill.aim,
-        task.given,
-        tuple(_steps(task, done[:stop])),
-        done[:stop],
-        task.asked,
-        tuple(form.label for form in task.forms if form.gives_away),
+        drill.title, drill.aim, task.asked, tuple(_looked(task, plan) for plan in plans)
     )
+
+
+def _looked(task: Task, plan: OnPaper) -> Looked:
+    given, done = task.given, _made(task, plan.moves(task.given, task.forms))
+    booked = plan.book(done)
+    steps = (Step("", booked),) if booked else tuple(_steps(task, done))
+    own = tuple(one for one in given.sentences if one not in _STANDING)
+    cautions = tuple(one for one in given.sentences if one in _STANDING)
+    return Looked(replace(given, sentences=own), steps, plan.plan, cautions)
+
+
+def _made(task: Task, moves: Sequence[Move]) -> tuple[Done, ...]:
+    done: tuple[Done, ...] = ()
+    for move in moves:
+        done = (*done, Done(move, task.do(done, move)))
+    return done
 
 
 def _solution(drill: Drill, task: Task) -> Solution:
@@ -197,20 +232,27 @@ def _steps(task: Task, done: Sequence[Done]) -> Iterator[Step]:
 
 def _said(form: MoveForm, one: Done) -> str:
     """Say a move and what it showed; what is in the words of the latter stands there only."""
+    words = one.seen.words
     told = [
         f"{field.label} {value_words(field, one.move.values[field.key])}"
         for field in form.fields
-        if not _is_said(field, one.move.values, one.seen.words)
+        if not _is_said(field, one.move.values, words)
     ]
-    return f"{form.label}, {', '.join(told)}: {one.seen.words}" if told else one.seen.words
+    if not told:
+        return words
+    thing = form.label.split()[-1]
+    return f"{', '.join(told if thing in words else (form.label, *told))}: {words}"
 
 
 def _is_said(field: Field, values: Values, words: str) -> bool:
+    """Tell whether the value of a field stands in what was seen; nothing need not be said."""
+    value = values[field.key]
     if field.kind == "place":
         return place_words(_place(numbers(values, field.key))) in words
     if field.kind == "packers":
-        return not numbers(values, field.key)
-    return False  # a figure that stands there may be what was read
+        return " ".join(f"{one:g}" for one in numbers(values, field.key)) in words
+    text = f"{number(values, field.key):g} {field.unit}" if field.kind == "number" else str(value)
+    return bool(re.search(rf"(?<![\w.]){re.escape(text.strip())}(?!\w)", words))
 
 
 def value_words(field: Field, value: Value) -> str:

@@ -5,12 +5,14 @@ from __future__ import annotations
 import argparse
 import sys
 from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass
 from pathlib import Path
 
 from kit.job import Refusal, refuse
 from kit.practice.class_set import ClassSet, class_set, drills_named
 from kit.practice.drill import Drill
 from kit.practice.grades import Grade, grade_named
+from kit.practice.on_paper import drills_on_paper
 from kit.practice.records import read_records
 from kit.practice.trainer import TrainersTable, trainers_table
 from kit.practice.trainer_text import trainers_lines
@@ -21,19 +23,36 @@ from kit.results_files import write_texts
 Page = Callable[[ClassSet], str]
 
 
-def write_sheet(
-    options: argparse.Namespace, drills: Sequence[Drill], sheet: Page, answers: Page
-) -> int:
+@dataclass(frozen=True)
+class Pages:
+    """What makes the pages of a set: the showing room's.
+
+    Parameters
+    ----------
+    sheet : callable
+        To book on what is done at the screen.
+    paper : callable
+        To be worked without a screen.
+    answers : callable
+        For the trainer.
+    """
+
+    sheet: Page
+    paper: Page
+    answers: Page
+
+
+def write_sheet(options: argparse.Namespace, drills: Sequence[Drill], pages: Pages) -> int:
     """Write the sheet of a seed, and its answers apart.
 
     Parameters
     ----------
     options : Namespace
-        seed, grade, drills (keys, or none for all), out.
+        seed, grade, drills (keys, or none for all), on_paper, out.
     drills : sequence of Drill
         All drills of the kit.
-    sheet, answers : callable
-        What makes the two pages: the showing room's.
+    pages : Pages
+        What makes them.
 
     Returns
     -------
@@ -43,22 +62,26 @@ def write_sheet(
     Raises
     ------
     Refusal
-        Where seed, grade or a drill is none, or one of the files is there already; nothing is
-        written then.
+        Where seed, grade or a drill is none, no drill can be worked without a screen, or one of
+        the files is there already; nothing is written then.
     """
     chosen = drills_named(drills, options.drills) if options.drills else tuple(drills)
-    grade = grade_named(options.grade)
-    of_class = class_set(chosen, options.seed, grade)
-    names = sheet_names(options.seed, grade)
-    texts = dict(zip(names, (sheet(of_class), answers(of_class)), strict=True))
+    grade, left_out = grade_named(options.grade), ()
+    if options.on_paper:
+        chosen, left_out = drills_on_paper(chosen)
+    of_class = class_set(chosen, options.seed, grade, left_out)
+    names = sheet_names(options.seed, grade, on_paper=options.on_paper)
+    sheet = (pages.paper if options.on_paper else pages.sheet)(of_class)
+    texts = dict(zip(names, (sheet, pages.answers(of_class)), strict=True))
     for path in write_fresh(texts, Path(options.out)):
         print(path)
     return 0
 
 
-def sheet_names(seed: int, grade: Grade) -> tuple[str, str]:
+def sheet_names(seed: int, grade: Grade, *, on_paper: bool = False) -> tuple[str, str]:
     """Return what the files of a set are called: of the sheet, and of its answers."""
-    return f"sheet-{seed}-{grade.name}.html", f"answers-{seed}-{grade.name}.html"
+    sheet, answers = ("paper", "paper-answers") if on_paper else ("sheet", "answers")
+    return f"{sheet}-{seed}-{grade.name}.html", f"{answers}-{seed}-{grade.name}.html"
 
 
 def write_records(options: argparse.Namespace, drills: Sequence[Drill]) -> int:
@@ -68,14 +91,15 @@ def write_records(options: argparse.Namespace, drills: Sequence[Drill]) -> int:
     ----------
     options : Namespace
         folder, and out: the file for who did what, or nothing. ``-mistakes``, ``-class-mistakes``,
-        ``-next`` and, where a file was refused, ``-refused`` are written beside it.
+        ``-next`` and, where something was damaged, ``-refused`` are written beside it.
     drills : sequence of Drill
         All drills of the kit.
 
     Returns
     -------
     int
-        0; 2 where a file was refused, after all that the others tell.
+        0; 2 where a row or a file is damaged: that is told on stderr, after all that the others
+        tell.
 
     Raises
     ------

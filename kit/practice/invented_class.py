@@ -159,8 +159,9 @@ def _refuse_others(home: Path) -> None:
         return
     mark = letters(_MARK)
     others = [one.nickname for one in there.attempts if not one.token.startswith(mark)]
-    if others or there.refused_files:
-        found = f"records of others, {', '.join(dict.fromkeys((*others, *there.refused_files)))}"
+    amiss = (*there.refused_files, *there.damaged_files)
+    if others or amiss:
+        found = f"records of others, {', '.join(dict.fromkeys((*others, *amiss)))}"
         raise refuse(str(home), found, "a new or empty folder for invented records")
 
 

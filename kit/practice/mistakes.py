@@ -67,6 +67,10 @@ WRONG_SIGN = Kind("wrong_sign", "high taken for low",
 BAG_OVERDRAWN = Kind("bag_overdrawn", "took more packers than the bag holds",
     "goes from stack to stack and never counts what is left in the bag", 25)  # fmt: skip
 
+#: Of a drill whose answer cannot be known without a move; it alone is told then.
+GUESSED = Kind("guessed", "answered without a look",
+    "gives an answer that nothing was read or done for", 100)  # fmt: skip
+
 #: What is left where the answer is out and none of the others explains it.
 OUT = Kind("out", "the answer is out",
     "gives an answer beyond the limit, from sound moves: reading, booking or sums", 30)  # fmt: skip

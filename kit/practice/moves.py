@@ -46,10 +46,6 @@ class MoveForm:
         for what a press on the plan fills; none where it has no place.
     turn : str
         Words on a second button that does it with both ends exchanged; empty for none.
-    gives_away : bool
-        That a good worker makes it at all tells the answer, or part of it: a stack that is
-        changed, the one staff that is held again. A printed sheet stops before the first such
-        move.
     """
 
     kind: str
@@ -57,7 +53,6 @@ class MoveForm:
     fields: tuple[Field, ...] = ()
     drag: tuple[str, ...] = ()
     turn: str = ""
-    gives_away: bool = False
 
 
 @dataclass(frozen=True)

@@ -96,7 +96,7 @@ class Record:
     def name_of_content(self) -> str:
         """What the attempt has to be called: SHA-256 (FIPS 180-4) of its cells, in letters."""
         cells = self.cells
-        said = "\n".join(f"{name} {cells[name]}" for name in COLUMNS if name not in _NOT_NAMED_BY)
+        said = "\n".join(f"{name} {cells[name]}" for name in _NAMED_BY)
         return letters(hashlib.sha256(said.encode()).digest()[:16])
 
     def named(self, tries_before: int) -> Record:
@@ -105,8 +105,16 @@ class Record:
         return replace(known, attempt=known.name_of_content)
 
 
-#: Columns of a file, in the order in which new files have them.
-COLUMNS = tuple(one.name for one in fields(Record))
+#: Columns of a file, in the order in which new files have them: first what a person looks for,
+#: last what only the kit reads. Any other order is read as well.
+COLUMNS = (
+    "when", "nickname", "drill", "grade", "seed", "marks", "tries_before", "mistakes", "hints",
+    "placements", "good_placements", "seconds", "good_seconds", "edition", "attempt", "token",
+)  # fmt: skip
+
+#: What the name of an attempt is made of, in this order: with another one no record that was ever
+#: kept would fit its name.
+_NAMED_BY = tuple(one.name for one in fields(Record) if one.name not in _NOT_NAMED_BY)
 
 
 def _cell(value: object) -> str:
@@ -124,6 +132,11 @@ def letters(chance: bytes) -> str:
     'aaabpp'
     """
     return "".join("abcdefghijklmnop"[half] for one in chance for half in divmod(one, 16))
+
+
+def floor_of(attempt: Attempt) -> tuple[str, int, str, int]:
+    """Return the floor of an attempt, as `Record.floor`."""
+    return attempt.drill.key, EDITION, attempt.grade.name, attempt.seed
 
 
 def record_of(

@@ -1,25 +1,29 @@
-"""Rows of a file of records, read strictly: what was damaged is told by row and column."""
+"""Rows of a file of records, read strictly: what is damaged is told by row and column."""
 
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Callable, Iterable
 from datetime import datetime
 from typing import Any
 
-from kit.job import Problem, Refusal, refuse
+from kit.job import Refusal, refuse
 from kit.job.wording import clean
 from kit.practice.floors import HIGHEST_SEED, LOWEST_SEED
 from kit.practice.grades import grade_named
 from kit.practice.marking import FULL
 from kit.practice.nickname import read_nickname
 from kit.practice.record import COLUMNS, JOINT, MOMENT, Record
+from kit.practice.record_lines import WHOLE, BadRow
 from kit.readings.cells import CellError, number
 from kit.readings.files import Sheet
 from kit.readings.formulas import is_formula
 
-#: More problems of one file than a person puts right at a time.
-MOST_PROBLEMS = 20
+#: Missing columns of a file that are told by their names.
+_MOST_NAMED = 3
+
+#: Columns in which every record has something.
+_NEVER_EMPTY = tuple(name for name in COLUMNS if name != "mistakes")
 
 _KEY = "[a-z][a-z0-9_]{0,39}"
 _MOMENT = re.compile(r"[0-9]{4}-[0-9]{2}-[0-9]{2}T[0-9]{2}:[0-9]{2}:[0-9]{2}Z")
@@ -31,85 +35,89 @@ _MOST_MOVES, _MOST_SECONDS = 100_000, 1e7
 Reader = Callable[[str, str], object]
 
 
-def records_of(sheet: Sheet) -> tuple[Record, ...]:
-    """Return the records of a table, in the order of its rows.
+def records_of(sheet: Sheet) -> tuple[tuple[Record, ...], tuple[BadRow, ...]]:
+    """Return the records of a table, and the rows that are damaged.
+
+    A record's name is made of what it holds, so that a row which fits its name is whole, whatever
+    became of the others.
 
     Parameters
     ----------
     sheet : Sheet
-        As `kit.readings.files.read_sheet` gives it: its columns in any order, others among them.
+        As `kit.practice.record_lines.sheet_of_file` gives it: its columns in any order, others
+        among them.
+
+    Returns
+    -------
+    tuple of Record, tuple of BadRow
+        Both in the order of the rows. Of a damaged row the first problem is told: that it was cut,
+        a cell that cannot be, a formula in any cell, or that it does not fit its own name because
+        something in it was changed.
 
     Raises
     ------
     Refusal
-        With every problem of the file (the first `MOST_PROBLEMS`): a column that is missing or
-        there twice, a cell that cannot be, a formula in any cell, a row that does not fit its
-        own name because something in it was changed.
+        If the header is none: a column that is missing or there twice, a formula.
     """
     _refuse_header(sheet)
     records: list[Record] = []
-    problems: list[Problem] = []
+    bad: list[BadRow] = []
     for row, cells in sheet.rows:
-        where = f"{sheet.name}, row {row}"
-        problems += _strangers(sheet, cells, where)
         try:
-            records.append(_record(dict(zip(sheet.header, cells, strict=False)), where))
+            records.append(_whole_row(sheet.header, cells, f"{sheet.name}, row {row}"))
         except Refusal as refusal:
-            problems += refusal.problems
-        if len(problems) >= MOST_PROBLEMS:
-            break
-    if problems:
-        raise Refusal(*problems[:MOST_PROBLEMS])
-    return tuple(records)
+            bad.append(BadRow(row, refusal.problems[0]))
+    return tuple(records), tuple(bad)
 
 
 def _refuse_header(sheet: Sheet) -> None:
     where = f"{sheet.name}, row {sheet.header_row}"
-    problems = [
-        Problem(where, f"no column {name}", "the columns of a file of records, in any order")
-        for name in COLUMNS
-        if name not in sheet.header
-    ]
-    problems += [
-        Problem(where, f"the column {clean(name)} twice", "each column once")
-        for name in dict.fromkeys(sheet.header)
-        if name and sheet.header.count(name) > 1
-    ]
-    problems += _formulas(where, sheet.header)
-    if problems:
-        raise Refusal(*problems[:MOST_PROBLEMS])
+    missing = [name for name in COLUMNS if name not in sheet.header]
+    if missing:
+        named = ", ".join(missing[:_MOST_NAMED])
+        more = len(missing) - _MOST_NAMED
+        found = f"no column {named}" + (f" and {more} more" if more > 0 else "")
+        raise refuse(where, found, "the columns of a file of records, in any order")
+    for name in sheet.header:
+        if name and sheet.header.count(name) > 1:
+            raise refuse(where, f"the column {clean(name)} twice", "each column once")
+    _refuse_formulas(where, sheet.header)
 
 
-def _strangers(sheet: Sheet, cells: tuple[str, ...], where: str) -> Iterator[Problem]:
-    """Yield what may not stand in columns that are not the kit's, or beyond the last one."""
-    for name, text in zip(sheet.header, cells, strict=False):
-        if name not in COLUMNS:
-            yield from _formulas(f"{where}, {clean(name)}", [text])
-    if len(cells) > len(sheet.header):
-        found = f"{len(cells)} cells"
-        yield Problem(where, found, f"{len(sheet.header)} cells, as the header has")
+def _whole_row(header: tuple[str, ...], cells: tuple[str, ...], where: str) -> Record:
+    """Return the record of a row, or refuse it by its first problem."""
+    used = max((place for place, cell in enumerate(cells, start=1) if cell), default=0)
+    if used > len(header):
+        raise refuse(where, f"{used} cells", f"{len(header)} cells, as the header has")
+    filled = dict(zip(header, (*cells, *[""] * len(header)), strict=False))
+    try:
+        for name in header:
+            if name not in COLUMNS:
+                _refuse_formulas(f"{where}, {clean(name)}", [filled[name]])
+        return _record(header, filled, where)
+    except Refusal as refusal:
+        if len(cells) < len(header) and any(not filled[name] for name in _NEVER_EMPTY):
+            found = f"a row that breaks off there, after {len(cells)} of {len(header)} cells"
+            raise refuse(f"{where}, {clean(header[len(cells) - 1])}", found, WHOLE) from refusal
+        raise
 
 
-def _formulas(where: str, texts: Iterable[str]) -> Iterator[Problem]:
+def _refuse_formulas(where: str, texts: Iterable[str]) -> None:
     for text in texts:
         if is_formula(text):
-            yield Problem(where, f"the formula '{clean(text)}'", "plain words or figures")
+            raise refuse(where, f"the formula '{clean(text)}'", "plain words or figures")
 
 
-def _record(cells: dict[str, str], where: str) -> Record:
-    values: dict[str, Any] = {}
-    problems: list[Problem] = []
-    for column in COLUMNS:
-        try:
-            values[column] = _READERS[column](cells[column], f"{where}, {column}")
-        except Refusal as refusal:
-            problems += refusal.problems
-    if problems:
-        raise Refusal(*problems)
+def _record(header: tuple[str, ...], cells: dict[str, str], where: str) -> Record:
+    values: dict[str, Any] = {
+        column: _READERS[column](cells[column], f"{where}, {column}")
+        for column in header
+        if column in COLUMNS
+    }
     record = Record(**values)
     if record.attempt != record.name_of_content:
         found = f"'{record.attempt}', the name of another row: a cell of this one was changed"
-        raise refuse(f"{where}, attempt", found, "the row as the kit wrote it")
+        raise refuse(f"{where}, attempt", found, WHOLE)
     return record
 
 

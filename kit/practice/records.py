@@ -1,7 +1,8 @@
-"""All records of a folder, joined: copies counted once, damaged files named."""
+"""All records of a folder, joined: copies counted once, damaged rows named."""
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
 
@@ -11,7 +12,11 @@ from kit.job import Problem, Refusal, refuse
 from kit.job.wording import clean
 from kit.practice.nickname import same_person
 from kit.practice.record import COLUMNS, JOINT, Record
+from kit.practice.record_lines import WHOLE, BadRow
 from kit.practice.records_file import SUFFIX, read_file
+
+#: More damaged rows of one file than a person puts right at a time.
+MOST_PROBLEMS = 20
 
 
 @dataclass(frozen=True, eq=False)
@@ -25,16 +30,19 @@ class Records:
     files : tuple of str
         Files that were read, by their path in the folder.
     refused : tuple of Problem
-        What kept a file from being read, by file, row and column; nothing of such a file is among
-        the attempts.
+        What is not among the attempts, and why, by file, row and column: one for each damaged row,
+        and one for each file that could not be read at all.
     refused_files : tuple of str
-        Files that could not be read.
+        Files of which nothing is among the attempts.
+    damaged_files : tuple of str
+        Files of which only the whole rows are.
     """
 
     attempts: tuple[Record, ...]
     files: tuple[str, ...]
     refused: tuple[Problem, ...] = ()
     refused_files: tuple[str, ...] = ()
+    damaged_files: tuple[str, ...] = ()
 
     @property
     def first_tries(self) -> tuple[Record, ...]:
@@ -85,7 +93,7 @@ def read_records(folder: str | Path) -> Records:
     Raises
     ------
     Refusal
-        If there is no such folder, or no file in it. A damaged file is not refused but named.
+        If there is no such folder, or no file in it. What is damaged is not refused but named.
     """
     home = Path(folder)
     paths, problems = _files(home)
@@ -93,17 +101,31 @@ def read_records(folder: str | Path) -> Records:
         raise refuse(str(home), f"no file ending in {SUFFIX}", "a folder with files of records")
     joined: dict[str, tuple[Record, str]] = {}
     files: list[str] = []
+    damaged_files: list[str] = []
     refused_files = [problem.where for problem in problems]
     for path in paths:
         name = _name(path, home)
         try:
-            joined |= _further(joined, read_file(path, name).records, name)
-            files.append(name)
+            found = read_file(path, name)
+            joined |= _further(joined, found.records, name)
         except Refusal as refusal:
             problems += refusal.problems
             refused_files.append(name)
+            continue
+        files.append(name)
+        if found.damaged:
+            damaged_files.append(name)
+            problems += _damage(found.damaged, name)
     attempts = sorted((one for one, _ in joined.values()), key=_order)
-    return Records(tuple(attempts), tuple(files), tuple(problems), tuple(refused_files))
+    told = tuple(problems), tuple(refused_files), tuple(damaged_files)
+    return Records(tuple(attempts), tuple(files), *told)
+
+
+def _damage(rows: tuple[BadRow, ...], name: str) -> Iterator[Problem]:
+    """Yield what is amiss in a file's damaged rows, as far as a person can take it."""
+    yield from (one.problem for one in rows[:MOST_PROBLEMS])
+    if len(rows) > MOST_PROBLEMS:
+        yield Problem(name, f"{len(rows) - MOST_PROBLEMS} more damaged rows", WHOLE)
 
 
 def _order(one: Record) -> tuple[str, int, str]:

@@ -1,4 +1,4 @@
-"""One apprentice's file of records: read whole or refused, and written so that nothing is lost."""
+"""Apprentices' files of records: every whole row is read, and nothing kept is ever lost."""
 
 from __future__ import annotations
 
@@ -11,13 +11,13 @@ from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from kit.job import refuse
+from kit.job import Problem, Refusal, refuse
 from kit.job.one_writer import one_writer
 from kit.job.replace import replace_whole
 from kit.practice.nickname import same_person
 from kit.practice.record import COLUMNS, Record
+from kit.practice.record_lines import BadRow, sheet_of_file
 from kit.practice.record_rows import records_of
-from kit.readings.files import LARGEST_BYTES, read_sheet
 
 SUFFIX = ".csv"
 
@@ -31,20 +31,83 @@ class RecordsFile:
     Parameters
     ----------
     records : tuple of Record
-        In the order of its rows.
+        Of its whole rows, in their order.
     header : tuple of str
         Its columns, those of others included.
     separator : str
         What separates them.
+    damaged : tuple of BadRow
+        Its other rows.
     """
 
     records: tuple[Record, ...] = ()
     header: tuple[str, ...] = COLUMNS
     separator: str = ","
+    damaged: tuple[BadRow, ...] = ()
+
+
+@dataclass(frozen=True)
+class Damage:
+    """A file into which nothing is written any more.
+
+    Parameters
+    ----------
+    name : str
+        Of the file.
+    rows : tuple of int
+        Rows that are damaged; none where the file cannot be read at all.
+    problem : Problem
+        The first thing that was found.
+    """
+
+    name: str
+    rows: tuple[int, ...]
+    problem: Problem
+
+    def __str__(self) -> str:
+        if not self.rows:
+            return f"the file {self.name} cannot be read ({self.problem})"
+        more = f" and {len(self.rows) - 1} more" if len(self.rows) > 1 else ""
+        return f"the file {self.name} is damaged in row {self.rows[0]}{more}"
+
+
+@dataclass(frozen=True)
+class Place:
+    """Where an apprentice's next record goes, and how often a floor was tried.
+
+    Parameters
+    ----------
+    path : Path
+        The file, links followed; it may not be there yet.
+    tries : int
+        At the floor in question, in all files of that nickname.
+    damaged : tuple of Damage
+        Files that it would have gone into, were they whole.
+    """
+
+    path: Path
+    tries: int = 0
+    damaged: tuple[Damage, ...] = ()
+
+
+@dataclass(frozen=True)
+class Kept:
+    """What was kept.
+
+    Parameters
+    ----------
+    record : Record
+        With its name, and how often this floor was tried before.
+    place : Place
+        Where.
+    """
+
+    record: Record
+    place: Place
 
 
 def read_file(path: Path, name: str) -> RecordsFile:
-    """Read one file.
+    """Read one file: every whole row of it, and which others there are.
 
     Parameters
     ----------
@@ -56,25 +119,21 @@ def read_file(path: Path, name: str) -> RecordsFile:
     Raises
     ------
     Refusal
-        If it cannot be read or anything in it is damaged: by row and column.
+        If it cannot be read, or has no header of a file of records.
     """
-    try:
-        if not path.is_file():
-            raise refuse(name, "no ordinary file", "a file of records")
-        if path.stat().st_size > LARGEST_BYTES:
-            raise refuse(name, f"more than {LARGEST_BYTES} bytes", "a file of records")
-    except OSError as error:
-        raise refuse(name, error.strerror or str(error), "a file that can be read") from error
-    sheet = read_sheet(path, name, row="record")
-    return RecordsFile(records_of(sheet), sheet.header, sheet.separator)
+    sheet, broken = sheet_of_file(path, name)
+    records, bad = records_of(sheet)
+    damaged = sorted((*broken, *bad), key=lambda one: one.row)
+    return RecordsFile(records, sheet.header, sheet.separator, tuple(damaged))
 
 
-def keep(folder: Path, record: Record) -> Record:
+def keep(folder: Path, record: Record, tries_at_least: int = 0) -> Kept:
     """Add an attempt to its apprentice's file, ``<nickname>.csv``.
 
     What stands in the file stays as it is, byte for byte, columns of others included; one row is
     added. The whole file is written beside its place and then put there, by one writer at a time:
-    a process that is killed at any moment leaves the old file or the new one.
+    a process that is killed at any moment leaves the old file or the new one. A file that is
+    damaged anywhere is left alone: the attempt goes into ``<nickname> 2.csv``, or the next number.
 
     Parameters
     ----------
@@ -82,29 +141,69 @@ def keep(folder: Path, record: Record) -> Record:
         Of the apprentice's own choice; made where only the last folder of its path is missing.
     record : Record
         From `kit.practice.record.record_of`, without a name yet.
+    tries_at_least : int
+        How often its floor was tried before for all that is known otherwise.
 
     Returns
     -------
-    Record
-        As it was kept: with its name, and how often this floor was tried before. Where the same
-        attempt was kept before, that one, and nothing is written.
+    Kept
+        The attempt as it was kept. Where the same one was kept before, that one, and nothing is
+        written.
 
     Raises
     ------
     Refusal
-        If the file is damaged or the folder cannot be written. The file is as it was.
+        If the folder cannot be written. Its files are as they were.
     """
-    path = file_of(folder, record.nickname)
     try:
-        with one_writer(path):
-            return _add(path, record)
+        folder.mkdir(exist_ok=True)
+        while True:
+            place = place_for(folder, record.nickname, record.floor)
+            with one_writer(place.path):
+                # Another writer may have been there meanwhile.
+                now = place_for(folder, record.nickname, record.floor)
+                if now.path == place.path:
+                    return _keep(folder, record.named(max(now.tries, tries_at_least)), now)
     except OSError as error:
         found = f"it cannot be written ({error.strerror or error})"
-        raise refuse(path.name, found, _WRITABLE) from error
+        raise refuse(str(folder), found, _WRITABLE) from error
 
 
-def file_of(folder: Path, nickname: str) -> Path:
-    """Return where an apprentice's records lie or will lie, links followed.
+def place_for(folder: Path, nickname: str, floor: tuple[str, int, str, int]) -> Place:
+    """Find where an apprentice's next record goes; nothing is written or made.
+
+    Parameters
+    ----------
+    folder : Path
+        It need not be there yet.
+    nickname : str
+        Whose.
+    floor : tuple
+        Drill, edition, grade and seed, as `Record.floor`.
+
+    Raises
+    ------
+    Refusal
+        If there is something of the folder's name that cannot be read as a folder.
+    """
+    if not os.path.lexists(folder):
+        return Place(folder / f"{nickname}{SUFFIX}")
+    earlier = _earlier(folder, nickname)
+    tries = sum(one.floor == floor for one in earlier)
+    damaged: tuple[Damage, ...] = ()
+    path, number = file_of(folder, nickname), 1
+    while True:
+        state = _state(path)
+        if isinstance(state, Damage):
+            damaged = (*damaged, state)
+        elif number == 1 or all(_is_of(one, nickname) for one in state.records):
+            return Place(path, tries, damaged)
+        number += 1
+        path = file_of(folder, f"{nickname} {number}")
+
+
+def file_of(folder: Path, name: str) -> Path:
+    """Return where the file of a name lies or will lie in a folder, links followed.
 
     A file whose name differs in capitals only is the same person's: on some machines there can be
     one such file only.
@@ -112,41 +211,75 @@ def file_of(folder: Path, nickname: str) -> Path:
     Raises
     ------
     Refusal
-        If there is no such folder and none can be made.
+        If there is no such folder.
     """
+    full = f"{name}{SUFFIX}"
+    alike = [one for one in _names(folder) if same_person(one) == same_person(full)]
+    exact = [one for one in alike if unicodedata.normalize("NFC", one) == full]
+    return Path(os.path.realpath(folder / (exact or alike or [full])[0]))
+
+
+def _names(folder: Path) -> list[str]:
     try:
-        folder.mkdir(exist_ok=True)
-        there = sorted(path.name for path in folder.iterdir())
+        return sorted(path.name for path in folder.iterdir())
     except OSError as error:
         raise refuse(str(folder), error.strerror or str(error), _WRITABLE) from error
-    name = f"{nickname}{SUFFIX}"
-    alike = [one for one in there if same_person(one) == same_person(name)]
-    exact = [one for one in alike if unicodedata.normalize("NFC", one) == name]
-    return Path(os.path.realpath(folder / (exact or alike or [name])[0]))
 
 
-def _add(path: Path, record: Record) -> Record:
-    if not path.exists():
-        named = record.named(0)
-        replace_whole(path, _lines((COLUMNS, _row(named, COLUMNS)), ",", "\n").encode())
-        return named
-    found = read_file(path, path.name)
-    for one in found.records:
+def _state(path: Path) -> RecordsFile | Damage:
+    """Read a file that may not be there yet, and tell whether it may be written into."""
+    if not os.path.lexists(path):
+        return RecordsFile()
+    try:
+        found = read_file(path, path.name)
+    except Refusal as refusal:
+        return Damage(path.name, (), refusal.problems[0])
+    if found.damaged:
+        rows = tuple(one.row for one in found.damaged)
+        return Damage(path.name, rows, found.damaged[0].problem)
+    return found
+
+
+def _earlier(folder: Path, nickname: str) -> tuple[Record, ...]:
+    """Return a person's records, each once, of all files in a folder that may hold some."""
+    mine: dict[str, Record] = {}
+    for name in _names(folder):
+        stem, kind = os.path.splitext(same_person(name))
+        if kind == SUFFIX and stem.startswith(same_person(nickname)):
+            mine |= {one.attempt: one for one in _readable(folder / name)}
+    return tuple(one for one in mine.values() if _is_of(one, nickname))
+
+
+def _readable(path: Path) -> tuple[Record, ...]:
+    try:
+        return read_file(path, path.name).records
+    except Refusal:  # nothing of it can be told, and it is told where somebody asks for it
+        return ()
+
+
+def _is_of(record: Record, nickname: str) -> bool:
+    return same_person(record.nickname) == same_person(nickname)
+
+
+def _keep(folder: Path, record: Record, place: Place) -> Kept:
+    for one in _earlier(folder, record.nickname):
         if _unnamed(one) == _unnamed(record):
-            return one
-    named = record.named(_tries(found.records, record))
-    row = _row(named, found.header)
+            return Kept(one, place)
+    _add(place.path, record)
+    return Kept(record, place)
+
+
+def _add(path: Path, record: Record) -> None:
+    if not path.exists():
+        replace_whole(path, _lines((COLUMNS, _row(record, COLUMNS)), ",", "\n").encode())
+        return
+    found = read_file(path, path.name)
+    row = _row(record, found.header)
     replace_whole(path, _with_row(path.read_bytes(), row, found.separator))
-    return named
 
 
 def _unnamed(record: Record) -> Record:
     return replace(record, attempt="", tries_before=0, nickname=same_person(record.nickname))
-
-
-def _tries(records: Iterable[Record], record: Record) -> int:
-    mine = same_person(record.nickname)
-    return sum(one.floor == record.floor and same_person(one.nickname) == mine for one in records)
 
 
 def _row(record: Record, header: tuple[str, ...]) -> tuple[str, ...]:

@@ -16,7 +16,7 @@ from kit.practice.nickname import same_person
 from kit.practice.record import Record
 from kit.practice.records import Records
 
-_MISTAKES = ("kind", "title", "times", "of_attempts")
+_MISTAKES = ("kind", "title", "made_in", "of_tries")
 
 
 @dataclass(frozen=True, eq=False)
@@ -26,19 +26,19 @@ class TrainersTable:
     Parameters
     ----------
     who : DataFrame
-        One row for each apprentice and drill: nickname, drill, title, attempts, floors (that were
+        One row for each apprentice and drill: nickname, drill, title, tries, floors (that were
         tried), worst_grade, best_marks and last_marks (of first tries on a floor; empty where
         there is none), placements and good_placements (of first tries, summed),
-        placements_per_good, hints, last_when.
+        placements_per_good, hints, last_try (universal time).
     mistakes : DataFrame
-        Per apprentice: nickname, kind, title, times, of_attempts. An attempt counts each kind
-        once; of_attempts are those at drills that tell the kind apart. Commonest first.
+        Per apprentice: nickname, kind, title, made_in, of_tries. A try counts each kind once;
+        of_tries are those at drills that tell the kind apart. Commonest first.
     class_mistakes : DataFrame
         The same over all apprentices, without nickname.
     next : DataFrame
         nickname, drill, title, grade, why.
     refused : tuple of Problem
-        Files that are not in it, and why.
+        Damaged rows and files that are not in it, and why.
     """
 
     who: pd.DataFrame
@@ -101,8 +101,8 @@ def _who(
 
 
 _WHO = [
-    "nickname", "drill", "title", "attempts", "floors", "worst_grade", "best_marks", "last_marks",
-    "placements", "good_placements", "placements_per_good", "hints", "last_when",
+    "nickname", "drill", "title", "tries", "floors", "worst_grade", "best_marks", "last_marks",
+    "placements", "good_placements", "placements_per_good", "hints", "last_try",
 ]  # fmt: skip
 
 
@@ -111,7 +111,7 @@ def _done(mine: Sequence[Record], first: Sequence[Record]) -> dict[str, object]:
     placements = sum(one.placements for one in first)
     good = sum(one.good_placements for one in first)
     return {
-        "attempts": len(mine),
+        "tries": len(mine),
         "floors": len({one.floor for one in mine}),
         "worst_grade": max((one.grade for one in mine), key=grades.index),
         "best_marks": max((one.marks for one in first), default=pd.NA),
@@ -120,7 +120,7 @@ def _done(mine: Sequence[Record], first: Sequence[Record]) -> dict[str, object]:
         "good_placements": good,
         "placements_per_good": placements / good if good else float("nan"),
         "hints": sum(one.hints for one in mine),
-        "last_when": mine[-1].when,
+        "last_try": mine[-1].when,
     }
 
 

@@ -77,7 +77,7 @@ class SightingTask:
     given: Given = _GIVEN
     forms: tuple[MoveForm, ...] = (
         MoveForm("sight", "sight on a post", (Field("post", "post", "choice", "", ("A", "B")),)),
-        MoveForm("cut", "cut a post", (Field("by", "by", unit="mm"),), gives_away=True),
+        MoveForm("cut", "cut a post", (Field("by", "by", unit="mm"),)),
     )
     asked: tuple[Field, ...] = (
         Field("higher", "B over A", unit="mm"),

@@ -1,6 +1,6 @@
 """Attempts: moves are added or refused, hints run out, the answer is marked by what was done."""
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 import pytest
 
@@ -10,7 +10,7 @@ from kit.practice.drill import Given, Worked
 from kit.practice.effects import Effect
 from kit.practice.fields import Field, number
 from kit.practice.grades import GRADES
-from kit.practice.mistakes import Kind, Mistake
+from kit.practice.mistakes import GUESSED, Kind, Mistake
 from kit.practice.moves import Done, Move, MoveForm, Seen
 
 BLIND = Kind("blind", "did not look", "answers without a look", 25)
@@ -120,3 +120,12 @@ def test_an_answer_is_marked_by_what_was_done(attempt):
 
 def test_what_is_hidden_does_not_show_in_print(attempt):
     assert "48" not in repr(attempt)
+
+
+def test_a_guess_is_told_alone_where_a_drill_announces_guesses(attempt):
+    drill = replace(attempt.drill, kinds=(BLIND, GUESSED))
+    announced = replace(attempt, drill=drill)
+    for idle in (announced, announced.after(Move(HINT))):
+        guessed = idle.answered({"number": 48.0})
+        assert ([m.kind for m in guessed.mistakes], guessed.marks) == ([GUESSED], 0)
+    assert announced.after(Move("lift")).answered({"number": 48.0}).marks == 100

@@ -82,8 +82,8 @@ class AsBuiltTask:
         at = Field("at", "at support", "choice", choices=self.built.names)
         stack = Field("stack", "stack from the floor up", "packers", "mm", least=0, most=100)
         return (
-            MoveForm("hold", "hold the staff on the bearer", (at,), gives_away=True),
-            MoveForm("change", "change the stack", (at, stack), gives_away=True),
+            MoveForm("hold", "hold the staff on the bearer", (at,)),
+            MoveForm("change", "change the stack", (at, stack)),
         )
 
     @property

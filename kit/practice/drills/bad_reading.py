@@ -71,7 +71,7 @@ class BadReadingTask:
     def forms(self) -> tuple[MoveForm, ...]:
         """Set the laser up anew, hold the staff on a point."""
         point = Field("point", "staff on point", "choice", choices=tuple(self.sheet.places_mm))
-        return (SET_UP, MoveForm("hold", "hold the staff on a point", (point,), gives_away=True))
+        return (SET_UP, MoveForm("hold", "hold the staff on a point", (point,)))
 
     @property
     def asked(self) -> tuple[Field, ...]:

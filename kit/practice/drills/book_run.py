@@ -26,6 +26,7 @@ from kit.practice.floors import make_floor
 from kit.practice.grades import Grade
 from kit.practice.instruments import pack_bag
 from kit.practice.mistakes import (
+    GUESSED,
     NEVER_TURNED,
     ON_A_HUMP,
     OUT,
@@ -101,7 +102,7 @@ class BookRun:
     title: str = "Book a run and close it"
     aim: str = "Carry a height along the wall with the level and prove it by coming back."
     kinds: tuple[Kind, ...] = (
-        NOT_CLOSED, NEVER_TURNED, SHORT_LEVEL, ON_A_HUMP, OFF_THE_GLASS, WRONG_SIGN, NOT_SPREAD,
+        GUESSED, NOT_CLOSED, NEVER_TURNED, SHORT_LEVEL, ON_A_HUMP, OFF_THE_GLASS, WRONG_SIGN, NOT_SPREAD,
         OUT,
     )  # fmt: skip
     hints: tuple[str, ...] = (

@@ -120,15 +120,15 @@ def mistakes(chosen: Chosen) -> tuple[Mistake, ...]:
 def _of_heights(chosen: Chosen) -> Iterator[Mistake]:
     if chosen.unmeasured:
         yield _by_the_print(chosen)
-    thought = chosen.thought_mm
+    thought, printed = chosen.thought_mm, chosen.printed_mm
     if _right(thought) or _right(chosen.errors_mm):
         return
-    if _rounded_down(thought):
-        yield _all_low(chosen)
-    elif not chosen.unmeasured and _right(chosen.printed_mm):
+    if not chosen.unmeasured and _right(printed):
         yield _by_the_print(chosen)
-    elif not chosen.unmeasured and _rounded_down(chosen.printed_mm):
-        yield from (_by_the_print(chosen), _all_low(chosen))
+    elif _rounded_down(thought):
+        yield _all_low(chosen, thought)
+    elif not chosen.unmeasured and _rounded_down(printed):
+        yield from (_by_the_print(chosen), _all_low(chosen, printed))
     else:
         yield _out(chosen)
 
@@ -147,23 +147,34 @@ def _by_the_print(chosen: Chosen) -> Mistake:
         each for each, mm in chosen.thick_mm.items() if used[each] and mm != each
     ]
     told = ", ".join(f"a packer that says {p:g} is {chosen.thick_mm[p]:.1f} mm" for p in off)
-    name, error = chosen.worst
-    lucky = "" if abs(error) > LIMIT_MM + _ROUND_OFF_MM else ", within the limit by luck alone"
     return Mistake(
         BY_THE_PRINT,
-        f"{told}; so the stack at {name} is {_way(error)}{lucky}",
-        gap_between(error),
+        *_other_than_reckoned(chosen, told),
         "Put the calliper to one packer of each kind, and make the heights of what it shows.",
     )
 
 
-def _all_low(chosen: Chosen) -> Mistake:
-    name, error = chosen.worst
-    errors = chosen.errors_mm
+def _other_than_reckoned(chosen: Chosen, told: str) -> tuple[str, Effect]:
+    """Tell what comes of the print: where all else is right, how far the worst stack is out."""
+    knew = chosen.thought_mm if chosen.unmeasured else chosen.printed_mm
+    if _right(knew):
+        name, error = chosen.worst
+        lucky = "" if abs(error) > LIMIT_MM + _ROUND_OFF_MM else ", within the limit by luck alone"
+        return f"{told}; so the stack at {name} is {_way(error)}{lucky}", gap_between(error)
+    more = [error - thought for error, thought in zip(chosen.errors_mm, knew, strict=True)]
+    name, other = max(zip(chosen.supports.names, more, strict=True), key=lambda one: abs(one[1]))
+    way = "higher" if other > 0 else "lower"
+    said = f"{told}; so the stack at {name} is {abs(other):.1f} mm {way} than reckoned"
+    return said, gap_between(other)
+
+
+def _all_low(chosen: Chosen, reckoned_mm: Sequence[float]) -> Mistake:
+    pairs = zip(chosen.supports.names, reckoned_mm, strict=True)
+    name, error = min(pairs, key=lambda pair: pair[1])
     return Mistake(
         ALL_LOW,
-        f"no stack was reckoned higher than needed, and {name} is {_way(error)}",
-        gap_between(error - sum(errors) / len(errors)),
+        f"no stack was reckoned higher than needed, and {name} was {_way(error)}",
+        gap_between(error - sum(reckoned_mm) / len(reckoned_mm)),
         "Take the nearest height, above or below: half a millimetre either way is right.",
     )
 

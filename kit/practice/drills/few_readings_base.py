@@ -39,6 +39,11 @@ AT_STACK_MM = 25.0
 _BEND_MM = {"fair": 0.1, "ordinary": 0.18, "rough": 0.28}
 
 
+#: In so many rooms the middle stands up or hangs, by so much against the ends [mm]: half of it
+#: under a base of 3 m in a room of 4.2 m.
+_CROWNED, _CROWN_MM = 0.6, (2.5, 6.0)
+
+
 @dataclass(frozen=True)
 class Base:
     """Where the stacks will stand.
@@ -135,9 +140,15 @@ def make_base(draws: Draws) -> Base:
 
 
 def make_gentle(seed: int, grade: Grade, draws: Draws) -> PracticeFloor:
-    """Return a floor that falls, stands over its ends or not, and bends gently; nothing moves."""
+    """Return a floor that falls and bends gently, its middle up or down or neither; nothing moves.
+
+    How many readings it takes hangs on that, and nobody sees it before reading.
+    """
     floor = make_floor(seed, grade)
-    shapes = tuple(shape for shape in floor.shapes if isinstance(shape, (Fall, Crown)))
+    shapes = tuple(shape for shape in floor.shapes if isinstance(shape, Fall))
+    if draws.happens("crown", _CROWNED):
+        middle, height = floor.width_mm / 2, draws.between("crown height", *_CROWN_MM)
+        shapes = (*shapes, Crown(middle, middle, draws.sign("crown up") * height))
     bent = Roughness(Draws(f"{draws.name}, roughness"), _BEND_MM[grade.name])
     return replace(floor, shapes=(*shapes, bent), loose=(), soft=())
 

@@ -28,7 +28,7 @@ from kit.practice.fields import Field, Values
 from kit.practice.floors import Patch, make_floor
 from kit.practice.grades import Grade
 from kit.practice.instruments import pack_bag
-from kit.practice.mistakes import ALONG_ONLY, NEVER_TURNED, OUT, WRONG_SIGN, Kind, Mistake
+from kit.practice.mistakes import ALONG_ONLY, GUESSED, NEVER_TURNED, OUT, WRONG_SIGN, Kind, Mistake
 from kit.practice.moves import Done, Move, MoveForm, OnPlan, Seen
 from kit.practice.tools import EDGE, GAP, LAY, READ, SET_UP, TREAD
 
@@ -111,7 +111,8 @@ class HighPoint:
     title: str = "The high point under the base"
     aim: str = "Find the highest floor under both bearers in the fewest placements."
     kinds: tuple[Kind, ...] = (
-        TOO_FAR_APART, ALONG_ONLY, OUTSIDE_BASE, LOOSE_BOARD, NEVER_TURNED, WRONG_SIGN, OUT,
+        GUESSED, TOO_FAR_APART, ALONG_ONLY, OUTSIDE_BASE, LOOSE_BOARD, NEVER_TURNED, WRONG_SIGN,
+        OUT,
     )  # fmt: skip
     hints: tuple[str, ...] = (
         "Only the floor under the bearers counts, and it counts as it will be under the load.",

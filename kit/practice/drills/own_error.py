@@ -26,7 +26,7 @@ from kit.practice.fields import Field, Values
 from kit.practice.floors import make_floor
 from kit.practice.grades import Grade
 from kit.practice.instruments import EYE_MM, LEVEL_LENGTHS_MM, TRAVEL_MM, pack_bag
-from kit.practice.mistakes import NEVER_TURNED, OUT, WRONG_SIGN, Kind, Mistake
+from kit.practice.mistakes import GUESSED, NEVER_TURNED, OUT, WRONG_SIGN, Kind, Mistake
 from kit.practice.moves import Done, Move, MoveForm, OnPlan, Seen
 from kit.practice.tools import LAY, lay, turned
 
@@ -149,7 +149,7 @@ class OwnError:
     title: str = "Your level's own error"
     aim: str = "Find how far the long level shows wrong by itself."
     kinds: tuple[Kind, ...] = (
-        NEVER_TURNED, MOVED, ROCKED, OFF_THE_GLASS, NOT_HALVED, WRONG_SIGN, OUT,
+        GUESSED, NEVER_TURNED, MOVED, ROCKED, OFF_THE_GLASS, NOT_HALVED, WRONG_SIGN, OUT,
     )  # fmt: skip
     hints: tuple[str, ...] = (
         "A floor has a fall and a level has an error: one bubble shows both at once.",

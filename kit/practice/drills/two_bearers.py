@@ -52,7 +52,7 @@ class TwoBearersTask:
 
     stand: Stand
 
-    @property
+    @cached_property
     def given(self) -> Given:
         """Bearers, stacks, packers, what is asked."""
         stand = self.stand
@@ -99,7 +99,7 @@ class TwoBearersTask:
             }
         )
 
-    @property
+    @cached_property
     def forms(self) -> tuple[MoveForm, ...]:
         """Level along, level across, press, pack."""
         stacks = Field("stack", "stack", "choice", choices=tuple(self.stand.packers))

@@ -10,7 +10,15 @@ from kit.practice.drills.two_bearers_stand import ENDS, ROWS, Bearer, Left, Stan
 from kit.practice.effects import UNIT_DEPTH_MM, Effect, lean_across, lean_along, rocks
 from kit.practice.fields import number, words
 from kit.practice.instruments import Level
-from kit.practice.mistakes import ALONG_ONLY, NEVER_TURNED, OUT, SHORT_LEVEL, Kind, Mistake
+from kit.practice.mistakes import (
+    ALONG_ONLY,
+    GUESSED,
+    NEVER_TURNED,
+    OUT,
+    SHORT_LEVEL,
+    Kind,
+    Mistake,
+)
 from kit.practice.moves import Done
 
 #: What is asked [mm/m], [mm/m], [mm].
@@ -28,7 +36,7 @@ _ROUND_OFF = 1e-9
 NOT_PRESSED = Kind("not_pressed", "bearer not pressed at its ends",
     "levels a bearer as it lies and never finds, or leaves, that it rocks", 25)  # fmt: skip
 
-KINDS = (NEVER_TURNED, ALONG_ONLY, SHORT_LEVEL, NOT_PRESSED, OUT)
+KINDS = (GUESSED, NEVER_TURNED, ALONG_ONLY, SHORT_LEVEL, NOT_PRESSED, OUT)
 
 _TURN = (
     "Read each level twice on one place, turned end for end between: half the sum of both "

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from functools import cached_property
+from functools import cached_property, lru_cache
 
 import numpy as np
 import pandas as pd
@@ -63,6 +63,12 @@ class Hollow:
         return np.asarray(self.depth_mm * (1 - np.cos(np.pi * part)) / 2, dtype=float)
 
 
+@lru_cache(maxsize=512)
+def _lies(at_mm: tuple[float, ...], under_mm: tuple[float, ...]) -> Rest:
+    """Return how a stiff bearer lies; kept, as one lie is looked at many times over."""
+    return rest(np.array(at_mm), np.array(under_mm))
+
+
 @dataclass(frozen=True)
 class Bearer:
     """A stiff bearer, loose on its stacks.
@@ -104,7 +110,7 @@ class Bearer:
 
     def lies(self, packed_mm: Mapping[str, float]) -> Rest:
         """Return how it lies on stacks of such heights [mm], nobody touching it."""
-        return rest(np.array(self.at_mm), self._under_mm(packed_mm))
+        return _lies(self.at_mm, self._under_mm(packed_mm))
 
     def ends_mm(self, packed_mm: Mapping[str, float]) -> tuple[float, float]:
         """Return heights [mm] of its true places over the outer stacks."""
@@ -119,7 +125,7 @@ class Bearer:
         place = ENDS.index(end)
         under = self._under_mm(packed_mm)
         outer = (under[0], under[-1])[place]
-        return max(self.ends_mm(packed_mm)[place] - float(outer), 0.0)
+        return max(self.ends_mm(packed_mm)[place] - outer, 0.0)
 
     def seat(self, packed_mm: Mapping[str, float], start_mm: float, long_mm: float) -> Rest:
         """Return how a level lies on its top, from such a place on, places from the level's end."""
@@ -129,9 +135,11 @@ class Bearer:
         places = np.union1d(grid, inside)
         return rest(places - start_mm, lies.height_mm(places) - self._below_mm(places))
 
-    def _under_mm(self, packed_mm: Mapping[str, float]) -> Floats:
-        high = [packed_mm[stack] for stack in self.stacks]
-        return np.asarray(np.array(self.floor_mm) + np.array(high), dtype=float)
+    def _under_mm(self, packed_mm: Mapping[str, float]) -> tuple[float, ...]:
+        return tuple(
+            floor + packed_mm[stack]
+            for floor, stack in zip(self.floor_mm, self.stacks, strict=True)
+        )
 
     def _below_mm(self, places_mm: Floats) -> Floats:
         total = np.zeros(len(places_mm))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import secrets
+from collections import Counter
 from collections.abc import Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field
@@ -20,6 +21,9 @@ from kit.practice.tools import turned
 #: The form of the answer among the forms of the moves.
 ANSWER = "answer"
 
+#: What makes a floor the same again: drill, seed, grade.
+_Floor = tuple[str, int, str]
+
 _SEED = Field("seed", "seed", least=0, most=HIGHEST_SEED)
 
 
@@ -35,6 +39,9 @@ class Amiss:
 @dataclass
 class PracticeDesk:
     """One attempt in a person's hands; it knows no widget.
+
+    What was given away of a floor is remembered when it is begun again: hints until it is answered
+    (they go on costing), and how often its answer was shown (`shown_before`, of this attempt).
 
     Parameters
     ----------
@@ -53,6 +60,9 @@ class PracticeDesk:
     amiss: tuple[Amiss, ...] = field(init=False, default=())
     fill: tuple[str, Mapping[str, str]] = field(init=False, default=("", {}))
     begun: int = field(init=False, default=0)
+    shown_before: int = field(init=False, default=0)
+    _hinted: Counter[_Floor] = field(init=False, repr=False, default_factory=Counter)
+    _shown: Counter[_Floor] = field(init=False, repr=False, default_factory=Counter)
 
     def __post_init__(self) -> None:
         self.begin(self.drill, str(self.seed), self.grade)
@@ -63,9 +73,10 @@ class PracticeDesk:
         whole = number(read_values((_SEED,), {"seed": seed}, "begin"), "seed")
         if not whole.is_integer():
             raise refuse("begin, seed", repr(seed), f"a whole number, 0 to {HIGHEST_SEED}")
-        chosen = drill_named(self.drills, drill)
-        self.attempt = begin(chosen, int(whole), grade_named(grade))
-        self.drill, self.seed, self.grade = drill, int(whole), grade
+        chosen, floor = drill_named(self.drills, drill), (drill, int(whole), grade)
+        self.attempt = begin(chosen, int(whole), grade_named(grade), self._hinted[floor])
+        self.drill, self.seed, self.grade = floor
+        self.shown_before = self._shown[floor]
         self.marked = ()
         self.begun += 1
 
@@ -94,6 +105,7 @@ class PracticeDesk:
         """Ask for the next hint."""
         with self._noting("", "", ()):
             self._after(Move(HINT))
+            self._hinted[self._floor] = self.attempt.hints
 
     def answer(self, typed: Mapping[str, str]) -> bool:
         """Mark an answer; tell whether it could be read."""
@@ -102,6 +114,8 @@ class PracticeDesk:
             self._open()
             values = read_values(asked, typed, ANSWER)
             self.marked = (self.attempt.answered(values),)
+            self._shown[self._floor] += 1
+            del self._hinted[self._floor]
         return not self.amiss
 
     def form(self, kind: str) -> MoveForm:
@@ -127,6 +141,10 @@ class PracticeDesk:
         """
         if begun != self.begun:
             raise refuse("page", "a move on a floor that is gone", "moves on the floor shown now")
+
+    @property
+    def _floor(self) -> _Floor:
+        return self.drill, self.seed, self.grade
 
     def _after(self, move: Move) -> None:
         self._open()

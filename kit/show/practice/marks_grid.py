@@ -96,7 +96,7 @@ def _grid(table: TrainersTable, drills: Sequence[Drill]) -> Grid:
     titles |= {row["drill"]: row["title"] for row in rows if row["drill"] not in titles}
     cells = {
         (row["nickname"], row["drill"]): Cell(
-            int(row["attempts"]),
+            int(row["tries"]),
             () if pd.isna(row["best_marks"]) else (int(row["best_marks"]),),
         )
         for row in rows

@@ -35,7 +35,8 @@ class Practice:
     Raises
     ------
     Refusal
-        Where drill, seed or grade is none.
+        Where drill, seed or grade is none, the nickname is none, or the folder for records cannot
+        be written to.
     """
 
     def __init__(
@@ -49,6 +50,7 @@ class Practice:
     ) -> None:
         self.desk = PracticeDesk(DRILLS, drill, seed, grade)
         self.keeping = Keeping(nickname, records)
+        self.keeping.begun(self.desk.attempt)
         self._wide_px = self._whole_px = page.WIDTH_PX
         self._problems: tuple[str, ...] = ()
         self.widget = PracticeView(**self._state())
@@ -89,7 +91,8 @@ class Practice:
             self._wide_px = max(float(said["wide"]), page.LEAST_PX)
             self._whole_px = max(float(said["whole"]), page.LEAST_PX)
         elif kind == "who":
-            self.keeping.named(str(said["nickname"]), str(said["folder"]))
+            if self._named(said) and not desk.marked:
+                self.keeping.begun(desk.attempt, desk.shown_before)
         elif kind in ("begin", "another"):
             self._begin(said)
         else:
@@ -107,15 +110,19 @@ class Practice:
         elif kind != "answer":
             raise ValueError(f"the view said {kind!r}")
         elif desk.answer(said["typed"]):
-            self.keeping.keep(desk.attempt, desk.marked[0])
+            self.keeping.keep(desk.attempt, desk.marked[0], desk.shown_before)
+
+    def _named(self, said: dict[str, Any]) -> bool:
+        return self.keeping.named(str(said["nickname"]), str(said["folder"]))
 
     def _begin(self, said: dict[str, Any]) -> None:
-        self.keeping.named(str(said["nickname"]), str(said["folder"]))
+        self._named(said)
         drill, grade = str(said["drill"]), str(said["grade"])
         if said["kind"] == "another":
             self.desk.another(drill, grade)
         else:
             self.desk.begin(drill, str(said["seed"]), grade)
+        self.keeping.begun(self.desk.attempt, self.desk.shown_before)
 
     def _state(self) -> dict[str, Any]:
         desk, wide = self.desk, self._wide_px

@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pandas as pd
 
+from kit.practice import trainer_words as words
 from kit.practice.drills import DRILLS
 from kit.practice.marking import FULL
 from kit.practice.next_drill import RULE
@@ -18,26 +19,19 @@ from kit.show.practice.marks_grid import marks_grid
 from kit.show.table import Head, Page, Table, page, sentences
 from kit.show.two_bases.drawing import PAGE_PX, beside
 
-_APPRENTICE = Head("apprentice")
-
-#: Columns that are shown, with their heads.
+#: Units and sides of columns where the words alone do not tell them.
 _WHO = {
-    "nickname": _APPRENTICE,
-    "title": Head("drill"),
-    "attempts": Head("tries", right=True),
-    "floors": Head("floors", right=True),
-    "worst_grade": Head("worst grade"),
-    "best_marks": Head("best mark", f"of {FULL}"),
-    "last_marks": Head("last mark", f"of {FULL}"),
-    "placements": Head("placements", right=True),
-    "good_placements": Head("good practice's", right=True),
-    "hints": Head("hints", right=True),
-    "last_when": Head("last try", "universal time"),
-}
+    **{name: Head(said) for name, said in words.WHO.items()},
+    **{name: Head(words.WHO[name], right=True) for name in (
+        "tries", "floors", "placements", "good_placements", "hints")},
+    **{name: Head(words.WHO[name], f"of {FULL}") for name in ("best_marks", "last_marks")},
+    "last_try": Head(words.WHO["last_try"], "universal time"),
+}  # fmt: skip
+_APPRENTICE = _WHO["nickname"]
 _MISTAKES = {
-    "title": Head("mistake"),
-    "times": Head("made in", "tries"),
-    "of_attempts": Head("of", "tries"),
+    "title": Head(words.MISTAKES["title"]),
+    "made_in": Head(words.MISTAKES["made_in"], "tries"),
+    "of_tries": Head(words.MISTAKES["of_tries"], "tries"),
 }
 _OWN_MISTAKES = {"nickname": _APPRENTICE, **_MISTAKES}
 _NEXT = {
@@ -51,14 +45,6 @@ _REFUSED = {
     "found": Head("found", wide=True),
     "allowed": Head("allowed", wide=True),
 }
-
-_WHO_NOTE = (
-    "Marks and placements are of first tries on a floor, placements summed beside those of the"
-    " good practice; a dash: no first try is among these records. Tries and hints are of all."
-)
-_MISTAKES_NOTE = (
-    "Tries in which the mistake was made, of those at drills that look for it. Commonest first."
-)
 
 
 def trainer_page(folder: str | Path, width_px: float = PAGE_PX) -> Page:
@@ -75,7 +61,7 @@ def trainer_page(folder: str | Path, width_px: float = PAGE_PX) -> Page:
     -------
     Page
         The marks of everybody drawn, who did what, the next drill of each by the rule that stands
-        below it, the commonest mistakes of the class and of each; files that were refused, named.
+        below it, the commonest mistakes of the class and of each; what is damaged, named.
 
     Raises
     ------
@@ -92,31 +78,29 @@ def class_page(of_class: Records, width_px: float = PAGE_PX) -> Page:
         sentences(_summary(of_class), "The class"),
         *_tried(table, width_px),
         _shown("Next drill", table.next, _NEXT, RULE),
-        _shown("Commonest mistakes of the class", table.class_mistakes, _MISTAKES, _MISTAKES_NOTE),
-        _shown(
-            "Commonest mistakes of each", table.mistakes, {"nickname": _APPRENTICE, **_MISTAKES}
-        ),
+        _shown(words.MISTAKES_TITLE, table.class_mistakes, _MISTAKES, words.MISTAKES_NOTE),
+        _shown(words.OWN_MISTAKES_TITLE, table.mistakes, _OWN_MISTAKES),
         *_refused(table),
     )
 
 
 def _summary(of_class: Records) -> Iterator[str]:
-    yield (
-        f"{counted(len(of_class.attempts), 'try', 'tries')} of"
-        f" {counted(len(of_class.apprentices), 'apprentice')}"
-        f" from {counted(len(of_class.files), 'file')}."
-    )
+    yield words.summary(len(of_class.attempts), len(of_class.apprentices), len(of_class.files))
+    how = "What is amiss there stands in the last table"
+    if of_class.damaged_files:
+        files = ", ".join(of_class.damaged_files)
+        yield f"⚠ Of these files only the whole rows are in these figures: {files}. {how}."
     if of_class.refused_files:
         files = ", ".join(of_class.refused_files)
         yield (
-            f"⚠ Not in these figures: {files}. What is amiss there stands in the last table; put"
-            " it right, or leave the file out of the folder."
+            f"⚠ Not in these figures: {files}. {how}; put it right, or leave the file out of the"
+            " folder."
         )
 
 
 def _tried(table: TrainersTable, width_px: float) -> Iterator[Page | Table]:
     """Yield the picture, where anybody has tried anything, and the table of its numbers."""
-    who = _shown("Who did what", _with_plain_times(table.who), _WHO, _WHO_NOTE)
+    who = _shown(words.WHO_TITLE, _with_plain_times(table.who), _WHO, words.WHO_NOTE)
     if len(table.who):
         yield beside([marks_grid(table, DRILLS, width_px)], [who])
     else:
@@ -125,27 +109,16 @@ def _tried(table: TrainersTable, width_px: float) -> Iterator[Page | Table]:
 
 def _with_plain_times(who: pd.DataFrame) -> pd.DataFrame:
     """Return moments as a person writes them: to the minute, without letters."""
-    return who.assign(last_when=[f"{when[:10]} {when[11:16]}" for when in who["last_when"]])
+    return who.assign(last_try=[words.minute(when) for when in who["last_try"]])
 
 
 def _refused(table: TrainersTable) -> Iterator[Table]:
     if table.refused:
         found = table.refused_table.groupby(["where", "allowed"], sort=False, as_index=False)
-        yield _shown("Files that are not in these figures", found.agg("; ".join), _REFUSED)
+        yield _shown("What is not in these figures", found.agg("; ".join), _REFUSED)
 
 
 def _shown(title: str, frame: pd.DataFrame, heads: Mapping[str, Head], note: str = "") -> Table:
     """Return some columns of a table under their heads."""
     plain = frame_table(title, frame[list(heads)])
     return replace(plain, heads=tuple(heads.values()), note=note)
-
-
-def counted(number: int, one: str, more: str = "") -> str:
-    """Return a number of things in words.
-
-    Examples
-    --------
-    >>> counted(1, "file"), counted(2, "file"), counted(3, "try", "tries")
-    ('1 file', '2 files', '3 tries')
-    """
-    return f"{number} {one if number == 1 else more or one + 's'}"

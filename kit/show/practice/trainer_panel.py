@@ -8,8 +8,9 @@ import ipywidgets as widgets
 
 from kit.practice.drills import DRILLS
 from kit.practice.records import Records, read_records
+from kit.practice.trainer_words import counted
 from kit.show.controls import text
-from kit.show.practice.trainer_page import class_page, counted
+from kit.show.practice.trainer_page import class_page
 from kit.show.practice.trainer_parts import Message, box, button
 from kit.show.practice.trainer_set import SetPart
 from kit.show.practice.typed_folder import folder_named
@@ -90,11 +91,15 @@ class ClassPart:
 
     def _found(self, folder: str) -> str:
         (of_class,) = self._shown
-        files, refused = len(of_class.files), len(of_class.refused_files)
-        read = f"{counted(files, 'file')} of {folder} read"
-        if refused:
-            return f"⚠ {read}; {counted(refused, 'file')} refused, and named below."
-        return f"✓ {read}."
+        read = f"{counted(len(of_class.files), 'file')} of {folder} read"
+        amiss = [
+            f"{counted(len(files), 'file')} {what}"
+            for files, what in (
+                (of_class.damaged_files, "damaged in part"), (of_class.refused_files, "refused")
+            )
+            if files
+        ]  # fmt: skip
+        return f"⚠ {read}; {', '.join(amiss)}, and named below." if amiss else f"✓ {read}."
 
 
 class Trainer:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 from pathlib import Path
 
 import ipywidgets as widgets
@@ -13,15 +14,20 @@ from kit.practice.command import refuse_taken, sheet_names, write_fresh
 from kit.practice.drill import Drill
 from kit.practice.floors import HIGHEST_SEED, LOWEST_SEED, check_seed
 from kit.practice.grades import GRADES, Grade, grade_named
+from kit.practice.on_paper import PLANS, drills_on_paper
 from kit.show.controls import text
-from kit.show.practice.sheet import answers_page, sheet_page
+from kit.show.escape import html_text
+from kit.show.practice.answers import answers_page
+from kit.show.practice.paper_sheet import paper_page
+from kit.show.practice.sheet import sheet_page
 from kit.show.practice.trainer_parts import NAME_ROOM, Message, box, button
 from kit.show.practice.typed_folder import folder_named
 
 #: What stands above the boxes.
 _HOW = (
-    "<p>One sheet with the exercises and one with the answers, as two files to print. The same"
-    " seed and grade give the same exercises everywhere. All drills take some seconds.</p>"
+    "<p>One sheet for each apprentice, to book on what is done at the screen, and one with the"
+    " answers, as two files to print. The same seed and grade give the same exercises everywhere."
+    " All drills take some seconds.</p>"
 )
 
 #: The box of the folder, as messages call it.
@@ -52,6 +58,8 @@ class SetPart:
         self.ticks = {drill.key: _tick(drill.title) for drill in self.drills}
         self.all = button("All drills", "Put every drill on the sheet.", "9em")
         self.none = button("No drill", "Take every drill off the sheet, to choose a few.", "9em")
+        self.on_paper = _tick("to be worked without a screen", ticked=False)
+        self.able = text("")
         self.folder = box(_OUT, out, "60em")
         self.button = button(
             "Write sheet and answers", "Write both files; none is replaced.", "16em"
@@ -61,6 +69,7 @@ class SetPart:
         self.all.on_click(lambda _: self.choose([drill.key for drill in self.drills]))
         self.none.on_click(lambda _: self.choose([]))
         self.button.on_click(lambda _: self.write())
+        self.on_paper.observe(lambda _: self._tell_able(), names="value")
         self.widget = self._arrange()
 
     def _arrange(self) -> widgets.VBox:
@@ -73,6 +82,8 @@ class SetPart:
                 text("<p><b>Drills on the sheet</b></p>"),
                 widgets.HBox(list(self.ticks.values()), layout=wrapped),
                 widgets.HBox([self.all, self.none], layout=wrapped),
+                self.on_paper,
+                self.able,
                 self.folder,
                 self.button,
                 self.message.widget,
@@ -84,22 +95,34 @@ class SetPart:
         for key, tick in self.ticks.items():
             tick.value = key in keys
 
+    def _tell_able(self) -> None:
+        """Say which drills a sheet to be worked without a screen leaves out."""
+        others = "; ".join(drill.title for drill in self.drills if drill.key not in PLANS)
+        said = f"<p>Left out, because they want the screen: {html_text(others)}.</p>"
+        self.able.value = said if self.on_paper.value and others else ""
+
     def write(self) -> None:
         """Write the sheet and its answers, or say why not."""
         with self.message.trying(self.button, "Nothing was written."):
             seed, grade = whole_seed(self.seed.value), grade_named(self.grade.value)
-            chosen = [drill for drill in self.drills if self.ticks[drill.key].value]
+            chosen = tuple(drill for drill in self.drills if self.ticks[drill.key].value)
             if not chosen:
                 raise refuse("drills on the sheet", "none", "one or more ticked")
-            out, names = folder_named(_OUT, self.folder.value), sheet_names(seed, grade)
-            wanted = (seed, grade, tuple(chosen), out)
+            on_paper, left_out = bool(self.on_paper.value), ()
+            if on_paper:
+                chosen, left_out = drills_on_paper(chosen)
+            out = folder_named(_OUT, self.folder.value)
+            names = sheet_names(seed, grade, on_paper=on_paper)
+            wanted = (seed, grade, chosen, on_paper, out)
             paths = [out / name for name in names]
             if wanted == self._before and all(path.is_file() for path in paths):
                 self._written(paths)  # the button was pressed twice
                 return
             refuse_taken(names, out)  # before the seconds that the sheet takes
-            of_class = worked_set(chosen, seed, grade, self._tell)
-            self._written(write_fresh(dict(zip(names, _pages(of_class), strict=True)), out))
+            of_class = replace(worked_set(chosen, seed, grade, self._tell), left_out=left_out)
+            sheet = paper_page(of_class) if on_paper else sheet_page(of_class)
+            texts = zip(names, (sheet, answers_page(of_class)), strict=True)
+            self._written(write_fresh(dict(texts), out))
             self._before = wanted
 
     def _tell(self, number: int, title: str, count: int) -> None:
@@ -130,10 +153,6 @@ def worked_set(
     return ClassSet(seed, grade, exercises, tuple(one for each in sets for one in each.solutions))
 
 
-def _pages(of_class: ClassSet) -> tuple[str, str]:
-    return sheet_page(of_class), answers_page(of_class)
-
-
 def whole_seed(typed: str) -> int:
     """Return a seed as it was typed.
 
@@ -150,10 +169,10 @@ def whole_seed(typed: str) -> int:
     return int(digits)
 
 
-def _tick(title: str) -> widgets.Checkbox:
+def _tick(title: str, *, ticked: bool = True) -> widgets.Checkbox:
     return widgets.Checkbox(
         description=title,
-        value=True,
+        value=ticked,
         indent=False,
         layout=widgets.Layout(width="19em", max_width="98%"),
     )

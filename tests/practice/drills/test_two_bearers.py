@@ -499,4 +499,9 @@ def test_packers_make_every_tenth_that_can_be_made() -> None:
 
 def test_nothing_done_is_not_sound(begun: Begun, play: Play) -> None:
     kinds = {m.kind.key for m in play(begun(DRILL)[0], lambda _: DONE).mistakes}
-    assert "out" in kinds
+    assert kinds == {"guessed"}
+    pressed = Move("press", {"row": "back", "end": "left"})
+    once = {
+        m.kind.key for m in play(begun(DRILL)[0], lambda hands: hands.do(pressed) and DONE).mistakes
+    }
+    assert "out" in once

@@ -103,7 +103,7 @@ def test_an_answer_closes_the_floor(desk: PracticeDesk) -> None:
     assert desk.marked == ()
     assert desk.answer({"error": "0,5"})
     (marked,) = desk.marked
-    assert [one.kind.key for one in marked.mistakes] == ["never_turned"]
+    assert [one.kind.key for one in marked.mistakes] == ["guessed"]
     desk.move("lay", LAID)
     desk.hint()
     assert desk.attempt.done == ()

@@ -43,7 +43,7 @@ TRIED = (
 def table() -> TrainersTable:
     rows = [
         {"nickname": name, "drill": key, "title": key if key[0] == "o" else TITLES[int(key[1])],
-         "attempts": tries, "best_marks": pd.NA if best is None else best}
+         "tries": tries, "best_marks": pd.NA if best is None else best}
         for name, key, tries, best in TRIED
     ]  # fmt: skip
     who = pd.DataFrame(rows).astype({"best_marks": "Int64"})

@@ -108,6 +108,7 @@ def test_what_another_view_still_offers_is_refused_in_words() -> None:
 
 def test_a_view_has_the_room_that_it_tells_but_never_less_than_can_be_read() -> None:
     panel = Practice("own_error", 20, "ordinary")
+    hand(panel, "move", form="lay", typed=LAID)
     hand(panel, "answer", typed={"error": "0.3"})
 
     def widths() -> tuple[float, float]:
