@@ -86,10 +86,15 @@ def _add_compare(three: argparse.ArgumentParser) -> None:
 
 def _add_practice(four: argparse.ArgumentParser) -> None:
     commands = four.add_subparsers(required=True, metavar="COMMAND")
-    sheet = commands.add_parser("sheet", help="a printed sheet for a class, the answers apart")
+    sheet = commands.add_parser("sheet", help="a printed sheet for a class, the answers apart",
+                                add_help=False)  # fmt: skip
+    sheet.add_argument("-h", "--help", action=_HelpWithDrills, nargs=0,
+                       help="show this message, with the keys of all drills, and exit")  # fmt: skip
     sheet.add_argument("--seed", metavar="N", type=int, required=True, help="0 to 999999")
     sheet.add_argument("--grade", default="ordinary", help="fair | ordinary | rough (ordinary)")
-    sheet.add_argument("--drills", metavar="KEY", nargs="+", default=[], help="all unless given")
+    sheet.add_argument(
+        "--drills", metavar="KEY", nargs="+", default=[], help="all unless given; keys below"
+    )
     sheet.add_argument("--on-paper", action="store_true",
                        help="to be worked without a screen, the drills that can be")  # fmt: skip
     sheet.add_argument("--out", metavar="DIR", required=True, help="folder for the two files")
@@ -99,6 +104,20 @@ def _add_practice(four: argparse.ArgumentParser) -> None:
     records.add_argument("--out", metavar="FILE.csv", default="",
                          help="write the tables too, beside this file")  # fmt: skip
     records.set_defaults(run=_practice_records)
+
+
+class _HelpWithDrills(argparse.Action):
+    """Help that lists the drills: only who asks for it waits until they are read."""
+
+    def __call__(self, parser: argparse.ArgumentParser, *_: object) -> None:
+        from kit.practice.drills import DRILLS  # noqa: PLC0415
+
+        wide = max(len(drill.key) for drill in DRILLS)
+        lines = (f"  {drill.key.ljust(wide)}  {drill.title}" for drill in DRILLS)
+        parser.epilog = "\n".join(("drills, in the order of the work on site:", *lines))
+        parser.formatter_class = argparse.RawDescriptionHelpFormatter
+        parser.print_help()
+        parser.exit()
 
 
 def _solve(options: argparse.Namespace) -> int:

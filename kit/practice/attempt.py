@@ -62,13 +62,10 @@ class Attempt:
 
     def answered(self, answer: Values) -> Marked:
         """Mark an answer; where a drill announces guesses, one without a move is that alone."""
+        mistakes = self.task.mark(self.done, answer)
         looked = any(one.move.kind != HINT for one in self.done)
         if GUESSED in self.drill.kinds and not looked:
-            mistakes: tuple[Mistake, ...] = (
-                Mistake(GUESSED, _NO_MOVE, _LUCK, self.drill.hints[0]),
-            )
-        else:
-            mistakes = self.task.mark(self.done, answer)
+            mistakes = (Mistake(GUESSED, _NO_MOVE, _LUCK, self.drill.hints[0]),)
         return marked(self.drill, mistakes, self.done, self.task.worked, self.hints)
 
     @property

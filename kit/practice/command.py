@@ -66,7 +66,8 @@ def write_sheet(options: argparse.Namespace, drills: Sequence[Drill], pages: Pag
         the files is there already; nothing is written then.
     """
     chosen = drills_named(drills, options.drills) if options.drills else tuple(drills)
-    grade, left_out = grade_named(options.grade), ()
+    grade = grade_named(options.grade)
+    left_out: tuple[str, ...] = ()
     if options.on_paper:
         chosen, left_out = drills_on_paper(chosen)
     of_class = class_set(chosen, options.seed, grade, left_out)

@@ -8,14 +8,14 @@ or whose next move hangs on what the last one showed, is not here.
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterable, Iterator, Sequence
 from dataclasses import dataclass
 
 import pandas as pd
 
 from kit.job import refuse
 from kit.practice.drill import Drill, Given
-from kit.practice.fields import number, numbers
+from kit.practice.fields import number, numbers, words
 from kit.practice.instruments import LEVEL_LENGTHS_MM
 from kit.practice.moves import Done, Move, MoveForm, Place
 from kit.practice.tools import SET_UP, laid_ends, lay, place_words, read_at, tread_at, turned
@@ -113,17 +113,30 @@ def _own_error(given: Given, forms: Sequence[MoveForm]) -> tuple[Move, ...]:  # 
 
 
 def _own_error_book(done: Sequence[Done]) -> Tables:
-    """Book each lie of the level: its ends, what lies under them, what is seen."""
+    """Book each lie of the level: its ends, what lies under them, bubble, where it touches."""
     rows = []
     for one in done:
-        values = one.move.values
-        under = [f"{sum(numbers(values, key)):g}" for key in ("under_from", "under_to")]
-        ends = [place_words(end) for end in laid_ends(one.move)]
-        rows.append((*ends, " and ".join(under), one.seen.words))
-    columns = ["marked end at", "other end at", "packers under them_mm", "seen"]
-    return (
-        ("The long level as laid and turned, places in mm", pd.DataFrame(rows, columns=columns)),
-    )
+        values, seen = one.move.values, one.seen
+        under = (sum(numbers(values, key)) for key in ("under_from", "under_to"))
+        bubble, _ = seen.words.removeprefix("long level: bubble ").split(";", 1)
+        row = {
+            "marked end at": _unbroken(laid_ends(one.move)[0]),
+            "other end at": _unbroken(laid_ends(one.move)[1]),
+            "packers under them_mm": _and(under),
+            "bubble": bubble,
+            "touches, from its marked end_mm": _and(numbers(seen.figures, "touches_mm")),
+            "rocks": words(seen.figures, "rocks") == "true",
+        }
+        rows.append(row)
+    return (("The long level as laid and turned", pd.DataFrame(rows)),)
+
+
+def _and(two: Iterable[float]) -> str:
+    return " and ".join(f"{one:g}" for one in two)
+
+
+def _unbroken(place: Place) -> str:
+    return place_words(place).replace(" ", "\N{NO-BREAK SPACE}")
 
 
 def _bad_reading(given: Given, forms: Sequence[MoveForm]) -> tuple[Move, ...]:  # noqa: ARG001

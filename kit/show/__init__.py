@@ -37,7 +37,7 @@ from kit.show.plan_tables import (
 )
 from kit.show.practice.gallery import floor_gallery
 from kit.show.practice.grades_table import grade_table
-from kit.show.practice.marks import log_table, marks_page
+from kit.show.practice.marks import log_table, marks_page, worked_page
 from kit.show.practice.panel import Practice
 from kit.show.practice.trainer_page import trainer_page
 from kit.show.practice.trainer_panel import Trainer
@@ -147,6 +147,7 @@ __all__ = [
     "without_chart",
     "without_table",
     "work_table",
+    "worked_page",
 ]
 
 register(get_ipython())

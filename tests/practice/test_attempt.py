@@ -107,6 +107,19 @@ def test_hints_come_in_their_order_and_run_out(attempt):
     assert two.hints == 2
 
 
+def test_hints_given_before_it_was_begun_again_cost_and_the_next_one_comes():
+    again = begin(Boxes(), 4, GRADES[1], hints_before=1)
+    assert (again.done, again.hints) == ((), 1)
+    looked = again.after(Move("lift"))
+    assert looked.hints == 1
+    assert looked.answered({"number": 48.0}).lost == (("hints", 10),)
+    both = looked.after(Move(HINT))
+    assert both.done[-1].seen.words == "hint: Lift it."
+    assert both.answered({"number": 48.0}).hints == 2
+    with pytest.raises(Refusal, match="all hints are given"):
+        both.after(Move(HINT))
+
+
 def test_an_answer_is_marked_by_what_was_done(attempt):
     sound = attempt.after(Move("lift")).answered({"number": 48.0})
     assert (sound.marks, sound.hints, sound.placements, sound.seconds) == (100, 0, 1, 30)

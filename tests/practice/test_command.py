@@ -1,6 +1,8 @@
 """``python -m kit practice``: the sheet of a class, and its trainer's table."""
 
 import csv
+import subprocess
+import sys
 from collections.abc import Callable, Sequence
 from pathlib import Path
 
@@ -9,6 +11,8 @@ import pytest
 import kit.practice.drills
 from kit.__main__ import main
 from kit.practice.drill import Drill
+from kit.practice.moves import Move
+from kit.practice.on_paper import PLANS, OnPaper
 from kit.practice.record import Record
 from kit.practice.records_file import keep
 
@@ -55,6 +59,43 @@ def test_some_drills_only(tmp_path: Path) -> None:
     assert "Sight on" not in text
 
 
+def test_help_names_the_drills_and_other_help_does_not_wait_for_them(
+    capsys: pytest.CaptureFixture[str],
+) -> None:
+    with pytest.raises(SystemExit) as ended:
+        main(["practice", "sheet", "--help"])
+    assert ended.value.code == 0
+    lines = capsys.readouterr().out.splitlines()
+    assert "  sighting  Sight on two posts" in lines
+    assert "  booking   Book a line" in lines
+    quick = "import sys; from kit.__main__ import main\n"
+    quick += "try: main(['practice', '--help'])\n"
+    quick += "finally: print('kit.practice.drills' in sys.modules, 'pandas' in sys.modules)"
+    told = subprocess.run(
+        [sys.executable, "-c", quick], capture_output=True, text=True, check=True
+    ).stdout
+    assert told.endswith("False False\n")
+
+
+def test_a_set_on_paper_leaves_out_what_wants_the_screen(
+    tmp_path: Path, capsys: pytest.CaptureFixture[str], monkeypatch: pytest.MonkeyPatch
+) -> None:
+    words = ["practice", "sheet", "--seed", "3", "--on-paper", "--out", str(tmp_path)]
+    assert main(words) == 2
+    assert "without a screen: found sighting, booking; allowed: " in capsys.readouterr().err
+    looked = OnPaper(lambda *_: (Move("sight", {"post": "A"}),))
+    monkeypatch.setitem(PLANS, "booking", looked)
+    assert main(words) == 0
+    names = ["paper-3-ordinary.html", "paper-answers-3-ordinary.html"]
+    assert sorted(path.name for path in tmp_path.iterdir()) == names
+    text, answers = ((tmp_path / name).read_text(encoding="utf-8") for name in names)
+    assert "1. Book a line" in text
+    assert "the mark stands at 104.5 mm" in text
+    assert "Left out, because they want the screen: Sight on two posts." in text
+    assert "1. Book a line" in answers
+    assert "Sight on" not in answers
+
+
 def test_nothing_is_written_over_a_file(tmp_path: Path, capsys: pytest.CaptureFixture[str]) -> None:
     mine = tmp_path / "answers-3-ordinary.html"
     mine.write_text("mine")
@@ -83,7 +124,7 @@ def test_a_set_that_cannot_be_is_refused(
 def test_the_trainers_table_is_printed(folder: Path, capsys: pytest.CaptureFixture[str]) -> None:
     assert main(["practice", "records", str(folder)]) == 0
     said = capsys.readouterr()
-    assert said.out.startswith("3 attempts of 2 apprentices from 2 files\n")
+    assert said.out.startswith("3 tries of 2 apprentices from 2 files.\n")
     assert "- bo: Sight on two posts, fair: not tried yet" in said.out
     assert said.err == ""
     assert sorted(path.name for path in folder.iterdir()) == ["ann.csv", "bo.csv"]
@@ -102,7 +143,7 @@ def test_the_trainers_table_is_written(folder: Path, tmp_path: Path) -> None:
     ]  # fmt: skip
 
 
-def test_a_damaged_file_is_named_and_the_others_are_told(
+def test_a_damaged_row_is_told_once_as_an_error_and_the_others_are_shown(
     folder: Path, tmp_path: Path, capsys: pytest.CaptureFixture[str]
 ) -> None:
     text = (folder / "bo.csv").read_text()
@@ -110,10 +151,10 @@ def test_a_damaged_file_is_named_and_the_others_are_told(
     out = tmp_path / "may.csv"
     assert main(["practice", "records", str(folder), "--out", str(out)]) == 2
     said = capsys.readouterr()
-    assert said.out.startswith("2 attempts of 1 apprentice from 1 file\n")
-    damage = "bo.csv, row 2, marks: found the formula '=97'"
-    assert f"- {damage}" in said.out
-    assert said.err.startswith(damage)
+    assert said.out.startswith("2 tries of 1 apprentice from 2 files.\n")
+    assert "bo.csv" not in said.out
+    assert said.err.startswith("bo.csv, row 2, marks: found the formula '=97'")
+    assert said.err.count("\n") == 1
     refused = (tmp_path / "may-refused.csv").read_text(encoding="utf-8")
     assert '"bo.csv, row 2, marks"' in refused
 

@@ -104,5 +104,9 @@ def test_a_folder_with_a_damaged_file_and_none_that_can_be_made_are_refused(tmp_
     (tmp_path / "elm.csv").write_text("attempt\n=1\n", encoding="utf-8")
     with pytest.raises(Refusal, match=r"records of others, elm\.csv"):
         invented_class(tmp_path)
+    cut = invented_class(tmp_path / "class") / "ash.csv"
+    cut.write_bytes(cut.read_bytes()[:-9])
+    with pytest.raises(Refusal, match=r"records of others, ash\.csv"):
+        invented_class(tmp_path / "class")
     with pytest.raises(Refusal, match="a folder that can be written to"):
         invented_class(tmp_path / "not" / "there")

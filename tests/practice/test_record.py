@@ -1,15 +1,16 @@
 from collections.abc import Callable
-from dataclasses import replace
+from dataclasses import fields, replace
 from datetime import UTC, datetime, timedelta, timezone
 
 import pytest
 
 from kit.job import Refusal
-from kit.practice.attempt import begin
+from kit.practice.attempt import HINT, begin
 from kit.practice.drills.own_error import OwnError
 from kit.practice.grades import GRADES
 from kit.practice.marking import marked
-from kit.practice.record import COLUMNS, LEAST_CHANCE, Record, letters, record_of
+from kit.practice.moves import Move
+from kit.practice.record import COLUMNS, LEAST_CHANCE, Record, floor_of, letters, record_of
 from kit.readings.formulas import is_formula
 
 CHANCE = bytes(range(7, 7 + LEAST_CHANCE))
@@ -27,7 +28,7 @@ def test_a_record_holds_what_was_done_and_no_more() -> None:
     record = of_own_error()
     worked = begin(OwnError(), 12, GRADES[2]).task.worked
     took = sum(one.seen.seconds for one in worked.done)
-    assert record.cells == {
+    assert record.cells == {  # whatever their order
         "attempt": "",
         "when": "2031-05-08T10:00:30Z",
         "nickname": "Ann",
@@ -70,6 +71,22 @@ def test_any_other_content_has_another_name_but_for_the_nickname(
     names = {replace(record, **{key: value}).name_of_content for key, value in others.items()}
     assert len(names | {record.attempt}) == len(others) + 1
     assert replace(record, nickname="bo").name_of_content == record.attempt
+
+
+def test_a_name_stays_what_it_was_whatever_the_order_of_columns(
+    unnamed: Callable[..., Record],
+) -> None:
+    # Worked out when files had their columns in another order: those are read as before.
+    record = unnamed(token="a" * 24).named(2)
+    assert record.attempt == "hocbahloikofghpekbbenifojbgocknm"
+    assert sorted(COLUMNS) == sorted(one.name for one in fields(Record))
+
+
+def test_hints_before_it_was_begun_again_are_on_record() -> None:
+    attempt = begin(OwnError(), 12, GRADES[2], 2).after(Move(HINT))
+    marks = attempt.answered({"error": 0.0})
+    assert record_of("ann", attempt, marks, NOON, CHANCE).hints == 3
+    assert floor_of(attempt) == of_own_error().floor
 
 
 def test_the_same_work_in_the_same_second_on_two_machines_is_two_attempts() -> None:

@@ -5,8 +5,8 @@ import pytest
 
 from kit.job import Refusal
 from kit.practice.record import COLUMNS, Record
-from kit.practice.record_rows import MOST_PROBLEMS, records_of
-from kit.readings.files import sheet_of_text
+from kit.practice.record_lines import sheet_of_bytes
+from kit.practice.record_rows import records_of
 
 
 def text_of(*records: Record, header: tuple[str, ...] = COLUMNS, mark: str = ",") -> str:
@@ -15,13 +15,20 @@ def text_of(*records: Record, header: tuple[str, ...] = COLUMNS, mark: str = ","
 
 
 def read(text: str) -> tuple[Record, ...]:
-    return records_of(sheet_of_text(text, "ann.csv", "record"))
+    records, damaged = records_of(sheet_of_bytes(text.encode(), "ann.csv")[0])
+    assert not damaged
+    return records
 
 
 def problems_of(text: str) -> list[str]:
-    with pytest.raises(Refusal) as refused:
-        read(text)
-    return [str(problem) for problem in refused.value.problems]
+    """Return what damaged rows, or the header, are refused for."""
+    try:
+        _, damaged = records_of(sheet_of_bytes(text.encode(), "ann.csv")[0])
+    except Refusal as refusal:
+        return [str(problem) for problem in refusal.problems]
+    for one in damaged:
+        assert one.problem.where.startswith(f"ann.csv, row {one.row}")
+    return [str(one.problem) for one in damaged]
 
 
 def test_what_was_written_is_read_again(named: Callable[..., Record]) -> None:
@@ -90,14 +97,32 @@ def test_a_trainer_may_tell_two_of_one_nickname_apart(named: Callable[..., Recor
     assert found.nickname == "ann two"
 
 
-def test_every_problem_is_told_as_far_as_a_person_can_take_it(
+def test_whole_rows_are_read_and_of_each_other_one_the_first_problem_is_told(
     named: Callable[..., Record],
 ) -> None:
+    one, other = named(seed=3), named(seed=4)
     spoilt = ",".join((named().cells | {"marks": "x", "seed": "y"}).values())
-    assert [one.split(":")[0] for one in problems_of(text_of() + spoilt)] == [
-        "ann.csv, row 2, seed", "ann.csv, row 2, marks",
+    text = text_of(one) + f"{spoilt}\n" * 2 + ",".join(other.cells.values())
+    records, damaged = records_of(sheet_of_bytes(text.encode(), "ann.csv")[0])
+    assert records == (one, other)
+    assert [(bad.row, bad.problem.where) for bad in damaged] == [
+        (3, "ann.csv, row 3, seed"), (4, "ann.csv, row 4, seed"),
     ]  # fmt: skip
-    assert len(problems_of(text_of() + f"{spoilt}\n" * 1000)) == MOST_PROBLEMS
+
+
+def test_a_row_that_breaks_off_is_told_by_where_it_does(named: Callable[..., Record]) -> None:
+    record, last = named(seed=3, token="k" * 24), named(seed=4, token="m" * 24)
+    text = text_of(record, last).rstrip("\n")
+    whole = len(text_of(record).rstrip("\n"))
+    for length in range(whole + 2, len(text)):  # wherever it breaks off within its cells
+        records, damaged = records_of(sheet_of_bytes(text[:length].encode(), "ann.csv")[0])
+        assert records == (record,)
+        assert [one.row for one in damaged] == [3]
+    after_grade = text[: text.rindex(",4,85,")]
+    assert problems_of(after_grade) == [
+        "ann.csv, row 3, grade: found a row that breaks off there, after 4 of 16 cells; allowed:"
+        " the row as the kit wrote it"
+    ]
 
 
 def test_formulas_in_columns_of_others_and_loose_cells_are_told(
@@ -114,7 +139,7 @@ def test_formulas_in_columns_of_others_and_loose_cells_are_told(
 
 def test_a_header_that_is_none_is_told(named: Callable[..., Record]) -> None:
     record = named()
-    without = text_of(record, header=COLUMNS[1:])
+    without = text_of(record, header=tuple(one for one in COLUMNS if one != "attempt"))
     assert problems_of(without) == [
         "ann.csv, row 1: found no column attempt; allowed: the columns of a file of records, in"
         " any order"
@@ -124,6 +149,10 @@ def test_a_header_that_is_none_is_told(named: Callable[..., Record]) -> None:
         "ann.csv, row 1: found the column marks twice; allowed: each column once"
     ]
     assert "the formula '=A1'" in problems_of(text_of(record, header=(*COLUMNS, "=A1")))[0]
+    assert problems_of("house,garden\n1,2\n") == [
+        "ann.csv, row 1: found no column when, nickname, drill and 13 more; allowed: the columns of"
+        " a file of records, in any order"
+    ]
     assert problems_of(text_of()) == [
         "ann.csv: found a header row and no records; allowed: one row a record below the header"
     ]

@@ -8,7 +8,7 @@ import pytest
 from kit.job import Refusal
 from kit.practice import records as module
 from kit.practice.record import COLUMNS, Record
-from kit.practice.records import Records, read_records
+from kit.practice.records import MOST_PROBLEMS, Records, read_records
 from kit.practice.records_file import keep
 
 Make = Callable[..., Record]
@@ -47,14 +47,15 @@ def test_copies_count_once_wherever_they_lie(folder: Path, unnamed: Make) -> Non
     (folder / "monday").mkdir()
     shutil.copy(folder / "ann.csv", folder / "monday" / "ann (2).csv")
     shutil.copy(folder / "ann.csv", folder / "ann - Copy.CSV")
-    keep(folder / "monday", unnamed(when="2031-05-08T07:00:00Z", seed=2, marks=15))
+    (folder / "tuesday").mkdir()
+    keep(folder / "tuesday", unnamed(when="2031-05-08T07:00:00Z", seed=2, marks=15))
     deeper = folder / "monday" / "far"
     keep(deeper, unnamed(marks=1))
     (folder / "._ann.csv").write_bytes(b"\0\5")  # what some machines put beside a file
     (folder / "notes.txt").write_text("not a table")
     records = read_records(folder)
     assert records.files == ("ann - Copy.CSV", "ann.csv", "bo.csv", "monday/ann (2).csv",
-                             "monday/ann.csv")  # fmt: skip
+                             "tuesday/ann.csv")  # fmt: skip
     assert marks(records) == [15, 40, 60, 90, 95]
     # Kept on two machines as a first try each: only the earlier one is.
     assert [one.marks for one in records.first_tries if one.nickname == "ann"] == [15, 90]
@@ -70,20 +71,35 @@ def test_a_try_with_others_before_that_are_not_here_is_no_first_one(
     assert [(one.nickname, one.marks) for one in read_records(folder).first_tries] == [("bo", 60)]
 
 
-def test_damaged_files_are_named_and_the_others_shown(folder: Path) -> None:
+def test_whole_rows_are_shown_and_damaged_ones_named(folder: Path) -> None:
     text = (folder / "ann.csv").read_text()
-    (folder / "ann.csv").write_text(text.replace(",90,", ",91,"))
+    (folder / "ann.csv").write_text(text.replace(",90,", ",91,")[:-20])
     (folder / "cy.csv").write_bytes(b"PK\3\4\0\0")
     records = read_records(folder)
-    assert marks(records) == [60]
-    assert records.files == ("bo.csv",)
-    assert records.refused_files == ("ann.csv", "cy.csv")
-    first, second = (str(problem) for problem in records.refused)
+    assert marks(records) == [40, 60]
+    assert records.files == ("ann.csv", "bo.csv")
+    assert records.damaged_files == ("ann.csv",)
+    assert records.refused_files == ("cy.csv",)
+    first, second, third = (str(problem) for problem in records.refused)
     assert first.startswith("ann.csv, row 2, attempt: found ")
-    assert second.startswith("cy.csv: found a binary file")
+    assert second.startswith("ann.csv, row 4, token: found ")
+    assert third.startswith("cy.csv: found a binary file")
     (folder / "whole").mkdir()
     (folder / "whole" / "ann.csv").write_text(text)
     assert marks(read_records(folder)) == [40, 60, 90, 95]
+
+
+def test_of_many_damaged_rows_the_first_are_named_and_the_others_counted(
+    folder: Path, named: Make
+) -> None:
+    cells = ",".join((named().cells | {"marks": "x"}).values())
+    with (folder / "bo.csv").open("a") as file:
+        file.write(f"{cells}\n" * (MOST_PROBLEMS + 7))
+    records = read_records(folder)
+    assert marks(records) == [40, 60, 90, 95]
+    assert len(records.refused) == MOST_PROBLEMS + 1
+    assert str(records.refused[0]).startswith("bo.csv, row 3, marks: found 'x'")
+    assert str(records.refused[-1]).startswith("bo.csv: found 7 more damaged rows")
 
 
 def test_a_folder_that_stays_shut_is_named(folder: Path, monkeypatch: pytest.MonkeyPatch) -> None:

@@ -13,7 +13,7 @@ from kit.job import Refusal
 from kit.job import one_writer as lock
 from kit.job.one_writer import one_writer
 from kit.practice.record import Record
-from kit.practice.records_file import file_of, keep, read_file
+from kit.practice.records_file import file_of, keep, place_for, read_file
 
 forks = pytest.mark.skipif(not hasattr(os, "fork"), reason="needs a second process")
 
@@ -26,7 +26,7 @@ def test_attempts_are_added_one_by_one(tmp_path: Path, unnamed: Callable[..., Re
     folder = tmp_path / "marks"
     tries = [unnamed(seed=7), unnamed(seed=8, marks=70), unnamed(seed=7, marks=100, mistakes=())]
     for record in tries:
-        assert keep(folder, record) == read(folder / "ann.csv")[-1]
+        assert keep(folder, record).record == read(folder / "ann.csv")[-1]
     found = read(folder / "ann.csv")
     assert [one.tries_before for one in found] == [0, 0, 1]
     assert [replace(one, attempt="", tries_before=0) for one in found] == tries
@@ -55,7 +55,7 @@ def test_the_same_attempt_kept_again_is_there_once(
     record = unnamed()
     kept, path = keep(tmp_path, record), tmp_path / "ann.csv"
     before = path.read_bytes()
-    assert keep(tmp_path, record) == kept
+    assert keep(tmp_path, record).record == kept.record
     assert path.read_bytes() == before
     keep(tmp_path, replace(record, marks=84))  # the same chance by mistake, other work
     assert [one.marks for one in read(path)] == [85, 84]
@@ -102,7 +102,7 @@ def test_columns_of_others_are_kept_and_left_empty(
     rows = [line.split(",") for line in kept_text.splitlines()]
     extra = ("remark", '"slow, but sure"', "")
     text = "".join(
-        ",".join([row[5], more, *row[:5], *row[6:]]) + "\n"
+        ",".join([row[3], more, *row[:3], *row[4:]]) + "\n"  # the fourth is the grade
         for row, more in zip(rows, extra, strict=True)
     )
     path.write_text(text, encoding="utf-8")
@@ -113,15 +113,116 @@ def test_columns_of_others_are_kept_and_left_empty(
     assert [one.grade for one in read(path)] == ["fair", "fair", "rough"]
 
 
-def test_a_damaged_file_is_left_as_it_was(
-    tmp_path: Path, kept_text: str, unnamed: Callable[..., Record]
+def cut(text: str) -> bytes:
+    """Return a file whose last row broke off in the middle."""
+    return text.encode()[:-60]
+
+
+@pytest.mark.parametrize(
+    ("spoil", "rows"),
+    [
+        (cut, (3,)),
+        (lambda text: text.replace(",64,", ",46,").encode(), (2,)),
+        (lambda text: text.replace(",64,", ',"64,').encode(), (2,)),  # a quote that never closes
+        (lambda text: text.replace("ann", "a\x00n", 1).encode(), (2,)),
+        (lambda text: text.encode().replace(b",ann,", b",an\xff,"), (2, 3)),
+        (lambda _: b"\0\1\2", ()),
+        (lambda _: b"", ()),
+        (lambda _: b"\xff,\xfe\n1,2\n", ()),
+        (lambda text: text.encode()[:40], ()),  # not even the header is whole
+    ],
+    ids=["cut", "changed", "quote", "zero", "bytes", "binary", "empty", "no letters", "header"],
+)
+def test_a_damaged_file_is_left_as_it_was_and_no_mark_is_lost(
+    tmp_path: Path,
+    kept_text: str,
+    unnamed: Callable[..., Record],
+    spoil: Callable[[str], bytes],
+    rows: tuple[int, ...],
 ) -> None:
     path = tmp_path / "ann.csv"
-    for spoilt in (kept_text.replace("64", "46").encode(), b"\0\1\2", b"", b"\xff,\xfe\n1,2\n"):
-        path.write_bytes(spoilt)
-        with pytest.raises(Refusal, match=r"^ann\.csv"):
-            keep(tmp_path, unnamed())
-        assert path.read_bytes() == spoilt
+    spoilt = spoil(kept_text)
+    path.write_bytes(spoilt)
+    kept = keep(tmp_path, unnamed(seed=3))
+    assert path.read_bytes() == spoilt
+    assert kept.place.path == tmp_path.resolve() / "ann 2.csv"
+    assert read(kept.place.path) == (kept.record,)
+    (damage,) = kept.place.damaged
+    assert (damage.name, damage.rows) == ("ann.csv", rows)
+    # Seed 3 was tried in row 2: that counts where the row is whole, whatever became of others.
+    assert kept.record.tries_before == int(rows == (3,))
+    again = keep(tmp_path, unnamed(seed=3))  # goes on there, and opens no third file
+    assert read(kept.place.path) == (kept.record, again.record)
+    assert again.record.tries_before == kept.record.tries_before + 1
+    assert {one.name for one in tmp_path.glob("*.csv")} == {"ann.csv", "ann 2.csv"}
+
+
+def test_what_is_damaged_is_said_in_words(
+    tmp_path: Path, kept_text: str, unnamed: Callable[..., Record]
+) -> None:
+    (tmp_path / "ann.csv").write_bytes(cut(kept_text))
+    (tmp_path / "Ann 2.csv").write_text(kept_text.replace("2031", "2032"))
+    (tmp_path / "ann 3.csv").write_bytes(b"")
+    kept = keep(tmp_path, unnamed())
+    assert kept.place.path.name == "ann 4.csv"
+    assert [str(one) for one in kept.place.damaged] == [
+        "the file ann.csv is damaged in row 3",
+        "the file Ann 2.csv is damaged in row 2 and 1 more",
+        "the file ann 3.csv cannot be read (ann 3.csv: found an empty table; allowed: a header row"
+        " and one row a record)",
+    ]
+
+
+def test_somebody_elses_file_of_that_name_is_not_gone_on_in(
+    tmp_path: Path, kept_text: str, unnamed: Callable[..., Record]
+) -> None:
+    (tmp_path / "ann.csv").write_bytes(cut(kept_text))
+    keep(tmp_path, unnamed(nickname="ann 2"))
+    assert keep(tmp_path, unnamed()).place.path.name == "ann 3.csv"
+    assert len(read(tmp_path / "ann 2.csv")) == 1
+
+
+def test_tries_are_counted_over_all_files_of_a_nickname_each_once(
+    tmp_path: Path, unnamed: Callable[..., Record]
+) -> None:
+    keep(tmp_path, unnamed())
+    keep(tmp_path, unnamed(nickname="anna"))
+    copy = tmp_path / "ann (copy).csv"
+    copy.write_bytes((tmp_path / "ann.csv").read_bytes())
+    assert keep(tmp_path, unnamed()).record.tries_before == 1
+    (tmp_path / "ann.csv").unlink()
+    assert place_for(tmp_path, "ANN", unnamed().floor).tries == 1
+    copy.unlink()
+    assert place_for(tmp_path, "ann", unnamed().floor).tries == 0
+
+
+def test_tries_that_are_known_otherwise_count(
+    tmp_path: Path, unnamed: Callable[..., Record]
+) -> None:
+    assert keep(tmp_path, unnamed(), 2).record.tries_before == 2
+    kept = keep(tmp_path, unnamed(), 0).record
+    assert kept.tries_before == 1  # one is in the file
+    assert kept.attempt == kept.name_of_content
+
+
+def test_looking_for_a_place_makes_nothing(tmp_path: Path, unnamed: Callable[..., Record]) -> None:
+    place = place_for(tmp_path / "new", "ann", unnamed().floor)
+    assert (place.path, place.tries, place.damaged) == (tmp_path / "new" / "ann.csv", 0, ())
+    place_for(tmp_path, "ann", unnamed().floor)
+    assert list(tmp_path.iterdir()) == []
+    (tmp_path / "file").write_text("x")
+    with pytest.raises(Refusal, match="a folder that can be written to"):
+        place_for(tmp_path / "file", "ann", unnamed().floor)
+
+
+def test_a_persons_columns_come_first_and_the_kits_own_last(
+    tmp_path: Path, unnamed: Callable[..., Record]
+) -> None:
+    keep(tmp_path, unnamed())
+    head, row = (tmp_path / "ann.csv").read_text().splitlines()
+    assert head.startswith("when,nickname,drill,grade,seed,marks,")
+    assert head.endswith(",attempt,token")
+    assert row.startswith("2031-05-08T09:30:00Z,ann,sighting,fair,7,85,")
 
 
 def test_places_that_cannot_be_written_are_refused(
@@ -132,8 +233,9 @@ def test_places_that_cannot_be_written_are_refused(
         with pytest.raises(Refusal, match="a folder that can be written to"):
             keep(folder, unnamed())
     (tmp_path / "ann.csv").mkdir()
-    with pytest.raises(Refusal, match=r"ann\.csv: found no ordinary file"):
-        keep(tmp_path, unnamed())
+    kept = keep(tmp_path, unnamed())
+    assert kept.place.path.name == "ann 2.csv"
+    assert "no ordinary file" in str(kept.place.damaged[0])
 
 
 def test_a_file_of_other_capitals_is_the_same_persons(tmp_path: Path) -> None:

@@ -45,7 +45,7 @@ def rows(frame: pd.DataFrame) -> list[tuple[object, ...]]:
 
 def test_who_did_what(table: TrainersTable) -> None:
     who = table.who
-    assert rows(who[["nickname", "title", "attempts", "floors", "worst_grade", "hints"]]) == [
+    assert rows(who[["nickname", "title", "tries", "floors", "worst_grade", "hints"]]) == [
         ("ann", "Sight on two posts", 4, 3, "rough", 4),
         ("Bo", "Book a line", 2, 2, "fair", 2),
         ("Bo", "older", 1, 1, "fair", 0),
@@ -58,10 +58,11 @@ def test_who_did_what(table: TrainersTable) -> None:
     assert who["placements"].tolist() == [9 + 5 + 7, 6 + 6, 0]
     assert who["good_placements"].tolist() == [4 + 5 + 5, 4 + 4, 0]
     np.testing.assert_allclose(who["placements_per_good"], [21 / 14, 12 / 8, np.nan], rtol=1e-12)
-    assert who["last_when"].tolist()[0] == "2031-05-08T10:04:00Z"
+    assert who["last_try"].tolist()[0] == "2031-05-08T10:04:00Z"
 
 
 def test_commonest_mistakes(table: TrainersTable) -> None:
+    assert list(table.class_mistakes.columns) == ["kind", "title", "made_in", "of_tries"]
     assert rows(table.class_mistakes) == [
         ("out", "the answer is out", 3, 6),  # the older drill does not look for it
         ("never_turned", "never turned the level round", 2, 4),

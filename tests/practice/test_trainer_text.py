@@ -16,24 +16,25 @@ def test_the_table_in_plain_lines(named: Callable[..., Record], fakes: Sequence[
     refused = Problem("cy.csv, row 3, marks", "'x'", "a whole number")
     records = Records(attempts, ("a.csv", "zoe.csv"), (refused,), ("cy.csv",))
     lines = list(trainers_lines(trainers_table(records, fakes), records))
-    assert lines[0] == "2 attempts of 2 apprentices from 2 files"
+    assert lines[0] == "2 tries of 2 apprentices from 2 files."
     head, first, second = lines[3:6]
     assert lines[2] == "Who did what"
     assert head == (
-        "  nickname  drill               attempts  floors  worst grade  best  last  placements"
-        "  good  hints"
+        "  apprentice  drill               tries  floors  worst grade  best mark  last mark"
+        "  placements  good practice's  hints  last try"
     )
     assert first == (
-        "  a         Book a line                1       1  fair          100   100           6"
-        "     4      0"
+        "  a           Book a line             1       1  fair               100        100"
+        "           6                4      0  2031-05-08 09:30"
     )
     assert second == (
-        "  Zoë       Sight on two posts         1       1  fair            –     –           0"
-        "     0      1"
+        "  Zoë         Sight on two posts      1       1  fair                 –          –"
+        "           0                0      1  2031-05-08 09:30"
     )
-    assert "  the answer is out      1   2" in lines
-    assert lines[-1] == "- cy.csv, row 3, marks: found 'x'; allowed: a whole number"
-    assert lines[-2] == "Not in these tables, for want of a whole file:"
+    assert "  mistake            made in  of" in lines
+    assert "  the answer is out        1   2" in lines
+    # What is not in the tables is told once, where errors are.
+    assert not [line for line in lines if "cy.csv" in line]
     assert any(line.startswith("- Zoë: Sight on two posts, fair: not tried") for line in lines)
     assert any(line.startswith("Next drill: ") for line in lines)
 
@@ -41,6 +42,5 @@ def test_the_table_in_plain_lines(named: Callable[..., Record], fakes: Sequence[
 def test_nothing_amiss_is_no_section(named: Callable[..., Record], fakes: Sequence[Drill]) -> None:
     records = Records((named(mistakes=()),), ("a.csv",))
     lines = list(trainers_lines(trainers_table(records, fakes), records))
-    assert lines[0] == "1 attempt of 1 apprentice from 1 file"
+    assert lines[0] == "1 try of 1 apprentice from 1 file."
     assert lines.count("  none") == 2
-    assert not any("Not in these tables" in line for line in lines)

@@ -102,8 +102,8 @@ class BookRun:
     title: str = "Book a run and close it"
     aim: str = "Carry a height along the wall with the level and prove it by coming back."
     kinds: tuple[Kind, ...] = (
-        GUESSED, NOT_CLOSED, NEVER_TURNED, SHORT_LEVEL, ON_A_HUMP, OFF_THE_GLASS, WRONG_SIGN, NOT_SPREAD,
-        OUT,
+        GUESSED, NOT_CLOSED, NEVER_TURNED, SHORT_LEVEL, ON_A_HUMP, OFF_THE_GLASS, WRONG_SIGN,
+        NOT_SPREAD, OUT,
     )  # fmt: skip
     hints: tuple[str, ...] = (
         "Only a run that comes back to where it began shows what it is worth.",

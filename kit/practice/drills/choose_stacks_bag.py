@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
+from functools import lru_cache
 from itertools import pairwise
 
 import numpy as np
@@ -64,7 +65,14 @@ def best_plan(
     Refusal
         Where the stock does not suffice.
     """
-    kinds = [PackerKind(thick_mm[each], each, stock[each]) for each in PRINTED]
+    return _best_plan(supports, tuple((thick_mm[each], each, stock[each]) for each in PRINTED))
+
+
+@lru_cache(maxsize=512)
+def _best_plan(
+    supports: Supports, packers: tuple[tuple[float, float, int | None], ...]
+) -> StackPlan:
+    kinds = [PackerKind(*packer) for packer in packers]
     needed = np.array(supports.needed_mm)
     return optimise_stacks(supports.names, -needed, np.zeros(len(needed)), 0.0, 0.0, kinds, _RULES)
 

@@ -123,10 +123,10 @@ def _of_heights(chosen: Chosen) -> Iterator[Mistake]:
     thought, printed = chosen.thought_mm, chosen.printed_mm
     if _right(thought) or _right(chosen.errors_mm):
         return
-    if not chosen.unmeasured and _right(printed):
-        yield _by_the_print(chosen)
-    elif _rounded_down(thought):
+    if _rounded_down(thought):
         yield _all_low(chosen, thought)
+    elif not chosen.unmeasured and _right(printed):
+        yield _by_the_print(chosen)
     elif not chosen.unmeasured and _rounded_down(printed):
         yield from (_by_the_print(chosen), _all_low(chosen, printed))
     else:

@@ -74,6 +74,7 @@ class FewReadingsTask:
                 "y_mm": self.base.places_mm[:, 1],
             }
         )
+        rows = (("Stacks of the back row", table[:STACKS]), ("Of the front row", table[STACKS:]))
         return Given(
             (
                 f"A base on {2 * STACKS} stacks, {STACKS} along the back and {STACKS} along the "
@@ -87,7 +88,7 @@ class FewReadingsTask:
             ),
             (floor.width_mm, floor.depth_mm),
             (OnPlan("outline", self.base.outline_mm, "base"), *stacks),
-            (("Stacks", table),),
+            rows,
         )
 
     @property
@@ -112,8 +113,8 @@ class FewReadingsTask:
         if short:
             worst = self.base.names[worth_reading(self.base, known, readings(done)[0])[0]]
             words = (
-                f"{len(short)} of {2 * STACKS} stacks are not known, of those not read {worst} "
-                "least"
+                f"{len(short)} of {2 * STACKS} stacks are not known; of those not read, {worst} "
+                "is most in doubt"
             )
         table = ("What the readings say", self._table(known))
         return Seen(words, _ASK_S, placement=False, tables=(table,))

@@ -14,7 +14,7 @@ from kit.practice.draws import Draws, Floats
 from kit.practice.floors import PracticeFloor, make_floor
 from kit.practice.grades import Grade
 from kit.practice.moves import Place
-from kit.practice.shapes import Crown, Fall, Roughness
+from kit.practice.shapes import Crown, Fall, Roughness, Shape
 
 #: Stacks in each row.
 STACKS = 9
@@ -145,7 +145,7 @@ def make_gentle(seed: int, grade: Grade, draws: Draws) -> PracticeFloor:
     How many readings it takes hangs on that, and nobody sees it before reading.
     """
     floor = make_floor(seed, grade)
-    shapes = tuple(shape for shape in floor.shapes if isinstance(shape, Fall))
+    shapes: tuple[Shape, ...] = tuple(s for s in floor.shapes if isinstance(s, Fall))
     if draws.happens("crown", _CROWNED):
         middle, height = floor.width_mm / 2, draws.between("crown height", *_CROWN_MM)
         shapes = (*shapes, Crown(middle, middle, draws.sign("crown up") * height))

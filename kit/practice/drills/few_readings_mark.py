@@ -12,6 +12,7 @@ import numpy.typing as npt
 from kit.floor import Extent
 from kit.practice.draws import Floats
 from kit.practice.drills.few_readings_base import (
+    LEAST_PLACES,
     MOST_SD_MM,
     STACKS,
     Base,
@@ -20,7 +21,7 @@ from kit.practice.drills.few_readings_base import (
     stacks_read,
 )
 from kit.practice.effects import Effect, gap_between, lean_across
-from kit.practice.mistakes import ALONG_ONLY, Kind, Mistake
+from kit.practice.mistakes import ALONG_ONLY, GUESSED, Kind, Mistake
 from kit.practice.moves import Place
 from kit.practice.tools import STAFF_S
 
@@ -34,7 +35,7 @@ OFF_THE_BASE = Kind("off_the_base", "read where no base will stand",
     "reads the room, not the floor under the base", 15)  # fmt: skip
 TOO_MANY = Kind("too_many", "read far more than needed",
     "goes on reading when every stack has long been known", 10)  # fmt: skip
-KINDS = (ALONG_ONLY, STRETCH, ENDS, OFF_THE_BASE, TOO_MANY)
+KINDS = (GUESSED, ALONG_ONLY, STRETCH, ENDS, OFF_THE_BASE, TOO_MANY)
 
 #: So far outside the base's outline a reading is still one of its floor [mm], and so far from a
 #: row's line one of that row.
@@ -268,7 +269,8 @@ class Read:
         miss = stacks @ plane - self.truth_mm
         worst = int(np.argmax(np.abs(miss)))
         said = f"{self._off} of {len(places)} readings lie where no base will stand"
-        if np.all(self._known.sd_mm <= MOST_SD_MM):
+        under = len(places) - self._off
+        if under >= LEAST_PLACES and np.all(self._known.sd_mm <= MOST_SD_MM):
             minutes = self._off * STAFF_S / 60
             effect = Effect(f"nothing on the furniture: {minutes:.1f} minutes with the staff")
             said += ": as many under it would say more of it"

@@ -11,6 +11,7 @@ from kit.show.practice.plain_table import plain_table
 from kit.show.practice.plan import plan_picture
 from kit.show.practice.printed import (
     PAGE_PX,
+    head,
     listed,
     made_words,
     printed_page,
@@ -31,12 +32,13 @@ def answers_page(of_class: ClassSet) -> str:
     of_class : ClassSet
         From `kit.practice.class_set.class_set`.
     """
-    head = f"<p>{made_words(of_class)}</p><p><small>{html_text(RULE)}</small></p>"
+    title = f"Answers for the trainer: {which(of_class)}"
+    said = f"<p>{made_words(of_class)}</p><p><small>{html_text(RULE)}</small></p>"
     parts = (
         f"<section>{_solution(number, solution)}</section>"
         for number, solution in enumerate(of_class.solutions, start=1)
     )
-    return printed_page(f"Answers for the trainer: {which(of_class)}", _STYLE, (head, *parts))
+    return printed_page(title, _STYLE, (head(title, who=False), said, *parts))
 
 
 def _solution(number: int, one: Solution) -> str:

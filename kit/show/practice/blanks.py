@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Sequence
 from itertools import groupby
 
 from kit.practice.fields import Field
@@ -26,7 +26,8 @@ def blanks(asked: Sequence[Field]) -> str:
     asked : sequence of Field
         Of a task.
     """
-    return "".join(_together(list(of_one)) for _, of_one in groupby(asked, _look))
+    parts = (_together(list(of_one)) for _, of_one in groupby(asked, _look))
+    return f'<div class="blanks">{"".join(parts)}</div>'
 
 
 def _look(field: Field) -> tuple[str, ...]:
@@ -37,7 +38,12 @@ def _look(field: Field) -> tuple[str, ...]:
 def _together(alike: Sequence[Field]) -> str:
     first, few = alike[0], len(alike) < _TABLE_FROM
     if few or first.kind in ("number", "place"):
-        return f'<div class="blanks">{"".join(f"<p>{_one(field)}</p>" for field in alike)}</div>'
+        return "".join(f"<p>{_one(field)}</p>" for field in alike)
+    return f'<div class="whole">{_table(alike)}</div>'
+
+
+def _table(alike: Sequence[Field]) -> str:
+    first = alike[0]
     if first.kind == "packers":
         return _grid(alike)
     if len(first.choices) <= _TICKED_TO:
@@ -55,7 +61,9 @@ def _one(field: Field) -> str:
         return f"{label}: {GAP}{GAP}{unit}, from the floor up"
     if field.kind == "number" or len(field.choices) > _TICKED_TO:
         return f"{label}: {GAP}{unit}"
-    ticked = " &ensp; ".join(f"{TICK}&nbsp;{html_text(one)}" for one in field.choices)
+    ticked = " &ensp; ".join(
+        f'<span class="one">{TICK}&nbsp;{html_text(one)}</span>' for one in field.choices
+    )
     return f"{label}: {ticked}{unit}"
 
 
@@ -66,14 +74,9 @@ def _grid(alike: Sequence[Field]) -> str:
     cells += ['<td class="none"></td>'] * (-len(cells) % _IN_LINE)
     rows = ("".join(cells[n : n + _IN_LINE]) for n in range(0, len(cells), _IN_LINE))
     body = "".join(f"<tr>{row}</tr>" for row in rows)
-    head = ", ".join(part for part in (begin.strip(), *_said(alike[0])) if part)
-    return f'<p>{html_text(head)}:</p><table class="grid">{body}</table>'
-
-
-def _said(field: Field) -> Iterator[str]:
-    yield field.unit
-    if field.kind == "packers":
-        yield "from the floor up"
+    head = f"{begin.strip()} …{_bracketed(alike[0].unit)}"
+    how = ", from the floor up" if alike[0].kind == "packers" else ""
+    return f'<p>{html_text(head + how)}:</p><table class="grid">{body}</table>'
 
 
 def _begin(labels: Sequence[str]) -> str:
@@ -102,7 +105,7 @@ def _crossed(alike: Sequence[Field]) -> str:
         columns.setdefault(one, []).append(other)
     longest_first = sorted(columns.values(), key=len, reverse=True)
     rows = "".join(
-        f'<tr><th scope="row">{html_text(row)}{_bracketed(alike[0].unit)}</th>'
+        f'<tr><th scope="row">{html_text(row + _bracketed(alike[0].unit))}</th>'
         f"{''.join(_CELL[row in column] for column in columns.values())}</tr>"
         for row in dict.fromkeys(row for column in longest_first for row in column)
     )
@@ -111,7 +114,7 @@ def _crossed(alike: Sequence[Field]) -> str:
 
 
 def _bracketed(unit: str) -> str:
-    return f" [{html_text(unit)}]" if unit else ""
+    return f" [{unit}]" if unit else ""
 
 
 #: A cell that is not asked for, and one that is.

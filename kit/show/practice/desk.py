@@ -73,10 +73,11 @@ class PracticeDesk:
         whole = number(read_values((_SEED,), {"seed": seed}, "begin"), "seed")
         if not whole.is_integer():
             raise refuse("begin, seed", repr(seed), f"a whole number, 0 to {HIGHEST_SEED}")
-        chosen, floor = drill_named(self.drills, drill), (drill, int(whole), grade)
-        self.attempt = begin(chosen, int(whole), grade_named(grade), self._hinted[floor])
-        self.drill, self.seed, self.grade = floor
-        self.shown_before = self._shown[floor]
+        chosen, found = drill_named(self.drills, drill), grade_named(grade)
+        hinted = self._hinted[chosen.key, int(whole), found.name]
+        self.attempt = begin(chosen, int(whole), found, hinted)
+        self.drill, self.seed, self.grade = drill, int(whole), grade
+        self.shown_before = self._shown[self._floor]
         self.marked = ()
         self.begun += 1
 
@@ -144,7 +145,7 @@ class PracticeDesk:
 
     @property
     def _floor(self) -> _Floor:
-        return self.drill, self.seed, self.grade
+        return self.attempt.drill.key, self.attempt.seed, self.attempt.grade.name
 
     def _after(self, move: Move) -> None:
         self._open()

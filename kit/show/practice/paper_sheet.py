@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
+
 from kit.practice.class_set import ClassSet, Exercise, Looked
 from kit.practice.drill import Given
 from kit.show.board.svg import Picture
@@ -10,34 +12,34 @@ from kit.show.practice.blanks import blanks
 from kit.show.practice.plan import plan_picture
 from kit.show.practice.plan_words import thing_words
 from kit.show.practice.printed import (
-    PAGE_PX,
+    head,
     listed,
     made_words,
     printed_page,
     steps,
     tables,
     which,
-    who,
 )
 from kit.show.practice.room_frame import NARROWEST_PX
 from kit.show.two_bases.drawing import image
 
-#: A plan is no taller than 60 mm at 96 px to the inch [px]; it is narrowed by such steps.
-TALLEST_PX, _STEP_PX = 226.0, 10.0
+#: A plan is no wider and no taller than this: 110 and 60 mm at 96 px to the inch [px]. It is
+#: narrowed by such steps, and shows no more of the room than so far beyond what lies on it [mm].
+WIDEST_PX, TALLEST_PX, _STEP_PX, _BEYOND_MM = 416.0, 226.0, 8.0, 300.0
 
 _STYLE = (
-    "section+section{border-top:.6mm solid #000;margin-top:4mm;padding-top:2mm}"
-    ".ask{border:.4mm solid #000;padding:1mm 3mm 2mm;margin:3mm 0 0;break-inside:avoid}"
-    ".ask h3{margin-top:1mm}.room{height:34mm}.seen>li{margin:.2mm 0}"
-    ".short ol{columns:2;column-gap:8mm}.short li{break-inside:avoid}"
+    "section{break-inside:avoid;font-size:10pt}h3{font-size:10pt}"
+    "section+section{border-top:.6mm solid #000;margin-top:3mm;padding-top:1mm}"
+    ".ask{border:.4mm solid #000;padding:0 3mm 1mm;margin:2mm 0 0;break-inside:avoid}"
+    ".ask h3{margin-top:1mm}.room{height:24mm}.seen{flex:1 1 62mm}.seen li{margin:.2mm 0}"
+    ".seen h3{margin-top:1mm}.wide{flex-basis:100%}"
+    ".short ol{columns:62mm;column-gap:8mm}.short li{break-inside:avoid}"
 )
 
-#: From so many moves on that showed no table, their words stand in two columns.
-_COLUMNS_FROM = 4
-
 _HOW = (
-    "Floors were looked at for you, and wherever you work this sheet at the same places: nobody "
-    "chose them by what lies there. Some of it you may not need."
+    "These floors were looked at for you. Where and how was settled before anything was seen, so "
+    "the places tell nothing, and some of it you may not need. Plans show no more of a room "
+    "than is wanted."
 )
 
 
@@ -55,11 +57,11 @@ def paper_page(of_class: ClassSet) -> str:
     str
         Self-contained, without a script; for A4 in black and white. Nothing of any answer.
     """
-    head = f"{who()}<p><small>{made_words(of_class)} {_HOW}{_left_out(of_class)}</small></p>"
+    said = f"<p><small>{made_words(of_class)} {_HOW}{_left_out(of_class)}</small></p>"
     able = [one for one in of_class.exercises if one.looked]
     drills = (_exercise(number, one) for number, one in enumerate(able, start=1))
-    title = f"Practice without a screen: {which(of_class)}"
-    return printed_page(title, _STYLE, (head, *drills, _cautions(able)))
+    title = f"Practice on paper: {which(of_class)}"
+    return printed_page(title, _STYLE, (head(title), said, *drills, _cautions(able)))
 
 
 def _left_out(of_class: ClassSet) -> str:
@@ -71,26 +73,34 @@ def _left_out(of_class: ClassSet) -> str:
 def _exercise(number: int, one: Exercise) -> str:
     (looked,) = one.looked
     return (
-        f'<section><div class="keep"><h2>{number}. {html_text(one.title)}</h2>'
-        f"<p>{html_text(one.aim)}</p>{listed(looked.given.sentences)}</div>"
-        f"{_places(looked)}{_seen(looked)}"
+        f"<section><h2>{number}. {html_text(one.title)}</h2>"
+        f"<p>{html_text(one.aim)}</p>{listed(looked.given.sentences)}"
+        f'<div class="beside">{tables(looked.given.tables)}{_drawn(looked)}{_seen(looked)}</div>'
         f'<div class="ask"><h3>Your answer</h3>{blanks(one.asked)}'
         '<p>Room to reckon:</p><div class="room"></div></div></section>'
     )
 
 
-def _places(looked: Looked) -> str:
-    """Return the tables that are given, the plan beside them."""
-    drawn = image(_plan(looked.given)) if looked.plan else ""
-    told = looked.given.on_plan if looked.plan and not looked.given.tables else ()
-    named = f"<p><small>{html_text('; '.join(map(thing_words, told)))}.</small></p>" if told else ""
-    given = tables(looked.given.tables)
-    return f'<div class="beside keep">{given}<div>{drawn}{named}</div></div>'
+def _drawn(looked: Looked) -> str:
+    """Return the plan where one is wanted; lines on it are told in words too."""
+    if not looked.plan:
+        return ""
+    part = _part(looked.given)
+    told = [f"{thing_words(thing)}." for thing in part.on_plan if thing.kind == "line"]
+    words = f"<p><small>{html_text(' '.join(told))}</small></p>" if told else ""
+    return f'<div class="keep">{image(_plan(part))}{words}</div>'
+
+
+def _part(given: Given) -> Given:
+    """Return what is given with no more of the room than what lies on its plan wants."""
+    wide, deep = given.room_mm
+    far = max((y for thing in given.on_plan for _, y in thing.places_mm), default=deep)
+    return replace(given, room_mm=(wide, min(deep, far + _BEYOND_MM)))
 
 
 def _plan(given: Given) -> Picture:
-    """Draw the room no taller than may be; its letters keep their size."""
-    width = PAGE_PX
+    """Draw a plan no larger than may be; its letters keep their size."""
+    width = WIDEST_PX
     drawn = plan_picture(given, (), width)
     while drawn.height_px > TALLEST_PX and width - _STEP_PX >= NARROWEST_PX:
         width -= _STEP_PX
@@ -99,12 +109,11 @@ def _plan(given: Given) -> Picture:
 
 
 def _seen(looked: Looked) -> str:
+    """Return tables as booked, or what was seen in words."""
     if not looked.steps[0].words:
         return tables(looked.steps[0].tables)
-    plain = not any(one.tables for one in looked.steps)
-    short = " short" if plain and len(looked.steps) >= _COLUMNS_FROM else ""
-    keep = " keep" if plain else ""
-    return f'<div class="seen{short}{keep}"><h3>What was seen</h3>{steps(looked.steps)}</div>'
+    look = "wide" if any(one.tables for one in looked.steps) else "short keep"
+    return f'<div class="seen {look}"><h3>What was seen</h3>{steps(looked.steps)}</div>'
 
 
 def _cautions(able: list[Exercise]) -> str:

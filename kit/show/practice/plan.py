@@ -87,11 +87,13 @@ def _lettering(
     writer = Writer(inside(frame))
     for mark in marks:
         writer.keep_off(taken_by(mark, frame))
+    newest = [mark for mark in marks if mark.whose == "laid" and not mark.age]
+    yield from labels(newest, frame, writer)
     yield from labels([mark for mark in marks if mark.whose != "laid"], frame, writer)
     for one in floor:
         for text, near in hidden_labels(one, frame):
             yield writer.write(text, near)
-    yield from labels([mark for mark in marks if mark.whose == "laid"], frame, writer)
+    yield from labels([mark for mark in marks if mark.whose == "laid" and mark.age], frame, writer)
     for one, of_one in zip(floor, levels, strict=True):
         yield from level_numbers(one, frame, of_one, writer.taken)
 

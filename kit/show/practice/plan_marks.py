@@ -102,11 +102,14 @@ def _between(corners: Sequence[Place]) -> Box:
 def labels(marks: Sequence[Mark], frame: RoomFrame, writer: Writer) -> Iterator[str]:
     """Write the labels of marks.
 
-    What was given comes first, then what is revealed, then moves from the newest on. Earlier
-    moves go without where there is no room beside them: the list of moves has their words.
+    The newest move comes first, then what was given, what is revealed, and earlier moves. These
+    go without where there is no room beside them, and instruments that lay there always: the
+    list of moves has their words.
     """
     rank: dict[Whose, int] = {"given": 0, "revealed": 1, "laid": 2}
     for mark in sorted(marks, key=lambda one: (rank[one.whose], one.age)):
+        if mark.age and mark.thing.kind == "line":
+            continue
         colour = paint.INK if mark.age == 0 else paint.FAINT_INK
         text = cut_text(mark.thing.label, LETTERS)
         yield writer.write(text, _near(mark, frame), colour, far=mark.age == 0)

@@ -20,22 +20,24 @@ _STYLE = (
     "h1{font-size:15pt;margin:0 0 1mm}h2{font-size:12.5pt;margin:1mm 0}"
     "h3{font-size:10.5pt;margin:3mm 0 1mm}h1,h2,h3,caption{break-after:avoid}"
     "p,ul,ol{margin:1mm 0}ul,ol{padding-left:6mm}li{margin:.5mm 0}"
-    "table{border-collapse:collapse;font-size:9.5pt;margin:2mm 0;"
+    "table{border-collapse:collapse;font-size:9pt;line-height:1.2;margin:1.5mm 0;"
     "font-variant-numeric:tabular-nums}"
     "caption{text-align:left;font-weight:bold;padding:.5mm 0}thead{display:table-header-group}"
-    "th,td{border-bottom:.25mm solid #888;padding:.6mm 2mm;text-align:left;vertical-align:top}"
+    "th,td{border-bottom:.25mm solid #888;padding:.35mm 2mm;text-align:left;vertical-align:top}"
     "thead th{border-bottom:.5mm solid #000;vertical-align:bottom}"
     ".n{text-align:right}tr,svg,.keep{break-inside:avoid}"
     "svg{max-width:100%;height:auto;display:block;filter:grayscale(1)}"
     ".beside{display:flex;flex-wrap:wrap;gap:0 8mm;align-items:flex-start}"
-    ".who{display:flex;gap:6mm}.who .gap{min-width:38mm}"
+    ".who{display:flex;flex-wrap:wrap;gap:1mm 6mm;align-items:baseline}.who .gap{min-width:28mm}"
     ".gap{display:inline-block;min-width:22mm;border-bottom:.3mm solid #000;height:1.3em;"
     "vertical-align:bottom}"
     ".blanks{display:flex;flex-wrap:wrap;gap:1.5mm 7mm;align-items:baseline;margin:1mm 0}"
-    ".blanks>p{margin:0}.grid{margin:1mm 0;font-size:9pt;width:100%;table-layout:fixed}"
+    ".blanks>p{margin:0}.one{white-space:nowrap}.whole{flex-basis:100%}"
+    ".grid{margin:1mm 0;width:100%;table-layout:fixed}"
     ".grid td,.grid th{border:.25mm solid #888;height:5mm;padding:.2mm 1mm}"
     ".grid th{font-weight:normal;vertical-align:middle}.grid td{text-align:center}"
-    ".grid .has{text-align:left;height:7mm}.ticks{table-layout:auto;width:auto}.none{background:#ccc}"
+    ".grid .has{text-align:left;height:7mm}.ticks{table-layout:auto;width:auto}"
+    ".none{background:#ccc}"
     "small{font-size:8.5pt}"
 )
 
@@ -50,13 +52,13 @@ def printed_page(title: str, style: str, parts: Iterable[str]) -> str:
     style : str
         Rules of this page beside those that all share.
     parts : iterable of str
-        What stands on it.
+        What stands on it, from `head` on.
     """
     return (
         '<!DOCTYPE html><html lang="en"><head><meta charset="utf-8">'
         '<meta name="viewport" content="width=device-width,initial-scale=1">'
         f"<title>{title}</title><style>{_STYLE}{style}</style></head><body><main>"
-        f"<h1>{title}</h1>{''.join(parts)}</main></body></html>\n"
+        f"{''.join(parts)}</main></body></html>\n"
     )
 
 
@@ -73,10 +75,11 @@ def made_words(of_class: ClassSet) -> str:
     )
 
 
-def who() -> str:
-    """Return blanks for a nickname and a date."""
+def head(title: str, *, who: bool = True) -> str:
+    """Return the head of a page: its title, blanks for a nickname and a date."""
     gap = '<span class="gap"></span>'
-    return f'<p class="who"><span>Nickname: {gap}</span><span>Date: {gap}</span></p>'
+    blanks = f"<span>Nickname: {gap}</span><span>Date: {gap}</span>" if who else ""
+    return f'<div class="who"><h1>{title}</h1>{blanks}</div>'
 
 
 def listed(texts: Iterable[str]) -> str:

@@ -108,7 +108,8 @@ class SetPart:
             chosen = tuple(drill for drill in self.drills if self.ticks[drill.key].value)
             if not chosen:
                 raise refuse("drills on the sheet", "none", "one or more ticked")
-            on_paper, left_out = bool(self.on_paper.value), ()
+            on_paper = bool(self.on_paper.value)
+            left_out: tuple[str, ...] = ()
             if on_paper:
                 chosen, left_out = drills_on_paper(chosen)
             out = folder_named(_OUT, self.folder.value)

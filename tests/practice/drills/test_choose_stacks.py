@@ -162,6 +162,69 @@ def wrong_line(hands):
     return _laid(_fewest(_that_fit(read, thick, 0.5, 0.5), _bag(hands)))
 
 
+def with_pencil(hands):
+    """The fewest for each; where the bag runs out, change what costs least until it suffices."""
+    thick, needed, bag = _by_calliper(hands), _heights(hands), _bag(hands)
+    fitting = _that_fit(needed, thick, 0.5, 0.5)
+    chosen = {name: piles[0][1] for name, piles in fitting.items()}
+
+    def over(piles):
+        used = Counter(packer for pile in piles.values() for packer in pile)
+        return sum(max(used[each] - bag[each], 0) for each in used)
+
+    while over(chosen):
+        short = over(chosen)
+        ways = [
+            ((len(pile) - len(chosen[name])) / (short - over({**chosen, name: pile})), name, pile)
+            for name, piles in fitting.items()
+            for _, pile in piles
+            if over({**chosen, name: pile}) < short
+        ]
+        _, name, pile = min(ways)
+        chosen[name] = pile
+    for name, piles in fitting.items():  # does what is left save a piece somewhere?
+        fits = [pile for _, pile in piles if not over({**chosen, name: pile})]
+        chosen[name] = min(fits, key=len)
+    return _laid(chosen)
+
+
+def other_thick_one_below(hands):
+    """Sound, but of two thick packers the thinner on the floor."""
+    return {
+        name: (stack[-1], *stack[1:-1], stack[0]) if len(stack) > 1 and stack[-1] > 6 else stack
+        for name, stack in sound(hands).items()
+    }
+
+
+def measures_what_may_be_off(hands):
+    """Puts the calliper to all but the ones, of which it is known that they are good."""
+    thick = {1.0: 1.0}
+    for each in _bag(hands):
+        if each > 1:
+            seen = hands.do(Move("measure", {"packer": f"{each:g}"}))
+            thick[each] = seen.figures["measured_mm"]
+    return _laid(_fewest(_that_fit(_heights(hands), thick, 0.5, 0.5), _bag(hands)))
+
+
+def inside_the_other_way(hands):
+    """Sound, the thin ones between in another order."""
+    return {
+        name: (stack[0], *stack[-2:0:-1], *stack[1:][-1:]) for name, stack in sound(hands).items()
+    }
+
+
+def upside_down(hands):
+    """Sound heights, each stack from the top down: the thick one last."""
+    return {name: stack[::-1] for name, stack in sound(hands).items()}
+
+
+def low_by_the_print(hands):
+    """Measures nothing, and takes what comes next below each height."""
+    thick, needed, bag = {each: each for each in _bag(hands)}, _heights(hands), _bag(hands)
+    tries = (_fewest(_that_fit(needed, thick, below, 0.0), bag) for below in (0.9, 1.4, 1.9))
+    return _laid(next((piles for piles in tries if piles), {}))
+
+
 def _kinds(marked):
     return [mistake.kind.key for mistake in marked.mistakes]
 
@@ -207,6 +270,15 @@ class TestSound:
             assert attempt.task.plan.pieces == _count(fewest), attempt.seed
             assert attempt.task.plan.proven
 
+    @pytest.mark.parametrize("way", [with_pencil, other_thick_one_below,
+                             measures_what_may_be_off, inside_the_other_way])  # fmt: skip
+    def test_no_other_sound_way_is_told_a_mistake(self, begun, play, way):
+        for attempt in begun(DRILL)[:60]:
+            assert play(attempt, way).mistakes == (), attempt.seed
+
+    def test_each_kind_lies_in_the_bag_to_put_the_calliper_to(self, begun):
+        assert all(min(attempt.task.stock.values()) >= 1 for attempt in begun(DRILL))
+
 
 def _always(task, answer):  # noqa: ARG001 - as every occasion's
     return True
@@ -222,7 +294,7 @@ def _three_unlike_on_one_another(task, answer):  # noqa: ARG001
 
 
 def _fewer_do(task, answer):
-    return _count(answer) > _count(task.worked.answer)
+    return _count(answer) > _count(task.worked.answer) + 1  # one more is let pass
 
 
 def _one_too_low(task, answer):
@@ -251,7 +323,7 @@ def test_each_habit_is_told_by_its_own_kind(begun, play, script, kind, occasion)
         marked = play(attempt, lambda hands, kept=answers: kept.append(script(hands)) or kept[0])
         if occasion(attempt.task, answers[0]):
             told.append(_kinds(marked) == [kind])
-    assert len(told) >= 150, f"{len(told)} floors give the occasion"
+    assert len(told) >= 100, f"{len(told)} floors give the occasion"
     assert sum(told) >= 0.95 * len(told), f"{sum(told)} of {len(told)}"
 
 
@@ -281,6 +353,30 @@ class TestMarking:
         told = [_kinds(play(attempt, measures_for_show)) for attempt in begun(DRILL)[:60]]
         assert ["printed_thickness"] in told
         assert all("out" not in kinds or "printed_thickness" not in kinds for kinds in told)
+
+    def test_a_pile_upside_down_has_a_thin_one_outside(self, begun, play):
+        told = [_kinds(play(attempt, upside_down)) for attempt in begun(DRILL)[:60]]
+        assert sum(kinds == ["thin_outside"] for kinds in told) >= 57
+
+    def test_low_by_the_print_is_both_and_each_with_its_own_share(self, begun, play):
+        both = 0
+        for attempt in begun(DRILL)[:60]:
+            answers = []
+            marked = play(
+                attempt, lambda h, kept=answers: kept.append(low_by_the_print(h)) or kept[0]
+            )
+            if _kinds(marked) != ["printed_thickness", "all_low"]:
+                continue
+            both += 1
+            needed, stacks = attempt.task.supports.needed_mm, answers[0].values()
+            thick = attempt.task.thick_mm
+            # 5 e, as for one stack of two units; of the low ones, against the mean of all.
+            shift = max((sum(thick[p] - p for p in stack) for stack in stacks), key=abs)
+            assert abs(marked.mistakes[0].effect.gap_mm) == pytest.approx(5 * abs(shift))
+            low = [sum(stack) - mm for stack, mm in zip(stacks, needed, strict=True)]
+            gap = 5 * (min(low) - sum(low) / len(low))
+            assert marked.mistakes[1].effect.gap_mm == pytest.approx(gap, abs=1e-5)
+        assert both >= 45
 
     def test_two_habits_at_once_are_both_told(self, attempt, play):
         def upside_down(hands):

@@ -308,7 +308,7 @@ def test_other_sound_hands_are_told_no_mistake(begun: Begun, play: Play, script:
         (reads_the_back_only, "along_only"),
         (trusts_the_level, "never_turned"),
         (trusts_the_level_from_the_staff, "never_turned"),
-        (guesses, "too_far_apart"),
+        (guesses, "guessed"),
         (takes_high_for_low, "wrong_sign"),
     ],
 )

@@ -119,6 +119,37 @@ def test_hints_run_out_in_words(desk: PracticeDesk) -> None:
     assert "all hints are given" in desk.amiss[0].words
 
 
+def test_hints_are_remembered_by_floor_until_it_is_answered(desk: PracticeDesk) -> None:
+    desk.hint()
+    desk.begin("own_error", "8", "ordinary")
+    assert desk.attempt.hints == 0
+    desk.begin("own_error", "7", "fair")
+    assert desk.attempt.hints == 0
+    desk.begin("own_error", " 7.0", "ordinary")  # the same floor, typed otherwise
+    assert (desk.attempt.hints, desk.attempt.done) == (1, ())
+    desk.hint()
+    assert desk.attempt.done[-1].seen.words == f"hint: {desk.attempt.drill.hints[1]}"
+    desk.begin("own_error", "7", "ordinary")
+    assert desk.attempt.hints == 2
+    assert desk.answer({"error": "0.5"})
+    assert desk.marked[0].hints == 2
+    desk.begin("own_error", "7", "ordinary")
+    assert desk.attempt.hints == 0
+
+
+def test_answers_shown_are_remembered_by_floor(desk: PracticeDesk) -> None:
+    assert not desk.answer({"error": "a lot"})
+    assert desk.answer({"error": "0.5"})
+    assert desk.shown_before == 0  # of the attempt that was just marked
+    desk.begin("own_error", "7", "fair")
+    assert desk.shown_before == 0
+    desk.begin("own_error", "7", "ordinary")
+    assert desk.shown_before == 1
+    desk.answer({"error": "0.5"})
+    desk.begin("own_error", "7", "ordinary")
+    assert desk.shown_before == 2
+
+
 def test_beginning_again_clears_the_desk_and_a_wrong_beginning_leaves_it(
     desk: PracticeDesk,
 ) -> None:

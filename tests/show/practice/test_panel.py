@@ -154,6 +154,8 @@ def test_what_cannot_be_begun_in_code_is_refused() -> None:
         Practice(nickname="../ann")
     with pytest.raises(Refusal, match="folder for records"):
         Practice(nickname="birch", records="~nobody-of-that-name/marks")
+    with pytest.raises(Refusal, match="and no folder"):
+        Practice(nickname="birch", records=str(Path("not there") / "marks"))
     with pytest.raises(Refusal, match="own_error"):
         Practice("no such drill")
     with pytest.raises(Refusal, match="fair"):
@@ -176,8 +178,8 @@ def test_marks_are_kept_where_a_person_says_and_tries_are_counted(tmp_path: Path
 
 
 def test_a_mark_that_cannot_be_kept_stands_and_says_so(tmp_path: Path) -> None:
-    (tmp_path / "file").write_text("in the way")
     panel = Practice("own_error", 20, "ordinary", nickname="birch", records=str(tmp_path / "file"))
+    (tmp_path / "file").write_text("in the way")
     hand(panel, "answer", form="answer", typed={"error": "0.3"})
     assert "NOT kept" in panel.widget.setup["notice"]
     assert "of 100 marks" in panel.widget.marks
@@ -188,3 +190,56 @@ def test_without_a_nickname_nothing_is_kept(tmp_path: Path) -> None:
     hand(panel, "answer", form="answer", typed={"error": "0.3"})
     assert "not kept" in panel.widget.setup["notice"]
     assert not (tmp_path / "mine").exists()
+
+
+def test_a_folder_is_tested_when_it_is_typed(tmp_path: Path) -> None:
+    panel = Practice("own_error", 20, "ordinary")
+    hand(panel, "who", nickname="elm", folder=str(tmp_path / "not there" / "mine"))
+    assert "and no folder" in panel.widget.setup["problems"][0]
+    assert panel.widget.setup["folder"] == ""
+    assert list(tmp_path.iterdir()) == []
+
+
+def test_a_further_try_is_told_when_it_is_begun_and_when_a_name_is_given(tmp_path: Path) -> None:
+    again = {"drill": "own_error", "grade": "ordinary", "seed": "20"}
+    who = {"nickname": "birch", "folder": str(tmp_path)}
+    panel = Practice("own_error", 20, "ordinary", **{"nickname": "birch", "records": str(tmp_path)})
+    hand(panel, "answer", form="answer", typed={"error": "0.3"})
+    assert "try 2" not in panel.widget.setup["notice"]
+    hand(panel, "begin", **again, **who)
+    assert "You have answered this floor before: this is try 2" in panel.widget.setup["notice"]
+    hand(panel, "begin", **{**again, "seed": "21"}, **who)
+    assert "this is try" not in panel.widget.setup["notice"]
+    fresh = Practice("own_error", 20, "ordinary")
+    assert "this is try" not in fresh.widget.setup["notice"]
+    hand(fresh, "who", **who)
+    assert "this is try 2" in fresh.widget.setup["notice"]
+    third = Practice("own_error", 20, "ordinary", nickname="birch", records=str(tmp_path))
+    assert "this is try 2" in third.widget.setup["notice"]
+
+
+def test_an_answer_seen_without_a_name_is_no_first_try_with_one(tmp_path: Path) -> None:
+    panel = Practice("own_error", 20, "ordinary")
+    hand(panel, "answer", form="answer", typed={"error": "0.3"})
+    hand(panel, "begin", drill="own_error", grade="ordinary", seed="20", nickname="birch",
+         folder=str(tmp_path))  # fmt: skip
+    assert "shown on this page before: this is try 2" in panel.widget.setup["notice"]
+    hand(panel, "answer", form="answer", typed={"error": "0.3"})
+    hand(panel, "begin", drill="own_error", grade="fair", seed="20", nickname="birch",
+         folder=str(tmp_path))  # fmt: skip
+    hand(panel, "answer", form="answer", typed={"error": "0.3"})
+    kept = read_records(tmp_path).attempts
+    assert sorted((one.grade, one.tries_before) for one in kept) == [("fair", 0), ("ordinary", 1)]
+
+
+def test_beginning_again_gives_no_hint_back(tmp_path: Path) -> None:
+    who = {"nickname": "birch", "folder": str(tmp_path)}
+    panel = Practice("own_error", 20, "ordinary")
+    left = panel.widget.task["hints_left"]
+    hand(panel, "hint")
+    hand(panel, "begin", drill="own_error", grade="ordinary", seed="20", **who)
+    assert panel.widget.task["hints_left"] == left - 1
+    assert "1 hint" in panel.widget.task["score"]
+    hand(panel, "answer", form="answer", typed={"error": "0.3"})
+    assert "hints" in panel.widget.marks
+    assert [one.hints for one in read_records(tmp_path).attempts] == [1]

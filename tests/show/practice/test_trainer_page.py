@@ -58,13 +58,13 @@ def test_who_did_what_is_the_practice_rooms_table(page: str, table: TrainersTabl
     assert head[-1] == "last try [universal time]"
     for shown, row in zip(rows, table.who.to_dict("records"), strict=True):
         assert shown[:8] == [
-            row["nickname"], row["title"], f"{row['attempts']}", f"{row['floors']}",
+            row["nickname"], row["title"], f"{row['tries']}", f"{row['floors']}",
             row["worst_grade"], f"{row['best_marks']}", f"{row['last_marks']}",
             f"{row['placements']}",
         ]  # fmt: skip
         assert shown[8:10] == [f"{row['good_placements']}", f"{row['hints']}"]
         # 2031-05-08T09:05:00Z is told to the minute.
-        assert shown[10] == f"{row['last_when'][:10]} {row['last_when'][11:16]}"
+        assert shown[10] == f"{row['last_try'][:10]} {row['last_try'][11:16]}"
     assert ["birch", "Your level's own error", "2", "2", "fair", "70", "60"] in [
         row[:7] for row in rows
     ]
@@ -98,7 +98,7 @@ def test_the_next_drill_has_its_reason_and_its_rule(page: str, table: TrainersTa
 def test_refused_files_are_named_first_and_last(page: str, table: TrainersTable) -> None:
     assert "⚠ Not in these figures: cy &amp; &lt;b&gt;co.csv." in page
     assert page.index("Not in these figures") < page.index("<svg")
-    _, *rows = rows_of(page, "Files that are not in these figures")
+    _, *rows = rows_of(page, "What is not in these figures")
     assert rows
     told = " ".join(cell for row in rows for cell in row)
     for problem in table.refused:
@@ -137,6 +137,18 @@ def test_only_refused_files_make_a_page_without_a_picture(tmp_path: Path) -> Non
     assert "<svg" not in html_
     assert "0 tries of 0 apprentices from 0 files." in html_
     assert "Not in these figures: oak.csv" in html_
+
+
+def test_damaged_rows_are_named_and_whole_ones_shown(tmp_path: Path) -> None:
+    folder = invented_class(tmp_path / "class")
+    rowan = folder / "rowan.csv"
+    rowan.write_bytes(rowan.read_bytes()[:-100])
+    shown = trainer_page(folder).html
+    assert "27 tries of 4 apprentices from 4 files." in shown
+    assert "⚠ Of these files only the whole rows are in these figures: rowan.csv." in shown
+    (_, (where, found, _)) = rows_of(shown, "What is not in these figures")
+    assert where.startswith("rowan.csv, row 4, ")
+    assert "breaks off there" in found
 
 
 def test_no_folder_and_no_file_are_refused(tmp_path: Path) -> None:

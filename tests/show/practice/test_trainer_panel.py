@@ -64,6 +64,10 @@ def test_refused_files_are_told_beside_the_button_too(tmp_path: Path) -> None:
     panel = Trainer(f"{folder}")
     assert f"⚠ 4 files of {folder} read; 1 file refused, and named below." in said(panel)
     assert "oak.csv" in panel.of_class.page.value
+    ash = folder / "ash.csv"
+    ash.write_bytes(ash.read_bytes()[:-40])
+    panel.of_class.button.click()
+    assert f"⚠ 4 files of {folder} read; 1 file damaged in part, 1 file refused, and" in said(panel)
 
 
 def test_files_that_came_since_are_read_when_the_button_is_pressed(tmp_path: Path) -> None:

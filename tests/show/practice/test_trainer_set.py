@@ -11,7 +11,9 @@ from kit.practice.class_set import class_set
 from kit.practice.drills import DRILLS
 from kit.practice.grades import GRADES
 from kit.show.practice import trainer_set
-from kit.show.practice.sheet import answers_page, sheet_page
+from kit.show.practice.answers import answers_page
+from kit.show.practice.paper_sheet import paper_page
+from kit.show.practice.sheet import sheet_page
 from kit.show.practice.trainer_set import SetPart, whole_seed, worked_set
 
 QUICK = tuple(drill for drill in DRILLS if drill.key in ("own_error", "bad_reading", "as_built"))
@@ -30,7 +32,8 @@ def said(part: SetPart) -> str:
 
 def test_every_control_has_a_name(part: SetPart) -> None:
     assert [tick.description for tick in part.ticks.values()] == [drill.title for drill in QUICK]
-    for control in (part.seed, part.grade, part.folder, part.button, part.all, part.none):
+    boxes = (part.seed, part.grade, part.on_paper, part.folder)
+    for control in (*boxes, part.button, part.all, part.none):
         assert control.description
 
 
@@ -59,6 +62,34 @@ def test_a_choice_of_drills_is_kept_in_the_order_of_the_site(part: SetPart, tmp_
     assert sheet == sheet_page(class_set(chosen, 431, GRADES[1]))
     part.all.click()
     assert all(tick.value for tick in part.ticks.values())
+
+
+def test_a_set_without_a_screen_leaves_out_what_wants_one(part: SetPart, tmp_path: Path) -> None:
+    assert not part.on_paper.value
+    assert part.able.value == ""
+    part.on_paper.value = True
+    as_built = next(drill.title for drill in QUICK if drill.key == "as_built")
+    assert f"Left out, because they want the screen: {as_built}." in part.able.value
+    part.button.click()
+    able = [drill for drill in QUICK if drill.key != "as_built"]
+    of_class = class_set(able, 431, GRADES[1], (as_built,))
+    texts = {p.name: p.read_text(encoding="utf-8") for p in (tmp_path / "sheets").iterdir()}
+    assert texts == {
+        "paper-431-ordinary.html": paper_page(of_class),
+        "paper-answers-431-ordinary.html": answers_page(of_class),
+    }
+    part.on_paper.value = False
+    assert part.able.value == ""
+    part.button.click()
+    assert len(list((tmp_path / "sheets").iterdir())) == 4
+
+
+def test_no_drill_for_paper_is_refused(part: SetPart, tmp_path: Path) -> None:
+    part.choose(["as_built"])
+    part.on_paper.value = True
+    part.button.click()
+    assert "to be worked without a screen: found as_built; allowed: high_point" in said(part)
+    assert not list(tmp_path.iterdir())
 
 
 def test_each_drill_is_told_while_it_is_worked(part: SetPart) -> None:

@@ -171,7 +171,7 @@ function workbench(model, post) {
 }
 
 /** So many moves stand open at first; the others are folded, not to push the answer out of sight. */
-const OPEN_MOVES = 3;
+const OPEN_MOVES = 4;
 
 /** A part that can be folded. */
 function details(words, content, open) {
