@@ -17,7 +17,7 @@ _STYLE = (
     "@page{size:A4;margin:12mm}"
     "body{font:10.5pt/1.35 sans-serif;color:#000;background:#fff;max-width:186mm;margin:8mm auto;"
     "padding:0 2mm}@media print{body{margin:0;padding:0;max-width:none}}"
-    "h1{font-size:15pt;margin:0 0 1mm}h2{font-size:12.5pt;margin:1mm 0}"
+    "h1{font-size:14pt;margin:0 0 1mm}h2{font-size:12.5pt;margin:1mm 0}"
     "h3{font-size:10.5pt;margin:3mm 0 1mm}h1,h2,h3,caption{break-after:avoid}"
     "p,ul,ol{margin:1mm 0}ul,ol{padding-left:6mm}li{margin:.5mm 0}"
     "table{border-collapse:collapse;font-size:9pt;line-height:1.2;margin:1.5mm 0;"
@@ -28,7 +28,7 @@ _STYLE = (
     ".n{text-align:right}tr,svg,.keep{break-inside:avoid}"
     "svg{max-width:100%;height:auto;display:block;filter:grayscale(1)}"
     ".beside{display:flex;flex-wrap:wrap;gap:0 8mm;align-items:flex-start}"
-    ".who{display:flex;flex-wrap:wrap;gap:1mm 6mm;align-items:baseline}.who .gap{min-width:28mm}"
+    ".who{display:flex;flex-wrap:wrap;gap:1mm 4mm;align-items:baseline}.who .gap{min-width:24mm}"
     ".gap{display:inline-block;min-width:22mm;border-bottom:.3mm solid #000;height:1.3em;"
     "vertical-align:bottom}"
     ".blanks{display:flex;flex-wrap:wrap;gap:1.5mm 7mm;align-items:baseline;margin:1mm 0}"
@@ -78,7 +78,7 @@ def made_words(of_class: ClassSet) -> str:
 def head(title: str, *, who: bool = True) -> str:
     """Return the head of a page: its title, blanks for a nickname and a date."""
     gap = '<span class="gap"></span>'
-    blanks = f"<span>Nickname: {gap}</span><span>Date: {gap}</span>" if who else ""
+    blanks = f"<span>Nickname: {gap} &ensp; Date: {gap}</span>" if who else ""
     return f'<div class="who"><h1>{title}</h1>{blanks}</div>'
 
 

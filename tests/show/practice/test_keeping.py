@@ -89,7 +89,7 @@ def test_a_folder_that_cannot_be_written_is_refused_when_it_is_typed(
     keeping = Keeping("birch", str(tmp_path))
     before = keeping.notice
     for folder in ("not there/mine", "file", "file/mine"):
-        with pytest.raises(Refusal, match="folder for records: found .*a new one in such a folder"):
+        with pytest.raises(Refusal, match=r"found .*a new one in such a folder"):
             keeping.named("birch", str(tmp_path / folder))
         assert (keeping.folder, keeping.notice) == (str(tmp_path), before)
     # Whoever runs the tests may be allowed everything.
