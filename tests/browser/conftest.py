@@ -181,7 +181,7 @@ def voila(request: pytest.FixtureRequest, tmp_path: Path, folder: Path) -> Itera
                 "--Voila.ip=127.0.0.1",
                 f"--port={port}",
             ],
-            cwd=Path(__file__).parents[2],  # as the README has it: there its settings lie
+            cwd=notebook.parent,  # as the README has it: there its settings lie
             env=_environment(tmp_path, tmp_path / "settings"),
             stdout=log,
             stderr=log,

@@ -420,8 +420,7 @@ def test_voila_shows_no_code_and_works_by_touch(voila: Any, watched: Any) -> Non
     assert float(height.input_value()) > before
     assert box["height"] >= 44  # a finger's width
     shoot(page, "voila")
-    # What Voila asks for from outside are icons that the board does not use.
-    assert [url for url in watched.outside if not re.search(r"fontawesome.*\.css", url)] == []
+    assert watched.outside == []
     assert watched.errors == []
 
 

@@ -167,7 +167,6 @@ def test_every_drill_can_be_done_with_the_keyboard(lab: Any, watched: Any) -> No
             hand_in(page, done.move.kind, typed)
             seen_moves(page, number)
             assert page.locator(".ufk-practice .ufk-seen").inner_text() == done.seen.words
-        shoot(page, f"{drill.key}-before")
         hand_in(page, "answer", {key: as_typed(v) for key, v in task.worked.answer.items()})
         page.wait_for_selector(".ufk-practice .ufk-verdict:not([hidden])", timeout=30_000)
         assert "100 of 100 marks" in page.locator(".ufk-practice .ufk-verdict").inner_text()
@@ -272,6 +271,7 @@ def test_under_voila_a_whole_drill_by_touch_and_no_code(voila: Any, watched: Any
         page.wait_for_timeout(30)
     touch(hand, "touchEnd")
     seen_moves(page, 1)
+    settle(page)  # the first bubble takes its room over the plan, and what is below moves down
     form(page, "lay").get_by_role("button", name="turn it end for end").tap()
     seen_moves(page, 2)
     assert page.locator(".ufk-practice .ufk-last svg").count() == 2  # vial and edge
@@ -288,3 +288,18 @@ def test_under_voila_a_whole_drill_by_touch_and_no_code(voila: Any, watched: Any
     # Not even the icons that Voila's own page would ask for: voila.json keeps the browser at home.
     assert watched.outside == []
     assert watched.errors == []
+
+
+@pytest.mark.parametrize("notebook", ["04_practice_floor", "04_for_the_trainer"])
+@pytest.mark.parametrize("width", [1400])
+def test_the_notebooks_run_in_jupyterlab(lab: Any, watched: Any, notebook: str) -> None:
+    watched.open_and_run(lab, f"{notebook}.ipynb")
+    assert watched.cell_errors() == []
+    page = watched.page
+    page.set_viewport_size({"width": 1400, "height": 5200})
+    page.wait_for_selector(".jp-Notebook .jp-CodeCell svg", state="attached", timeout=60_000)
+    settle(page)
+    cells = page.locator(".jp-Notebook")
+    cells.screenshot(path=SHOTS / f"{notebook}-1400.png")
+    assert watched.errors == []
+    assert watched.outside == []

@@ -7,7 +7,7 @@ from pathlib import Path
 
 from voila.app import Voila
 
-SETTINGS = Path(__file__).parents[2] / "voila.json"
+SETTINGS = Path(__file__).parents[2] / "notebooks" / "voila.json"
 
 #: Sources of Content Security Policy Level 3 that are the page itself or its own server; ``ws:``
 #: is the kernel's socket, which not every browser takes for the page's own server.
