@@ -132,7 +132,7 @@ def _own_error_book(done: Sequence[Done]) -> Tables:
 
 
 def _and(two: Iterable[float]) -> str:
-    return " and ".join(f"{one:g}" for one in two)
+    return " and ".join(f"{one:g}" for one in dict.fromkeys(two))
 
 
 def _unbroken(place: Place) -> str:

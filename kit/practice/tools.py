@@ -15,7 +15,6 @@ from kit.practice.draws import Floats
 from kit.practice.fields import Field, Value, number, numbers, words
 from kit.practice.floors import PracticeFloor
 from kit.practice.instruments import (
-    CONTACT_MM,
     GAUGE_MM,
     LEVEL_LENGTHS_MM,
     STAFF_MM,
@@ -24,6 +23,7 @@ from kit.practice.instruments import (
 )
 from kit.practice.moves import Done, Move, MoveForm, OnPlan, Place, Seen, UnderEdge, Vial
 from kit.practice.rest import Rest, rest
+from kit.practice.tool_words import bubble_words, touch_words, touching
 
 #: Steps in which a floor under an edge is looked at [mm].
 FINE_MM = 5.0
@@ -108,11 +108,11 @@ class Tools:
         under = (sum(numbers(move.values, "under_from")), sum(numbers(move.values, "under_to")))
         lies = self.lie(*ends, under)
         bubble = level.bubble_mm(lies.slope_mm_per_m)
-        seen = _touching(lies, level.length_mm)
+        seen = touching(lies, level.length_mm)
         packed = tuple(
             (at, high) for at, high in zip((0.0, level.length_mm), under, strict=True) if high
         )
-        said = f"{level.name} level: bubble {_bubble_words(bubble)}; {_touch_words(seen, lies)}"
+        said = f"{level.name} level: bubble {bubble_words(bubble)}; {touch_words(seen, lies)}"
         return Seen(
             said,
             LAY_S[level.name] + PACKER_S * len(packed),
@@ -125,9 +125,9 @@ class Tools:
     def _edge(self, move: Move) -> Seen:
         ends = _ends(move, self.bag.edge_mm)
         lies = self.lie(*ends, (0.0, 0.0))
-        seen = _touching(lies, self.bag.edge_mm)
+        seen = touching(lies, self.bag.edge_mm)
         return Seen(
-            f"straight edge: {_touch_words(seen, lies)}",
+            f"straight edge: {touch_words(seen, lies)}",
             EDGE_S,
             figures={"touches_mm": seen, "rocks": str(lies.rocks).lower()},
             under=(UnderEdge(self.bag.edge_mm, seen),),
@@ -155,7 +155,7 @@ class Tools:
             figures={"gap_mm": read},
             under=(
                 UnderEdge(
-                    self.bag.edge_mm, _touching(lies, self.bag.edge_mm), gaps=(*earlier, (at, read))
+                    self.bag.edge_mm, touching(lies, self.bag.edge_mm), gaps=(*earlier, (at, read))
                 ),
             ),
             on_plan=(OnPlan("place", ((float(x[0]), float(y[0])),), f"{read:g}"),),
@@ -282,27 +282,6 @@ def _ends(move: Move, long_mm: float) -> tuple[Place, Place]:
         round(start[0] + share * (towards[0] - start[0]), 6),
         round(start[1] + share * (towards[1] - start[1]), 6),
     )
-
-
-def _touching(lies: Rest, long_mm: float) -> tuple[float, ...]:
-    """Return where light is seen to end, to `CONTACT_MM` along the edge."""
-    return tuple(
-        min(to_step(place, CONTACT_MM), long_mm) for place in (lies.left_mm, lies.right_mm)
-    )
-
-
-def _touch_words(seen: tuple[float, ...], lies: Rest) -> str:
-    where = " and ".join(f"{place:g}" for place in seen)
-    rocks = "; it rocks on its middle" if lies.rocks else ""
-    return f"touches at about {where} mm from its marked end{rocks}"
-
-
-def _bubble_words(bubble_mm: float) -> str:
-    if bubble_mm == 0:
-        return "in the middle"
-    end = "the other end" if bubble_mm > 0 else "the marked end"
-    far = "at the end of the glass" if abs(bubble_mm) >= 8.0 else f"{abs(bubble_mm):g} mm off"
-    return f"{far} towards {end}"
 
 
 def turned(move: Move) -> Move:
