@@ -222,6 +222,7 @@ def middle_of(element: Any) -> float:
     return float(box["x"] + box["width"] / 2)
 
 
+@pytest.mark.parametrize("width", [800])
 def test_no_go_area_and_floor_that_nobody_read(lab: Any, watched: Any) -> None:
     page = open_board(lab, watched, "boot-room")
     shoot(page, "boot-room")
@@ -429,6 +430,7 @@ LOADS = """() => Object.fromEntries([...document.querySelectorAll('.ufk-loads .u
     .map(one => [one.dataset.support, one.querySelector('title')?.textContent ?? '']))"""
 
 
+@pytest.mark.parametrize("width", [800])
 def test_idle_stacks_are_seen_and_told_apart(lab: Any, watched: Any) -> None:
     page = open_board(lab, watched, "boot-room")
     loads = page.locator(".ufk-loads")

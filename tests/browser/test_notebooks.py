@@ -155,6 +155,7 @@ def test_a_suspect_is_left_out_by_the_person_and_not_before(
     page.get_by_text("there is nothing to decide").first.wait_for(timeout=30_000)
 
 
+@pytest.mark.parametrize("width", [1400])
 def test_charts_offer_no_button_that_leads_to_another_machine(lab: Any, watched: Any) -> None:
     page = watched.page
     watched.open_and_run(lab, "01_read_the_floor.ipynb")
