@@ -47,7 +47,7 @@ def test_a_level_comes_to_rest_against_a_linear_programme(benchmark: Any) -> Non
 
 
 def test_a_level_is_laid_against_the_hull_alone(benchmark: Any) -> None:
-    """All of a first move, the heights under it too; the peer is Qhull on heights that are there."""
+    """All of a first move, the heights under it too; the peer is Qhull on given heights."""
     move = lay("long", (700.0, 480.0), (2500.0, 480.0))
 
     def fresh() -> Any:  # a task keeps what lay once
