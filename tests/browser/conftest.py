@@ -47,6 +47,19 @@ class Lab:
     token: str
     folder: Path
 
+    def put_notebook(self, name: str, source: str) -> None:
+        """Write a notebook of one cell beside the others."""
+        code = {
+            "cell_type": "code", "execution_count": None, "id": "only", "metadata": {},
+            "outputs": [], "source": source,
+        }  # fmt: skip
+        kernel = {"display_name": "Python 3", "language": "python", "name": "python3"}
+        book = {
+            "cells": [code], "metadata": {"kernelspec": kernel},
+            "nbformat": 4, "nbformat_minor": 5,
+        }  # fmt: skip
+        (self.folder / "notebooks" / name).write_text(json.dumps(book))
+
 
 @dataclass
 class Watched:

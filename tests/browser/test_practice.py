@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import re
 from pathlib import Path
 from typing import Any
@@ -22,15 +21,7 @@ CELL = "from kit import show\n\npage = show.Practice({drill!r}, {seed}, {grade!r
 
 def open_page(lab: Any, watched: Any, drill: str, seed: int, grade: str, more: str = "") -> Any:
     """Run a notebook that holds the practice page alone; return the browser's page."""
-    code = {
-        "cell_type": "code", "execution_count": None, "id": "page", "metadata": {},
-        "outputs": [], "source": more + CELL.format(drill=drill, seed=seed, grade=grade),
-    }  # fmt: skip
-    kernel = {"display_name": "Python 3", "language": "python", "name": "python3"}
-    book = {
-        "cells": [code], "metadata": {"kernelspec": kernel}, "nbformat": 4, "nbformat_minor": 5,
-    }  # fmt: skip
-    (lab.folder / "notebooks" / "page.ipynb").write_text(json.dumps(book))
+    lab.put_notebook("page.ipynb", more + CELL.format(drill=drill, seed=seed, grade=grade))
     watched.open_and_run(lab, "page.ipynb")
     assert watched.cell_errors() == []
     return ready(watched.page)

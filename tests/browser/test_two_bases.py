@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import json
 import re
 import time
 from pathlib import Path
@@ -24,15 +23,7 @@ SIDES = """() => [...document.querySelectorAll('.ufk-two-bases .ufk-side')]
 
 def open_panel(lab: Any, watched: Any, job: str) -> Any:
     """Run a notebook that holds the panel alone, and return the page with the panel in sight."""
-    code = {
-        "cell_type": "code", "execution_count": None, "id": "panel", "metadata": {},
-        "outputs": [], "source": CELL.format(job=job),
-    }  # fmt: skip
-    kernel = {"display_name": "Python 3", "language": "python", "name": "python3"}
-    book = {
-        "cells": [code], "metadata": {"kernelspec": kernel}, "nbformat": 4, "nbformat_minor": 5,
-    }  # fmt: skip
-    (lab.folder / "notebooks" / "panel.ipynb").write_text(json.dumps(book))
+    lab.put_notebook("panel.ipynb", CELL.format(job=job))
     watched.open_and_run(lab, "panel.ipynb")
     assert watched.cell_errors() == []
     return ready(watched.page)

@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Callable, Iterator, Sequence
-from typing import NamedTuple
+from collections.abc import Callable, Sequence
+from typing import Any
 from xml.etree import ElementTree
 
 import pytest
@@ -17,19 +17,6 @@ from kit.practice.instruments import pack_bag
 from kit.practice.moves import Done, Move, OnPlan
 from kit.practice.shapes import Bump, Fall
 from kit.practice.tools import Tools, lay, read_at, tread_at
-from kit.show.board.svg import letters_px
-
-LETTERS_PX = 12.0
-
-
-class Letters(NamedTuple):
-    """One text of a picture and the box that it takes [px]."""
-
-    text: str
-    left: float
-    top: float
-    right: float
-    bottom: float
 
 
 @pytest.fixture(scope="session")
@@ -47,46 +34,7 @@ def numbers_in() -> Callable[[str], list[float]]:
 
 
 @pytest.fixture(scope="session")
-def texts_of() -> Callable[[str], list[Letters]]:
-    """Return what finds the texts of a picture and their boxes."""
-    return lambda svg: list(_texts(ElementTree.fromstring(svg), "start", (0.0, 0.0)))
-
-
-def _texts(node: ElementTree.Element, anchor: str, moved: tuple[float, float]) -> Iterator[Letters]:
-    anchor = node.get("text-anchor", anchor)
-    by = re.fullmatch(r"translate\((\S+) (\S+)\)", node.get("transform", "translate(0 0)"))
-    assert by
-    moved = moved[0] + float(by[1]), moved[1] + float(by[2])
-    if node.tag.endswith("}text"):
-        text = node.text or ""
-        x, y = float(node.get("x", "")) + moved[0], float(node.get("y", "")) + moved[1]
-        wide = letters_px(text)
-        left = x - wide * {"start": 0.0, "middle": 0.5, "end": 1.0}[anchor]
-        # Letters stand on their baseline; a fifth of their height hangs below it.
-        yield Letters(text, left, y - 0.8 * LETTERS_PX, left + wide, y + 0.2 * LETTERS_PX)
-    for child in node:
-        yield from _texts(child, anchor, moved)
-
-
-@pytest.fixture(scope="session")
-def touching(texts_of: Callable[[str], list[Letters]]) -> Callable[[str], list[tuple[str, str]]]:
-    """Return what finds the texts of a picture that lie on each other by more than 2 px."""
-
-    def find(svg: str) -> list[tuple[str, str]]:
-        boxes = texts_of(svg)
-        return [
-            (one.text, other.text)
-            for number, one in enumerate(boxes)
-            for other in boxes[number + 1 :]
-            if min(one.right, other.right) - max(one.left, other.left) > 2
-            and min(one.bottom, other.bottom) - max(one.top, other.top) > 2
-        ]
-
-    return find
-
-
-@pytest.fixture(scope="session")
-def outside(texts_of: Callable[[str], list[Letters]]) -> Callable[[str], list[str]]:
+def outside(texts_of: Callable[[str], list[Any]]) -> Callable[[str], list[str]]:
     """Return what finds the texts that leave their picture."""
 
     def find(svg: str) -> list[str]:

@@ -72,7 +72,8 @@ def test_the_answer_brings_the_sound_way_the_floor_and_the_rule(drill: Drill) ->
 
 def test_every_state_goes_to_the_browser_as_strict_json() -> None:
     for drill in DRILLS:
-        json.dumps(whole(after_worked(drill, 33, "fair")), allow_nan=False)
+        state = whole(after_worked(drill, 33, "fair"))
+        assert json.loads(json.dumps(state, allow_nan=False)) == state
 
 
 def test_the_newest_move_is_shown_drawn_and_added_to_the_log() -> None:
