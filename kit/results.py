@@ -19,14 +19,22 @@ from kit.answer import Answer
 from kit.base.cautions import NO_APPROVAL
 from kit.in_draws import idle_odds
 from kit.readings.formulas import inert
-from kit.results_files import refuse_readings, take_away, write_texts
+from kit.results_files import refuse_readings, take_away, write_files
 from kit.strength import as_tables
 from kit.strength.bearers import IDLE_MM
 from kit.strength.joists import NoJoists
 
 __all__ = [
-    "COLUMNS", "OF_ONE_METHOD", "csv_text", "refuse_readings", "result_texts", "summary",
-    "tables", "take_away", "write_results", "write_texts",
+    "COLUMNS",
+    "OF_ONE_METHOD",
+    "csv_text",
+    "refuse_readings",
+    "result_texts",
+    "summary",
+    "tables",
+    "take_away",
+    "write_files",
+    "write_results",
 ]  # fmt: skip
 
 #: Tables that one way of building has and others have not.
@@ -248,7 +256,7 @@ def write_results(answer: Answer, folder: str | Path) -> list[Path]:
     out, texts = Path(folder), result_texts(answer)
     left_over = [out / name for name in OF_ONE_METHOD if name not in texts]
     refuse_readings(answer.job, (out / name for name in texts))
-    written = write_texts(texts, out)
+    written = write_files(texts, out)
     take_away(answer.job, left_over)
     return written
 

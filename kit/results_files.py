@@ -12,13 +12,13 @@ from kit.job import Job, refuse
 _WRITABLE = "a folder that can be written to"
 
 
-def write_texts(texts: Mapping[str, str], out: Path) -> list[Path]:
+def write_files(contents: Mapping[str, str | bytes], out: Path) -> list[Path]:
     """Write files into a folder, which is made where it does not exist.
 
     Parameters
     ----------
-    texts : mapping of str to str
-        What each file holds, by its name; a name may have folders in front, as in
+    contents : mapping of str to str or bytes
+        What each file holds, a text as UTF-8, by its name; a name may have folders in front, as in
         ``"bearers/summary.json"``.
     out : Path
         The folder.
@@ -26,7 +26,7 @@ def write_texts(texts: Mapping[str, str], out: Path) -> list[Path]:
     Returns
     -------
     list of Path
-        What was written, in the order of the texts.
+        What was written, in the order of the contents.
 
     Raises
     ------
@@ -38,25 +38,25 @@ def write_texts(texts: Mapping[str, str], out: Path) -> list[Path]:
     -----
     All files are written beside the place first, then all folders made, then each file replaced.
     """
-    for name in texts:
+    for name in contents:
         _refuse_name(name, out)
     try:
         out.mkdir(parents=True, exist_ok=True)
         with tempfile.TemporaryDirectory(dir=out, prefix=".writing-") as beside:
-            for name, text in texts.items():
-                _write_one(Path(beside) / name, text)
-            for name in texts:
+            for name, content in contents.items():
+                _write_one(Path(beside) / name, content)
+            for name in contents:
                 (out / name).parent.mkdir(parents=True, exist_ok=True)
-            for name in texts:
+            for name in contents:
                 os.replace(Path(beside) / name, out / name)
     except OSError as error:
         raise refuse(f"--out {out}", error.strerror or str(error), _WRITABLE) from error
-    return [out / name for name in texts]
+    return [out / name for name in contents]
 
 
-def _write_one(path: Path, text: str) -> None:
+def _write_one(path: Path, content: str | bytes) -> None:
     path.parent.mkdir(parents=True, exist_ok=True)
-    path.write_text(text, encoding="utf-8", newline="")
+    path.write_bytes(content.encode("utf-8") if isinstance(content, str) else content)
 
 
 def _refuse_name(name: str, out: Path) -> None:

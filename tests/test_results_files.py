@@ -10,7 +10,7 @@ import pytest
 import kit
 from kit.job import Job, Refusal
 from kit.parts import Answer
-from kit.results import OF_ONE_METHOD, refuse_readings, result_texts, write_results, write_texts
+from kit.results import OF_ONE_METHOD, refuse_readings, result_texts, write_files, write_results
 from kit.results_files import take_away
 
 DATA = Path(__file__).parents[1] / "data"
@@ -38,7 +38,7 @@ def files_under(folder: Path) -> dict[str, str]:
 def test_files_of_several_folders_are_written_together(tmp_path: Path) -> None:
     texts = {"a.csv": "1\n", "bearers/summary.json": "{}\n", "screw feet/in/b.csv": "2\n"}
     out = tmp_path / "new" / "out"
-    assert write_texts(texts, out) == [out / name for name in texts]
+    assert write_files(texts, out) == [out / name for name in texts]
     assert files_under(out) == texts
 
 
@@ -64,7 +64,7 @@ def test_what_is_in_the_way_is_refused_before_anything_is_replaced(
     prepare(tmp_path)
     before = files_under(tmp_path)
     with pytest.raises(Refusal, match=said):
-        write_texts(
+        write_files(
             {"a.csv": "new", "ladder/c.csv": "1", "feet/b.csv": "2", "z.csv": "3"}, tmp_path
         )
     assert files_under(tmp_path) == before
@@ -74,7 +74,7 @@ def test_what_is_in_the_way_is_refused_before_anything_is_replaced(
 @pytest.mark.parametrize("name", ["../a.csv", "/tmp/a.csv", "b/../../a.csv", ""])
 def test_a_name_that_leads_out_of_the_folder_is_refused(tmp_path: Path, name: str) -> None:
     with pytest.raises(Refusal, match="a name within the folder"):
-        write_texts({"b.csv": "1", name: "2"}, tmp_path / "out")
+        write_files({"b.csv": "1", name: "2"}, tmp_path / "out")
     assert not (tmp_path / "out").exists()
 
 

@@ -12,6 +12,7 @@ from typing import Annotated, Literal, Self
 
 from pydantic import BeforeValidator, Field, model_validator
 
+from kit.job.model_as_built import AsBuilt, Survey
 from kit.job.model_base import (
     MAX_SPAN_MM,
     ON_BEARERS,
@@ -37,6 +38,8 @@ from kit.job.model_parts import (
     Place,
     Price,
     Slips,
+    Text,
+    Title,
     no_truth,
 )
 
@@ -46,6 +49,7 @@ __all__ = [
     "ON_BEARERS",
     "PACKER_SIZE_MM",
     "SAME_STACK_MM",
+    "AsBuilt",
     "Base",
     "Bearer",
     "Compound",
@@ -134,20 +138,6 @@ class Floor(Part):
         if slips:
             raise Slips(*slips)
         return self
-
-
-class Survey(Part):
-    """``[[survey]]``: one table of readings."""
-
-    kind: Literal["heights", "grid", "staff", "booking", "level", "straightedge", "scan"]
-    file: Name
-    sheet: Name | None = None
-    sd_mm: Annotated[float, Field(gt=0, le=1000)] = 0.5
-    datum: Name | None = None
-    points_file: Name | None = None
-    own_error_mm_per_m: Annotated[float, Field(ge=-20, le=20)] | None = None
-    leave_out: tuple[Annotated[int, Field(ge=1)], ...] = ()
-    cell_mm: Length | None = None
 
 
 class Unit(Part):
@@ -260,6 +250,8 @@ class Packer(Part):
     count: Annotated[int, Field(ge=0, le=1_000_000)] | None = None
     measured_mm: Annotated[float, Field(gt=0, le=500)] | None = None
     price: Price | None = None
+    #: How many are sold together.
+    pack: Annotated[int, Field(ge=1, le=100_000)] = 1
 
     @property
     def thickness_mm(self) -> float:
@@ -274,6 +266,10 @@ class Stock(Part):
     screws_mm: tuple[Length, ...] = ()
     screw_diameter_mm: Annotated[float, Field(ge=2, le=12)] | None = None
     screw_price: Price | None = None
+    #: How many screws a box holds (from memory).
+    screw_box: Annotated[int, Field(ge=1, le=100_000)] = 200
+    #: What is bought beyond the list, of packers and screws (common practice, no source).
+    spare_percent: Annotated[float, Field(ge=0, le=100)] = 5.0
     countersink_mm: Annotated[float, Field(ge=0, le=DEEPEST_COUNTERSINK_MM)] = 0.0
     packer_size_mm: tuple[Length, Length] = PACKER_SIZE_MM
     packer_bears_n_per_mm2: Annotated[float, Field(gt=0, le=1000)] | None = None
@@ -306,8 +302,9 @@ class Job(Part):
     """A whole job: what the person says about floor, readings, furniture, base and stock."""
 
     schema_version: Annotated[Literal[1], Field(alias="schema")]
-    title: Name
+    title: Title
     units: Literal["mm", "in"] = "mm"
+    notes: Text = ""
     floor: Floor
     surveys: Annotated[tuple[Survey, ...], Field(alias="survey", min_length=1)]
     runs: Annotated[tuple[Run, ...], Field(alias="run", min_length=1)]
@@ -318,6 +315,7 @@ class Job(Part):
     bases: Annotated[tuple[Base, ...], Field(alias="base", min_length=1)]
     stock: Stock
     rates: Rates = Rates()
+    as_built: AsBuilt | None = None
     folder: Annotated[Path, Field(exclude=True)]
     #: Of the file that the job was read from: SHA-256 of its bytes in hexadecimal; empty where
     #: it was not read from a file.

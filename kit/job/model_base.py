@@ -58,6 +58,8 @@ class Plinth(Part):
     set_back_mm: Clear
     thickness_mm: Length
     board_mm: Annotated[tuple[Length, ...], Field(min_length=1)]
+    #: Lengths that the boards come in (from memory).
+    stock_mm: Annotated[tuple[Length, ...], Field(min_length=1)] = (2400.0, 3600.0)
 
 
 class Foot(Part):

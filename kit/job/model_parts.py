@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import unicodedata
 from typing import Annotated
 
 from pydantic import AfterValidator, BaseModel, ConfigDict, Field
@@ -30,6 +31,12 @@ def _on_one_line(text: str) -> str:
     return text
 
 
+def _readable(text: str) -> str:
+    if any(unicodedata.category(sign) in ("Cc", "Cs") for sign in text.replace("\n", "")):
+        raise ValueError("text in lines, without other control characters")
+    return text
+
+
 def no_truth(value: object) -> object:
     """Refuse true for 1, which Python takes for the same."""
     if isinstance(value, bool):
@@ -42,6 +49,10 @@ Clear = Annotated[float, Field(ge=0, le=LONGEST_MM)]
 Coordinate = Annotated[float, Field(ge=-LONGEST_MM, le=LONGEST_MM)]
 Place = tuple[Coordinate, Coordinate]
 Name = Annotated[str, Field(min_length=1, max_length=80), AfterValidator(_on_one_line)]
+#: What a paper is headed by: a line, however long.
+Title = Annotated[str, Field(min_length=1, max_length=20_000), AfterValidator(_on_one_line)]
+#: What a person has to say beside the figures, in lines.
+Text = Annotated[str, Field(min_length=0, max_length=20_000), AfterValidator(_readable)]
 Mass = Annotated[float, Field(ge=0, le=100_000)]
 Price = Annotated[float, Field(ge=0)]
 

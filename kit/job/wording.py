@@ -21,6 +21,7 @@ _EXAMPLES = {
     "packers": "[ {mm = 3}, {mm = 6, count = 40} ]",
     "feet": "[ {low_mm = 40, high_mm = 65} ]",
     "boards": "[ {mm = 70}, {mm = 95, price_per_m = 6.4} ]",
+    "left": "[ {mm = 1, count = 12}, {mm = 3, count = 4} ]",
     "drying": "[ {to_mm = 10, days = 1}, {to_mm = 50, days = 3} ]",
 }
 
@@ -181,6 +182,8 @@ def _describe(annotation: object, rules: tuple[object, ...], key: str) -> str:
 def _describe_plain(annotation: object, rules: tuple[object, ...], key: str) -> str:
     if annotation is bool:
         return "true or false"
+    if annotation is datetime.date:
+        return "a date such as 2026-11-20"
     if annotation is str:
         return _describe_text(rules)
     return _describe_number(annotation is int, rules, key)
@@ -201,8 +204,11 @@ def _describe_list(members: tuple[object, ...], rules: tuple[object, ...], key: 
 
 def _describe_text(rules: tuple[object, ...]) -> str:
     longest = next((rule.max_length for rule in rules if isinstance(rule, MaxLen)), 0)
-    if not any(isinstance(rule, MinLen) for rule in rules):
+    least = next((rule.min_length for rule in rules if isinstance(rule, MinLen)), None)
+    if least is None:
         return f"a letter, then letters and digits without spaces, at most {longest} in all"
+    if least == 0:
+        return f"text in quotes, three at each end of several lines, at most {longest} characters"
     return f"text in quotes on one line, 1 to {longest} characters"
 
 

@@ -17,7 +17,7 @@ from kit.practice.records import read_records
 from kit.practice.trainer import TrainersTable, trainers_table
 from kit.practice.trainer_text import trainers_lines
 from kit.results import csv_text
-from kit.results_files import write_texts
+from kit.results_files import write_files
 
 #: What makes a page of a set.
 Page = Callable[[ClassSet], str]
@@ -153,7 +153,7 @@ def write_fresh(texts: Mapping[str, str], out: Path) -> list[Path]:
         Where one of them is there already.
     """
     refuse_taken(texts, out)
-    return write_texts(texts, out)
+    return write_files(texts, out)
 
 
 def refuse_taken(names: Iterable[str], out: Path) -> None:

@@ -9,8 +9,7 @@ from kit.show import quick_start as quick_start  # first: it decides what plotly
 # isort: split
 from IPython.core.getipython import get_ipython
 
-from kit.practice.invented_class import invented_class
-from kit.show.base_tables import (
+from kit.ink.base_tables import (
     caution_list,
     check_table,
     clearance_table,
@@ -18,12 +17,14 @@ from kit.show.base_tables import (
     stack_table,
     support_table,
 )
+from kit.ink.buying_tables import cut_table, screw_table, take_off_table, work_table
+from kit.ink.detail_tables import detail_page
+from kit.ink.table import Page, Table
+from kit.practice.invented_class import invented_class
 from kit.show.board.board import Board
 from kit.show.board.pages import elevations, load_pictures
 from kit.show.booking_page import booking_page
-from kit.show.buying_tables import cut_table, screw_table, take_off_table, work_table
 from kit.show.chart import Chart
-from kit.show.detail_tables import detail_page
 from kit.show.display import answer_page, html_of, register
 from kit.show.floor_map import floor_map
 from kit.show.high_point_table import high_point_page
@@ -61,7 +62,6 @@ from kit.show.suspect_tables import (
     without_chart,
     without_table,
 )
-from kit.show.table import Page, Table
 from kit.show.two_bases.client_page import client_page
 from kit.show.two_bases.difference_bars import difference_bars
 from kit.show.two_bases.elevations import elevation_table

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
+from kit.ink.lengths import NOTHING, Units, length, signed_small, small
+from kit.ink.table import Head, Page, Table, page, records, sentences
 from kit.readings.booking_sheet import BookingSheet
-from kit.show.lengths import NOTHING, Units, length, signed_small, small
-from kit.show.table import Head, Page, Table, page, records, sentences
 
 
 def booking_page(sheet: BookingSheet, units: Units = "mm") -> Page:

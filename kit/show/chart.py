@@ -9,8 +9,8 @@ from typing import Any
 
 import plotly.graph_objects as go
 
-from kit.show.escape import chart_lines, chart_text
-from kit.show.paint import FAINT_INK, GRID, INK, PAPER
+from kit.ink.escape import chart_lines, chart_text
+from kit.ink.paint import FAINT_INK, GRID, INK, PAPER
 
 Trace = dict[str, Any]
 

@@ -6,7 +6,7 @@ from typing import Any
 
 import ipywidgets as widgets
 
-from kit.show.escape import html_text
+from kit.ink.escape import html_text
 
 
 def said(words: str, *, alert: bool = False) -> str:

@@ -11,19 +11,21 @@ from kit.base.checks import check_table as check_frame
 from kit.base.cuts import CutPlan
 from kit.base.datum import Datum
 from kit.floor import HighPoint, Plane, Surface
-from kit.job import Job, Refusal
-from kit.readings import BookingSheet, Heights, ReversalTest, TwoPegTest, TwoWallTest
-from kit.show.base_tables import (
+from kit.ink.base_tables import (
     caution_list,
     check_table,
     checks_shown,
     stack_table,
     support_table,
 )
+from kit.ink.lengths import length, number, plan_length, small
+from kit.ink.table import Head, Page, Table, page, records, sentences
+from kit.ink.words import datum_sentence, high_point_sentence, on_packers, stacks_sentence
+from kit.job import Job, Refusal
+from kit.readings import BookingSheet, Heights, ReversalTest, TwoPegTest, TwoWallTest
 from kit.show.booking_page import booking_page
 from kit.show.high_point_table import high_point_page
 from kit.show.instrument_tables import reversal_table, two_peg_table, two_wall_table
-from kit.show.lengths import length, number, plan_length, small
 from kit.show.survey_tables import (
     job_table,
     plane_table,
@@ -31,8 +33,6 @@ from kit.show.survey_tables import (
     surface_table,
 )
 from kit.show.suspect_tables import suspect_page
-from kit.show.table import Head, Page, Table, page, records, sentences
-from kit.show.words import datum_sentence, high_point_sentence, on_packers, stacks_sentence
 from kit.strength.carry import Strength
 
 

@@ -12,16 +12,16 @@ import plotly.graph_objects as go
 from kit.answer import Ground, Survey
 from kit.base.runs import Floats
 from kit.floor import Extreme
+from kit.ink.escape import chart_text
+from kit.ink.lengths import Units, axis_ticks, length_with_unit, plan_length, signed_small
+from kit.ink.lengths import small as small_text
+from kit.ink.paint import HOLLOW_TO_HUMP, INK, PAPER
+from kit.ink.words import high_point_sentence
 from kit.job import Job
 from kit.job.units import MM_PER_INCH
 from kit.show.chart import Chart, Trace, axis, layout, title_text
-from kit.show.escape import chart_text
-from kit.show.lengths import Units, axis_ticks, length_with_unit, plan_length, signed_small
-from kit.show.lengths import small as small_text
-from kit.show.paint import HOLLOW_TO_HUMP, INK, PAPER
 from kit.show.plan_marks import next_trace
 from kit.show.plan_traces import plan_traces
-from kit.show.words import high_point_sentence
 
 #: Places across the longer side of the map.
 GRID = 120

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from kit.answer import Ground
 from kit.floor import HighPoint
-from kit.show.lengths import Units, length, plan_length, small
-from kit.show.table import Head, Page, Table, page, records, sentences
-from kit.show.words import certainty_words, high_point_sentence, next_reading_sentence
+from kit.ink.lengths import Units, length, plan_length, small
+from kit.ink.table import Head, Page, Table, page, records, sentences
+from kit.ink.words import certainty_words, high_point_sentence, next_reading_sentence
 
 
 def high_point_page(ground: Ground | HighPoint, units: Units = "mm") -> Page:

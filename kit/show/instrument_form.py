@@ -8,13 +8,13 @@ from typing import Any, Generic, TypeVar
 
 import ipywidgets as widgets
 
+from kit.ink import paint
+from kit.ink.escape import html_text
+from kit.ink.table import Table
 from kit.job import Refusal
 from kit.readings.verdict import OwnErrorFound, Use, Verdict
-from kit.show import paint
 from kit.show.controls import text
-from kit.show.escape import html_text
 from kit.show.instrument_tables import Figure, own_error_table
-from kit.show.table import Table
 
 #: Sign before each verdict's words.
 SIGNS = {"use": "✓", "correct": "⚠", "service": "✗", "test again": "↻"}

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from kit.show import paint
-from kit.show.escape import html_text
+from kit.ink import paint
+from kit.ink.escape import html_text
 
 #: Size of a picture of two stands, one below the other; it shrinks with its column [px].
 WIDE, HIGH = 400, 245

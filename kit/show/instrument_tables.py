@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
+from kit.ink.lengths import number
+from kit.ink.table import Head, Table
 from kit.readings.instruments import OwnErrorFound, ReversalTest, TwoPegTest, TwoWallTest
-from kit.show.lengths import number
-from kit.show.table import Head, Table
 
 #: Name, unit, value and decimals of a figure.
 Figure = tuple[str, str, float, int]

@@ -8,6 +8,7 @@ from typing import Any
 
 import ipywidgets as widgets
 
+from kit.ink.table import Head, Table
 from kit.job import Job, Refusal, read_job, refuse, save_job
 from kit.job.model import Survey
 from kit.job.replace import write_new
@@ -18,7 +19,6 @@ from kit.readings.table import Table as Readings
 from kit.readings.tables import READERS
 from kit.readings.understood import understood
 from kit.show.controls import said, text
-from kit.show.table import Head, Table
 
 #: Rows of the pasted table that are shown back.
 MOST_ROWS = 6

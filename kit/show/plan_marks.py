@@ -7,13 +7,13 @@ from collections.abc import Iterator
 import pandas as pd
 
 from kit.answer import Ground
+from kit.ink import paint
+from kit.ink.escape import chart_text
+from kit.ink.lengths import length_with_unit, small
+from kit.ink.table import records
+from kit.ink.words import certainty_words
 from kit.job import Job
-from kit.show import paint
 from kit.show.chart import Trace
-from kit.show.escape import chart_text
-from kit.show.lengths import length_with_unit, small
-from kit.show.table import records
-from kit.show.words import certainty_words
 
 
 def next_trace(found: pd.DataFrame) -> Trace:

@@ -10,13 +10,13 @@ import plotly.graph_objects as go
 
 from kit.base.layout import Layout
 from kit.base.reading_plan import ReadingPlan
+from kit.ink import paint
+from kit.ink.escape import chart_text
+from kit.ink.lengths import Units, axis_ticks, plan_length, small
+from kit.ink.table import Head, Page, Table, page, records, sentences
 from kit.job import Job
-from kit.show import paint
 from kit.show.chart import Chart, Trace, axis, layout, title_text
-from kit.show.escape import chart_text
-from kit.show.lengths import Units, axis_ticks, plan_length, small
 from kit.show.plan_traces import in_front, name_side, outline_traces
-from kit.show.table import Head, Page, Table, page, records, sentences
 
 #: Width of the picture on a wide page, and greatest and least height of what is drawn [px].
 WIDE_PX, TALLEST_PX, LEAST_PX = 1040.0, 520.0, 280.0

@@ -9,14 +9,14 @@ import pandas as pd
 
 from kit.answer import Ground
 from kit.base.layout import Layout
+from kit.ink import paint
+from kit.ink.escape import chart_lines, chart_text
+from kit.ink.lengths import length_with_unit, plan_length, small
+from kit.ink.table import records
+from kit.ink.words import on_bearers
 from kit.job import Job
-from kit.show import paint
 from kit.show.chart import Trace, polygons
-from kit.show.escape import chart_lines, chart_text
-from kit.show.lengths import length_with_unit, plan_length, small
 from kit.show.plan_marks import high_point_traces
-from kit.show.table import records
-from kit.show.words import on_bearers
 
 #: Supports of one row nearer than this have their names drawn apart [mm].
 CLOSE_MM = 170.0

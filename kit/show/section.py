@@ -10,7 +10,7 @@ import numpy as np
 
 from kit.answer import Answer
 from kit.base.runs import Floats, Row
-from kit.show.table import records
+from kit.ink.table import records
 
 #: Distance of the places at which the floor is drawn [mm].
 PROFILE_STEP_MM = 50.0

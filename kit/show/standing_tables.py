@@ -8,12 +8,12 @@ from collections.abc import Iterator
 from kit.answer import Answer
 from kit.base.cautions import TALL_MM
 from kit.base.checks import CLOSED_MM
+from kit.ink.lengths import NOTHING, Units, number, plan_length, small
+from kit.ink.table import Head, Table
+from kit.ink.words import on_bearers, set_either_way
 from kit.job.units import MM_PER_INCH
 from kit.job.ways import way_of
-from kit.show.lengths import NOTHING, Units, number, plan_length, small
 from kit.show.strength_words import NO_APPROVAL_IN_SHORT, unit_names
-from kit.show.table import Head, Table
-from kit.show.words import on_bearers, set_either_way
 from kit.strength.furniture import Consequence, Gap
 from kit.strength.standing import (
     CHILD_KG,

@@ -9,8 +9,10 @@ from dataclasses import dataclass
 from kit.answer import Answer
 from kit.base.cautions import NO_APPROVAL, TALL_MM
 from kit.base.checks import CLOSED_MM
+from kit.ink.lengths import Units, number, plan_length, small
+from kit.ink.table import Page, sentences
+from kit.ink.words import on_bearers, set_either_way
 from kit.job.ways import way_of
-from kit.show.lengths import Units, number, plan_length, small
 from kit.show.standing_tables import fixing_words
 from kit.show.strength_words import (
     along_words,
@@ -26,8 +28,6 @@ from kit.show.strength_words import (
     with_unit,
     worst_span,
 )
-from kit.show.table import Page, sentences
-from kit.show.words import on_bearers, set_either_way
 from kit.strength.bearer_checks import SAG_SHARE
 from kit.strength.bearers import HAND_N, Span
 from kit.strength.furniture import Consequence

@@ -10,8 +10,10 @@ import numpy as np
 
 from kit.answer import Answer
 from kit.base.checks import CLOSED_MM
+from kit.ink.lengths import NOTHING, Units, number, plan_length, small
+from kit.ink.table import Head, Table
+from kit.ink.words import VERDICTS, on_bearers, set_either_way
 from kit.job.ways import way_of
-from kit.show.lengths import NOTHING, Units, number, plan_length, small
 from kit.show.strength_words import (
     NO_APPROVAL_IN_SHORT,
     left_out_words,
@@ -24,8 +26,6 @@ from kit.show.strength_words import (
     way_words,
     worst_span,
 )
-from kit.show.table import Head, Table
-from kit.show.words import VERDICTS, on_bearers, set_either_way
 from kit.strength.beam import Loads
 from kit.strength.bearer_checks import SAG_SHARE
 from kit.strength.bearers import IDLE_MM, PieceAtRest

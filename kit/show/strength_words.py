@@ -6,8 +6,8 @@ import math
 
 from kit.answer import Answer
 from kit.base.checks import CLOSED_MM
+from kit.ink.lengths import NOTHING, Units, plan_length, small
 from kit.parts import bearers_of
-from kit.show.lengths import NOTHING, Units, plan_length, small
 from kit.strength.bearer_checks import SAG_SHARE
 from kit.strength.bearers import PieceAtRest, Rocking, Span
 from kit.strength.joist_checks import SPAN_OVER

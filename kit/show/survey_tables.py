@@ -6,10 +6,7 @@ import math
 
 from kit.answer import Survey
 from kit.floor import Plane, Surface
-from kit.job import Job
-from kit.readings import GLOBAL_TEST_LEVEL, Heights
-from kit.readings.doubt import TWO_SIDED_999
-from kit.show.lengths import (
+from kit.ink.lengths import (
     NOTHING,
     Units,
     length,
@@ -19,7 +16,10 @@ from kit.show.lengths import (
     signed_small,
     small,
 )
-from kit.show.table import Head, Table, figures, records
+from kit.ink.table import Head, Table, figures, records
+from kit.job import Job
+from kit.readings import GLOBAL_TEST_LEVEL, Heights
+from kit.readings.doubt import TWO_SIDED_999
 
 #: From this size of a studentised residual on a reading is a suspect (Baarda, 0.1 %).
 _SUSPECT = TWO_SIDED_999

@@ -8,14 +8,14 @@ from collections.abc import Sequence
 import pandas as pd
 import plotly.graph_objects as go
 
+from kit.ink.lengths import NOTHING, Units, axis_ticks, length, number, signed_small, small
+from kit.ink.paint import ACCENT, INK, MARK
+from kit.ink.table import Head, Page, Table, page, records, sentences
 from kit.readings import Heights, Suspect
 from kit.readings.leave_out import WithoutReadings
 from kit.readings.suspect import SWAPPED, reading_name
 from kit.show.chart import Chart, Drawing, Trace, axis, layout, title_text
-from kit.show.lengths import NOTHING, Units, axis_ticks, length, number, signed_small, small
-from kit.show.paint import ACCENT, INK, MARK
 from kit.show.survey_tables import agreement_table, misfit_table
-from kit.show.table import Head, Page, Table, page, records, sentences
 
 #: Points of which heights with and without a reading are shown: those that change most.
 MOST_POINTS = 16

@@ -10,9 +10,9 @@ import pandas as pd
 from kit.answer import Answer
 from kit.base.datum import Datum, Needs, Window, height_window, packer_kinds
 from kit.base.stacks import PackerKind, StackRules, optimise_stacks, piece_curve
-from kit.show.lengths import length, length_with_unit
-from kit.show.table import Head, Table, records
-from kit.show.words import on_bearers, on_packers
+from kit.ink.lengths import length, length_with_unit
+from kit.ink.table import Head, Table, records
+from kit.ink.words import on_bearers, on_packers
 
 
 @dataclass(frozen=True, eq=False)

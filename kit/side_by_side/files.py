@@ -7,7 +7,7 @@ from collections.abc import Mapping, Sequence
 from pathlib import Path
 
 from kit.results import OF_ONE_METHOD, csv_text, result_texts
-from kit.results_files import refuse_readings, take_away, write_texts
+from kit.results_files import refuse_readings, take_away, write_files
 from kit.side_by_side.comparison import Comparison
 from kit.side_by_side.limits import limit_table
 from kit.side_by_side.turning import Sweep
@@ -94,7 +94,7 @@ def write_comparison(
         texts |= {f"{name}/{file}": text for file, text in result_texts(answer).items()}
     for answer in answers:
         refuse_readings(answer.job, [out / name for name in texts])
-    written = write_texts(texts, out)
+    written = write_files(texts, out)
     of_others = [f"{folder}/{file}" for folder in folders for file in OF_ONE_METHOD]
     take_away(comparison.a.job, [out / name for name in of_others if name not in texts])
     return written

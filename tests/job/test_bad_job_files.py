@@ -21,17 +21,17 @@ BAD: list[tuple[str, str, list[str]]] = [
     (
         'title = "Boot room, east wall"',
         "title = 5",
-        ["title: found 5; allowed: text in quotes on one line, 1 to 80 characters"],
+        ["title: found 5; allowed: text in quotes on one line, 1 to 20000 characters"],
     ),
     (
         'title = "Boot room, east wall"',
         'title = ""',
-        ['title: found ""; allowed: text in quotes on one line, 1 to 80 characters'],
+        ['title: found ""; allowed: text in quotes on one line, 1 to 20000 characters'],
     ),
     (
         'title = "Boot room, east wall"',
         'title = "a\\nb"',
-        ['title: found "a\\nb"; allowed: text in quotes on one line, 1 to 80 characters'],
+        ['title: found "a\\nb"; allowed: text in quotes on one line, 1 to 20000 characters'],
     ),
     ('units = "mm"', 'units = "cm"', ['units: found "cm"; allowed: "mm" or "in"']),
     (
@@ -745,7 +745,7 @@ BAD: list[tuple[str, str, list[str]]] = [
         [
             (
                 "stock, packer 1, thickness_mm: found a key that is not known here; allowed: "
-                "mm, count, measured_mm or price; thickness_mm belongs under [base.bearer], "
+                "mm, count, measured_mm, price or pack; thickness_mm belongs under [base.bearer], "
                 "under [base.ladder] or under [base.plinth]"
             ),
             (
@@ -805,8 +805,8 @@ BAD: list[tuple[str, str, list[str]]] = [
         [
             (
                 "stock.folder: found a key that is not known here; allowed: packers, "
-                "screws_mm, screw_diameter_mm, screw_price, countersink_mm, packer_size_mm or "
-                "packer_bears_n_per_mm2"
+                "screws_mm, screw_diameter_mm, screw_price, screw_box, spare_percent, "
+                "countersink_mm, packer_size_mm or packer_bears_n_per_mm2"
             )
         ],
     ),
@@ -816,8 +816,8 @@ BAD: list[tuple[str, str, list[str]]] = [
         [
             (
                 "stock.schema_version: found a key that is not known here; allowed: packers, "
-                "screws_mm, screw_diameter_mm, screw_price, countersink_mm, packer_size_mm or "
-                "packer_bears_n_per_mm2"
+                "screws_mm, screw_diameter_mm, screw_price, screw_box, spare_percent, "
+                "countersink_mm, packer_size_mm or packer_bears_n_per_mm2"
             )
         ],
     ),
@@ -1008,8 +1008,8 @@ BAD: list[tuple[str, str, list[str]]] = [
         "[x]\n[[no_go]]",
         [
             (
-                "x: found a key that is not known here; allowed: schema, title, units, floor, "
-                "survey, run, no_go, service, doorway, room, base, stock or rates"
+                "x: found a key that is not known here; allowed: schema, title, units, notes, "
+                "floor, survey, run, no_go, service, doorway, room, base, stock, rates or as_built"
             )
         ],
     ),
@@ -1791,6 +1791,42 @@ BAD: list[tuple[str, str, list[str]]] = [
                 "stock.screws_price: found a key that is not known here; allowed: screw_price, "
                 "the nearest known key"
             )
+        ],
+    ),
+    (
+        "{mm = 1}",
+        "{mm = 1, pack = 0}",
+        ["stock, packer 1, pack: found 0; allowed: a whole number from 1 to 100000"],
+    ),
+    (
+        "screws_mm = [30, 40]",
+        "screws_mm = [30, 40]\nspare_percent = 101",
+        ["stock.spare_percent: found 101; allowed: a number from 0 to 100 %"],
+    ),
+    (
+        'units = "mm"',
+        'units = "mm"\nnotes = "a\\u0007b"',
+        [
+            (
+                'notes: found "a\\x07b"; allowed: text in quotes, three at each end of several'
+                " lines, at most 20000 characters"
+            )
+        ],
+    ),
+    (
+        "screws_mm = [30, 40]",
+        (
+            'screws_mm = [30, 40]\n[as_built]\ndate = "20.11.2026"\nby = ""\n'
+            'instrument = "staff"\ntolerance_mm = 0'
+        ),
+        [
+            'as_built.date: found "20.11.2026"; allowed: a date such as 2026-11-20',
+            'as_built.by: found ""; allowed: text in quotes on one line, 1 to 80 characters',
+            "as_built.tolerance_mm: found 0; allowed: a number above 0 up to 50 mm",
+            (
+                "as_built.survey: found nothing, and it is needed; allowed: tables headed"
+                " [[as_built.survey]], in double brackets, at least one"
+            ),
         ],
     ),
 ]

@@ -60,7 +60,7 @@ def test_keys_of_every_depth_in_the_order_of_the_job(job: Job) -> None:
         (
             "base[0].plinth",
             'base "oak bearers", plinth added '
-            "(set_back_mm = 40, thickness_mm = 18, board_mm = [95])",
+            "(set_back_mm = 40, thickness_mm = 18, board_mm = [95], stock_mm = [2400, 3600])",
         ),
         ("stock.packers[2].count", "stock, packer of 6 mm, count from 40 to nothing"),
     ]

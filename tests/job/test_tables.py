@@ -30,6 +30,7 @@ def test_whole_numbers_are_written_as_a_person_writes_them() -> None:
         "count": 4,
         "measured_mm": None,
         "price": None,
+        "pack": 1,
     }
 
 

@@ -11,8 +11,8 @@ from xml.etree import ElementTree
 import pytest
 
 import kit
+from kit.ink.svg import letters_px
 from kit.job import Base, Job
-from kit.show.board.svg import letters_px
 
 #: Heights [mm] at unequal places: falls to the right and into the room, a hump at 900, 150.
 READINGS = """point,x_mm,y_mm,height_mm,sd_mm

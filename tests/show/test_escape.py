@@ -9,12 +9,12 @@ from typing import Any
 import pytest
 
 import kit
+from kit.ink.base_tables import caution_list, check_table, support_table
+from kit.ink.escape import chart_lines, chart_text, cut_text, html_text
 from kit.job import Refusal, refuse
-from kit.show.base_tables import caution_list, check_table, support_table
 from kit.show.board.board import Board
 from kit.show.board.scene import SHEETS
 from kit.show.display import answer_page, html_of
-from kit.show.escape import chart_lines, chart_text, cut_text, html_text
 from kit.show.floor_map import floor_map
 from kit.show.survey_tables import job_table
 

@@ -9,8 +9,8 @@ import numpy as np
 import pytest
 
 import kit
+from kit.ink.paint import HOLLOW_TO_HUMP, lightness
 from kit.show.floor_map import LONG, Box, floor_map, residual_trace
-from kit.show.paint import HOLLOW_TO_HUMP, lightness
 
 DATA = Path(__file__).parents[2] / "data"
 

@@ -123,7 +123,7 @@ def heights(svg: ET.Element, colour: str) -> list[float]:
 
 @pytest.mark.parametrize(("error", "way"), [(0.3, 1), (-0.3, -1), (0.0, 0)])
 def test_sights_lean_the_way_they_do(error: float, way: int) -> None:
-    from kit.show.paint import MARK
+    from kit.ink.paint import MARK
 
     for picture in (two_peg_picture(30, 4, error), two_wall_picture(6, (0.5, 0.8), error)):
         ends = heights(drawing(picture), MARK)
@@ -135,7 +135,7 @@ def test_sights_lean_the_way_they_do(error: float, way: int) -> None:
 
 @pytest.mark.parametrize(("booked", "turned"), [(4.1, 3.6), (-1.3, -1.9), (0.4, -0.2), (0.0, 0.0)])
 def test_packers_lie_under_the_end_that_was_lifted(booked: float, turned: float) -> None:
-    from kit.show.paint import TIMBER
+    from kit.ink.paint import TIMBER
 
     svg = drawing(reversal_picture(booked, turned, 0.2))
     packs = [float(r.get("height", "")) for r in svg.iter("rect") if r.get("fill") == TIMBER]

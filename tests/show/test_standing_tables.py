@@ -11,9 +11,9 @@ import pytest
 
 import kit
 from kit.answer import Answer
+from kit.ink.table import Table
 from kit.job import Job
 from kit.show.standing_tables import standing_table, unit_table
-from kit.show.table import Table
 from kit.strength.furniture import Consequence
 from kit.strength.unit_checks import AS_LAID, GAP, SETTLED, SETTLED_GAP
 

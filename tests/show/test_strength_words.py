@@ -10,7 +10,7 @@ import pytest
 
 import kit
 from kit.answer import Answer
-from kit.show.lengths import Units
+from kit.ink.lengths import Units
 from kit.show.strength_words import (
     left_out_words,
     rocking_words,

@@ -7,13 +7,13 @@ from typing import Any
 
 import pytest
 
-from kit.show.base_tables import check_table, plinth_table, stack_table, support_table
-from kit.show.buying_tables import cut_table, screw_table, take_off_table
+from kit.ink.base_tables import check_table, plinth_table, stack_table, support_table
+from kit.ink.buying_tables import cut_table, screw_table, take_off_table
+from kit.ink.lengths import axis_ticks, length, plan_length, signed_small, small
+from kit.ink.words import certainty_words
 from kit.show.high_point_table import high_point_page
-from kit.show.lengths import axis_ticks, length, plan_length, signed_small, small
 from kit.show.survey_tables import heights_table, plane_table
 from kit.show.suspect_tables import suspect_page
-from kit.show.words import certainty_words
 
 
 def test_stacks_are_listed_from_the_floor_up_and_add_up(answer: Any) -> None:

@@ -11,9 +11,9 @@ import pytest
 
 import kit
 from kit import show
+from kit.ink.words import set_either_way, stacks_sentence
 from kit.job import Rates
 from kit.show.display import cut_plan_table, datum_page
-from kit.show.words import set_either_way, stacks_sentence
 
 METHODS = ("packers", "stacks", "feet", "ladder", "compound")
 

@@ -5,11 +5,11 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from kit.ink.lengths import Units, small
 from kit.job import Refusal
 from kit.job.units import MM_PER_INCH
 from kit.show.board.desk import PLACE, Desk
 from kit.show.board.numbers import STEP_MM, parse_length, show_box
-from kit.show.lengths import Units, small
 from kit.strength.joists import JoistWork, NoJoists
 
 #: The boxes of the range from which the kit may choose the height.

@@ -13,12 +13,12 @@ from dataclasses import replace
 from kit.answer import Answer, solve
 from kit.base.layout import Layout, set_out
 from kit.base.moves import kept_moves
+from kit.ink.lengths import length_with_unit
 from kit.job import Base, Job, Problem, Refusal
 from kit.job.draft import Draft
 from kit.job.model import SAME_STACK_MM, Moved
 from kit.show.board.first_answer import board_base, first_answer
 from kit.show.board.numbers import STEP_MM
-from kit.show.lengths import length_with_unit
 from kit.show.window import Reach, reach
 
 #: The box of the place of the support that is looked at.

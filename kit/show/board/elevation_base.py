@@ -6,12 +6,12 @@ import textwrap
 from collections.abc import Iterator
 
 from kit.base.runs import PlacedUnit
-from kit.show import paint
+from kit.ink import paint
+from kit.ink.escape import cut_text, html_text
+from kit.ink.svg import box, element, halo, line, path, words
 from kit.show.board.elevation_floor import DOTTED
 from kit.show.board.elevation_frame import Frame
 from kit.show.board.lettering import LINE_PX, apart, hatched, letters_in
-from kit.show.board.svg import box, element, halo, line, path, words
-from kit.show.escape import cut_text, html_text
 
 #: Thickness of a wall that bounds a run, as drawn [px].
 WALL_PX = 9.0

@@ -6,10 +6,10 @@ import math
 from collections.abc import Iterator
 from typing import Any
 
-from kit.show import paint
+from kit.ink import paint
+from kit.ink.svg import box, element, halo, line, path, short, words
 from kit.show.board.elevation_frame import Frame, unknown_stretches
 from kit.show.board.lettering import hatched
-from kit.show.board.svg import box, element, halo, line, path, short, words
 from kit.show.section import BAND_SD
 
 #: Lines that only lead or bound.

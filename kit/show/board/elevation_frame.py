@@ -7,11 +7,11 @@ from dataclasses import dataclass
 from functools import cached_property
 
 from kit.answer import Answer
+from kit.ink.escape import cut_text
+from kit.ink.lengths import length, length_with_unit, plan_length
+from kit.ink.svg import letters_px
 from kit.job import Run
 from kit.show.board.lettering import LINE_PX, fitted, letters_in
-from kit.show.board.svg import letters_px
-from kit.show.escape import cut_text
-from kit.show.lengths import length, length_with_unit, plan_length
 from kit.show.section import Section, Stack
 from kit.show.spread import lanes
 

@@ -5,14 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from kit.answer import Answer
+from kit.ink import paint
+from kit.ink.lengths import length, length_with_unit, nominal, plan_length, signed_small
+from kit.ink.svg import Picture, box, letters_px, line, words
 from kit.job.units import MM_PER_INCH
-from kit.show import paint
 from kit.show.board import elevation_base, elevation_floor, elevation_stacks
 from kit.show.board.elevation_frame import Frame, frame_of, unknown_stretches
 from kit.show.board.elevation_stacks import Looks
 from kit.show.board.lettering import SWATCH_PX, Swatch, hatched, key, paragraph
-from kit.show.board.svg import Picture, box, letters_px, line, words
-from kit.show.lengths import length, length_with_unit, nominal, plan_length, signed_small
 from kit.show.section import BAND_SD, Section
 
 #: Steps of the ruler, of which the first is taken whose figures keep apart [mm], [in].

@@ -5,13 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 
-from kit.show import paint
+from kit.ink import paint
+from kit.ink.escape import html_text
+from kit.ink.lengths import length, length_with_unit, nominal, signed_small
+from kit.ink.svg import LETTERS_PX, box, element, halo, letters_px, line, words
 from kit.show.board.elevation_floor import DOTTED
 from kit.show.board.elevation_frame import Frame, stack_name
 from kit.show.board.lettering import LINE_PX
-from kit.show.board.svg import LETTERS_PX, box, element, halo, letters_px, line, words
-from kit.show.escape import html_text
-from kit.show.lengths import length, length_with_unit, nominal, signed_small
 from kit.show.section import Stack
 
 #: Least width of what a finger or pointer finds of a stack [px].

@@ -10,7 +10,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from kit.base.runs import Floats
-from kit.show.board.svg import LETTERS_PX, letters_px
+from kit.ink.svg import LETTERS_PX, letters_px
 
 #: Letters stand on their baseline; so much of their height is above it, and below it.
 ABOVE_PX, BELOW_PX = 0.8 * LETTERS_PX, 0.2 * LETTERS_PX

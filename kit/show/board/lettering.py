@@ -6,7 +6,7 @@ import textwrap
 from collections.abc import Callable, Iterable, Iterator, Sequence
 from typing import Any
 
-from kit.show.board.svg import LETTER_SHARE, LETTERS_PX, element, letters_px, short, words
+from kit.ink.svg import LETTER_SHARE, LETTERS_PX, element, letters_px, short, words
 
 #: From one line of letters to the next [px].
 LINE_PX = 15.0

@@ -7,8 +7,8 @@ from typing import Any
 
 import numpy as np
 
-from kit.show import paint
-from kit.show.board.svg import element, path
+from kit.ink import paint
+from kit.ink.svg import element, path
 
 #: Places along a line, x and y [px]: shape (n, 2).
 Line = np.ndarray[Any, np.dtype[np.float64]]

@@ -11,12 +11,12 @@ from typing import NamedTuple
 import numpy as np
 
 from kit.answer import Answer
+from kit.ink.lengths import Units
+from kit.ink.svg import letters_px
 from kit.job.units import MM_PER_INCH
 from kit.show.board.elevation_frame import BOLD, ROW_WORDS, Frame, frame_of
 from kit.show.board.lettering import LINE_PX, fitted
 from kit.show.board.load_forces import CASE_WORDS, Bearing, Forces, Pressing, StackAt
-from kit.show.board.svg import letters_px
-from kit.show.lengths import Units
 from kit.show.section import Profile, run_length_mm, section
 from kit.show.spread import lanes
 

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from typing import Any
 
-from kit.show import paint
+from kit.ink import paint
+from kit.ink.svg import box, element, line, path, short
 from kit.show.board.load_frame import MARK_PX
-from kit.show.board.svg import box, element, line, path, short
 
 #: Thickness of the bearer's line [px].
 TIMBER_PX = 4.6

@@ -4,8 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
+from kit.ink import paint
+from kit.ink.escape import html_text
+from kit.ink.lengths import length_with_unit, plan_length, signed_small
+from kit.ink.svg import LETTERS_PX, box, element, halo, letters_px, line, path, words
 from kit.job.units import MM_PER_INCH
-from kit.show import paint
 from kit.show.board.elevation_floor import DOTTED
 from kit.show.board.elevation_stacks import TOUCH_PX
 from kit.show.board.lettering import LINE_PX
@@ -21,9 +24,6 @@ from kit.show.board.load_looks import (
     splice,
 )
 from kit.show.board.load_notes import Notes, gap_words
-from kit.show.board.svg import LETTERS_PX, box, element, halo, letters_px, line, path, words
-from kit.show.escape import html_text
-from kit.show.lengths import length_with_unit, plan_length, signed_small
 
 #: What is said in place of arrows where nothing stands on the bearer.
 OWN_WEIGHT = "nothing but its own weight presses on it"

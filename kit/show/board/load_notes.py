@@ -7,12 +7,12 @@ from typing import NamedTuple
 
 import numpy as np
 
+from kit.ink.lengths import Units, small
+from kit.ink.svg import letters_px
 from kit.show.board.label_places import ABOVE_PX, BELOW_PX, TO_BASELINE_PX, Box, Taken, text_box
 from kit.show.board.load_forces import StackAt
 from kit.show.board.load_frame import BAR_PX, MARK_PX, TOP_TALL_PX, LoadFrame
 from kit.show.board.load_looks import TIMBER_PX
-from kit.show.board.svg import letters_px
-from kit.show.lengths import Units, small
 
 #: How far below their mark words may stand [px]: long ones soon seem to belong elsewhere.
 LONG_DOWN_PX, BRIEF_DOWN_PX = 20, 48

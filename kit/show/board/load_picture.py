@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from kit.answer import Answer
+from kit.ink import paint
+from kit.ink.svg import Picture, box
 from kit.job import refuse
-from kit.show import paint
 from kit.show.board import load_marks
 from kit.show.board.lettering import LINE_PX, SWATCH_PX, Swatch, fitted, key, paragraph
 from kit.show.board.load_forces import CASE_WORDS
@@ -21,7 +22,6 @@ from kit.show.board.load_looks import (
     splice,
 )
 from kit.show.board.load_notes import Notes, notes
-from kit.show.board.svg import Picture, box
 
 __all__ = ["CASE_WORDS", "load_picture"]
 

@@ -6,7 +6,9 @@ from collections.abc import Iterator
 from typing import Any
 
 from kit.answer import Answer
-from kit.show import paint
+from kit.ink import paint
+from kit.ink.lengths import small
+from kit.ink.svg import Picture, box, element, line, path
 from kit.show.board.lettering import (
     LINE_PX,
     SWATCH_PX,
@@ -22,8 +24,6 @@ from kit.show.board.plan_joists import joist_strips, shaded
 from kit.show.board.plan_picture import star
 from kit.show.board.sag_bands import sag_bands
 from kit.show.board.sag_mark import deepest_mark, deepest_of
-from kit.show.board.svg import Picture, box, element, line, path
-from kit.show.lengths import small
 from kit.strength.joists import NoJoists
 
 _WIDE, _TALL = SWATCH_PX

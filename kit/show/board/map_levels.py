@@ -8,10 +8,10 @@ from itertools import pairwise
 
 import numpy as np
 
+from kit.ink.lengths import Units
+from kit.ink.paint import HOLLOW_TO_HUMP
 from kit.job.units import MM_PER_INCH
 from kit.parts import Survey
-from kit.show.lengths import Units
-from kit.show.paint import HOLLOW_TO_HUMP
 
 #: Steps of the levels in the job's units, of which the first that gives few enough is taken.
 STEPS = (0.005, 0.01, 0.02, 0.05, 0.1, 0.2, 0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 50.0, 100.0)

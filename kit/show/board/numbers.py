@@ -5,9 +5,9 @@ from __future__ import annotations
 import math
 import re
 
+from kit.ink.lengths import Units
 from kit.job import parse_inches, refuse
 from kit.job.units import MM_PER_INCH, fraction_of_inches, inches_to_mm
-from kit.show.lengths import Units
 
 #: What one step of a support along its bearer is [mm]: a millimetre, a sixteenth of an inch.
 STEP_MM: dict[str, float] = {"mm": 1.0, "in": MM_PER_INCH / 16}

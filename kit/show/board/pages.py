@@ -6,13 +6,13 @@ from collections.abc import Iterable
 
 from kit.answer import Answer
 from kit.base.cautions import NO_APPROVAL
+from kit.ink.escape import html_text
+from kit.ink.table import Page, sentences
+from kit.ink.words import on_bearers
 from kit.job.ways import way_of
 from kit.show.board.elevation_picture import elevation_picture
 from kit.show.board.load_picture import load_picture
-from kit.show.escape import html_text
 from kit.show.section import sections
-from kit.show.table import Page, sentences
-from kit.show.words import on_bearers
 
 #: Width of a printed page of pictures [px].
 PAGE_PX = 960.0

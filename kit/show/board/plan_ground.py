@@ -8,8 +8,12 @@ from typing import Any
 from kit.base.cuts import CutPlan
 from kit.base.layout import Layout
 from kit.base.runs import PlacedUnit, Row
+from kit.ink import paint
+from kit.ink.escape import html_text
+from kit.ink.lengths import length_with_unit, plan_length
+from kit.ink.svg import box, element, halo, line, path, words
+from kit.ink.table import records
 from kit.job import Job
-from kit.show import paint
 from kit.show.board.label_places import Box
 from kit.show.board.lettering import hatched
 from kit.show.board.plan_geometry import (
@@ -23,10 +27,6 @@ from kit.show.board.plan_geometry import (
 from kit.show.board.plan_joists import joist_shapes
 from kit.show.board.plan_walls import walls
 from kit.show.board.sag_mark import deepest_texts
-from kit.show.board.svg import box, element, halo, line, path, words
-from kit.show.escape import html_text
-from kit.show.lengths import length_with_unit, plan_length
-from kit.show.table import records
 from kit.strength.joists import JoistWork, NoJoists
 
 Look = dict[str, Any]

@@ -10,16 +10,16 @@ from typing import Any
 
 import numpy as np
 
+from kit.ink import paint
+from kit.ink.escape import html_text
+from kit.ink.lengths import Units, plan_length, small
+from kit.ink.svg import box, element, line
 from kit.job import Job, Joists
-from kit.show import paint
 from kit.show.board.label_places import Box
 from kit.show.board.lettering import hatched
 from kit.show.board.plan_geometry import PlanFrame, Point
 from kit.show.board.plan_texts import joist_lines
 from kit.show.board.sag_bands import SagBands, sag_bands
-from kit.show.board.svg import box, element, line
-from kit.show.escape import html_text
-from kit.show.lengths import Units, plan_length, small
 from kit.show.strength_words import left_out_words
 from kit.strength.joists import JoistSag, JoistWork, NoJoists
 

@@ -7,16 +7,16 @@ from collections.abc import Iterator
 from typing import Any
 
 from kit.answer import Answer
-from kit.show import paint
+from kit.ink import paint
+from kit.ink.lengths import length_with_unit, plan_length, small
+from kit.ink.svg import element, halo, letters_px, path, words
+from kit.ink.table import records
 from kit.show.board.label_places import Box, Taken
 from kit.show.board.plan_geometry import PlanFrame, PlanText, Point, axes
 from kit.show.board.plan_ground import bearer_boxes, leader, sag_texts, title
 from kit.show.board.plan_supports import label_boxes, packer_boxes, supports_data
 from kit.show.board.plan_walls import wall_boxes
 from kit.show.board.sag_mark import deepest_of, deepest_signs, mark_box
-from kit.show.board.svg import element, halo, letters_px, path, words
-from kit.show.lengths import length_with_unit, plan_length, small
-from kit.show.table import records
 
 #: Outer radius of the star of the high point, of a rival's, and radius of the ring [px].
 STAR_PX, RIVAL_PX, RING_PX = 10.0, 6.5, 9.0

@@ -9,6 +9,8 @@ import numpy as np
 
 from kit.base.layout import Layout
 from kit.base.runs import Row
+from kit.ink.svg import LETTERS_PX, letters_px
+from kit.ink.table import records
 from kit.show.board.label_places import (
     ABOVE_PX,
     BELOW_PX,
@@ -18,8 +20,6 @@ from kit.show.board.label_places import (
     text_box,
 )
 from kit.show.board.plan_geometry import PlanFrame, Point, axes
-from kit.show.board.svg import LETTERS_PX, letters_px
-from kit.show.table import records
 
 #: A finger covers this much [px]; stacks that stand nearer share it.
 FINGER_PX = 30.0

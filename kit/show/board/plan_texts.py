@@ -7,6 +7,9 @@ from itertools import pairwise
 
 from kit.base.layout import Layout
 from kit.base.runs import PlacedUnit
+from kit.ink.escape import cut_text
+from kit.ink.lengths import length_with_unit, plan_length
+from kit.ink.svg import letters_px
 from kit.job import Job
 from kit.show.board.label_places import TO_BASELINE_PX, Box, Taken
 from kit.show.board.lettering import letters_in
@@ -19,9 +22,6 @@ from kit.show.board.plan_geometry import (
     clipped,
     clipped_line,
 )
-from kit.show.board.svg import letters_px
-from kit.show.escape import cut_text
-from kit.show.lengths import length_with_unit, plan_length
 
 #: Room outside the rows that names of stacks need [px].
 NAMES_PX = 31.0

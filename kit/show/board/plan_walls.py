@@ -7,11 +7,11 @@ from typing import Any
 
 from kit.base.layout import Layout
 from kit.base.runs import Floats
+from kit.ink import paint
+from kit.ink.svg import element, line, path
 from kit.job import Job, Run
-from kit.show import paint
 from kit.show.board.label_places import Box
 from kit.show.board.plan_geometry import Outline, PlanFrame, clipped, clipped_line
-from kit.show.board.svg import element, line, path
 
 #: How far a wall is drawn beyond a run's ends and in front of its units [mm].
 BEYOND_MM = 250.0

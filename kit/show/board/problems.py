@@ -8,9 +8,9 @@ from dataclasses import dataclass
 from typing import Any
 
 from kit.base.layout import Layout
+from kit.ink.table import records
 from kit.job import Job, PlacedProblem, Problem
 from kit.show.board.plan_frame import PlanFrame
-from kit.show.table import records
 
 #: Words of a problem below the plan: how wide at most, and how tall [px].
 CALLOUT_PX, LANE_PX = 300.0, 64.0

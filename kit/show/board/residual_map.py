@@ -13,9 +13,10 @@ from scipy.interpolate import RectBivariateSpline
 
 from kit.answer import Answer
 from kit.base.runs import Floats
+from kit.ink import paint
+from kit.ink.svg import element, halo, path, short, words
 from kit.job.units import MM_PER_INCH
 from kit.parts import Survey
-from kit.show import paint
 from kit.show.board.label_places import TO_BASELINE_PX, Box, Taken, text_box
 from kit.show.board.level_lines import band, level_line
 from kit.show.board.map_levels import levels_of
@@ -25,7 +26,6 @@ from kit.show.board.plan_joists import joist_boxes
 from kit.show.board.plan_picture import mark_texts
 from kit.show.board.plan_supports import label_boxes, packer_boxes, supports_data
 from kit.show.board.plan_walls import behind_walls
-from kit.show.board.svg import element, halo, path, short, words
 
 #: The floor is worked out on squares of this size on the screen, or larger where the picture is
 #: so large that there would be more of them than this; a smooth curve between them is drawn on

@@ -9,9 +9,9 @@ from itertools import pairwise
 import numpy as np
 
 from kit.base.runs import Floats
+from kit.ink.lengths import Units, small
 from kit.job.units import MM_PER_INCH
 from kit.show.board.map_levels import STEPS
-from kit.show.lengths import Units, small
 from kit.strength.joists import JoistWork
 
 #: From no sag over half of it to the most: a reddish brown, unlike the map of the floor, and darker

@@ -6,15 +6,15 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from kit.base.layout import Layout
+from kit.ink import paint
+from kit.ink.lengths import plan_length, small
+from kit.ink.svg import element, letters_px, path
 from kit.job import Job
-from kit.show import paint
 from kit.show.board.label_places import Box, Taken
 from kit.show.board.plan_geometry import PlanFrame, PlanText, Point
 from kit.show.board.plan_joists import Strip, joist_strips, joist_words, shaded
 from kit.show.board.plan_supports import label_boxes, packer_boxes, supports_data
 from kit.show.board.plan_walls import wall_boxes
-from kit.show.board.svg import element, letters_px, path
-from kit.show.lengths import plan_length, small
 from kit.strength.joists import JoistSag, JoistWork, NoJoists
 
 #: A sag less than this is none worth a mark [mm].

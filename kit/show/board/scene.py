@@ -7,6 +7,8 @@ from dataclasses import dataclass, field
 from typing import Any, TypeVar
 
 from kit.base.cautions import NO_APPROVAL
+from kit.ink.lengths import length_with_unit
+from kit.ink.table import records
 from kit.job import Job
 from kit.job.model import Part
 from kit.show.board.controls import controls_state
@@ -27,9 +29,7 @@ from kit.show.board.stack_picture import stack_picture
 from kit.show.board.stack_words import stack_words
 from kit.show.board.tables import TABS, figures_line
 from kit.show.board.window_picture import window_picture
-from kit.show.lengths import length_with_unit
 from kit.show.section import Profile, profile, section
-from kit.show.table import records
 
 State = dict[str, Any]
 T = TypeVar("T")

@@ -12,10 +12,10 @@ from kit.answer import Answer
 from kit.base.runs import Panel, PlacedUnit, Row
 from kit.base.screws import Limit, StackAt, plan_distance_mm, screw_limit, steps_of
 from kit.base.supports import Stand
+from kit.ink.table import records
 from kit.job import Service, refuse
 from kit.job.model import Packer
 from kit.show.section import BAND_SD
-from kit.show.table import records
 
 #: Panels whose centre lines are this near to a stack's line [mm] are that line's.
 _SAME_LINE_MM = 1e-6

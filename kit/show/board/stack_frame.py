@@ -5,10 +5,10 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import cached_property
 
+from kit.ink.lengths import length, length_with_unit, nominal, signed_small, small
+from kit.ink.svg import letters_px
 from kit.show.board.lettering import LINE_PX, fitted
 from kit.show.board.stack_facts import StackFacts
-from kit.show.board.svg import letters_px
-from kit.show.lengths import length, length_with_unit, nominal, signed_small, small
 
 #: Height that the drawing may take [px].
 TALL_PX = 420.0

@@ -6,15 +6,15 @@ import math
 from collections.abc import Iterator
 
 from kit.answer import Answer
-from kit.show import paint
+from kit.ink import paint
+from kit.ink.escape import html_text
+from kit.ink.svg import Picture, box, element, line, path, words
+from kit.ink.table import records
 from kit.show.board.elevation_floor import DOTTED
 from kit.show.board.lettering import LINE_PX, apart, fitted, hatched, paragraph
 from kit.show.board.stack_facts import Screw, stack_facts
 from kit.show.board.stack_frame import StackFrame
 from kit.show.board.stack_words import height_words, limit_words, screw_words
-from kit.show.board.svg import Picture, box, element, line, path, words
-from kit.show.escape import html_text
-from kit.show.table import records
 
 #: Shank, head and length of the point of a screw as drawn [mm] (a common wood screw of 4 mm,
 #: from memory; the answer knows only lengths).

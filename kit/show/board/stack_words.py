@@ -7,9 +7,9 @@ from itertools import groupby
 
 from kit.answer import Answer
 from kit.base.layout import GRAVITY_N_PER_KG
+from kit.ink.lengths import Units, length_with_unit, nominal, signed_small, small
 from kit.show.board.elevation_frame import zero_name
 from kit.show.board.stack_facts import Screw, StackFacts, stack_facts
-from kit.show.lengths import Units, length_with_unit, nominal, signed_small, small
 from kit.show.section import BAND_SD
 from kit.show.strength_tables import newtons
 from kit.show.strength_words import shim_words

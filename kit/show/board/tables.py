@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable
 
 from kit.answer import Answer
-from kit.show.base_tables import (
+from kit.ink.base_tables import (
     caution_list,
     check_table,
     clearance_table,
@@ -13,14 +13,14 @@ from kit.show.base_tables import (
     stack_table,
     support_table,
 )
+from kit.ink.buying_tables import cut_table, screw_table, take_off_table
+from kit.ink.escape import html_text
+from kit.ink.lengths import length_with_unit, small
+from kit.ink.words import VERDICTS
 from kit.show.board.elevation_frame import zero_name
-from kit.show.buying_tables import cut_table, screw_table, take_off_table
-from kit.show.escape import html_text
-from kit.show.lengths import length_with_unit, small
 from kit.show.standing_tables import standing_table, unit_table
 from kit.show.strength_sentences import strength_page
 from kit.show.strength_tables import bearer_table, joist_table, stack_load_table
-from kit.show.words import VERDICTS
 
 #: What each tab of the board shows.
 TABS: dict[str, Callable[[Answer], str]] = {

@@ -9,12 +9,12 @@ from typing import Any
 import numpy as np
 
 from kit.base.runs import Floats
-from kit.show import paint
+from kit.ink import paint
+from kit.ink.lengths import Units, length, length_with_unit
+from kit.ink.svg import Picture, box, element, letters_px, line, path, short, words
 from kit.show.board.lettering import LINE_PX, fitted, hatched, paragraph
-from kit.show.board.svg import Picture, box, element, letters_px, line, path, short, words
 from kit.show.board.window_axis import LEFT_PX, RIGHT_PX, WindowAxis, columns, window_axis
 from kit.show.board.window_words import Fewest, fewest, tick_places, window_words
-from kit.show.lengths import Units, length, length_with_unit
 from kit.show.window import Reach
 
 #: Heights of the curve and of the strip, and what lies between [px].

@@ -9,9 +9,9 @@ from itertools import pairwise
 
 import numpy as np
 
+from kit.ink.lengths import Units, length, length_with_unit
+from kit.ink.svg import letters_px
 from kit.job.units import MM_PER_INCH, fraction_of_inches
-from kit.show.board.svg import letters_px
-from kit.show.lengths import Units, length, length_with_unit
 from kit.show.window import Reach
 
 #: Steps of the axis: in millimetres, and in inches.

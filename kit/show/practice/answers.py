@@ -4,9 +4,9 @@ from __future__ import annotations
 
 import pandas as pd
 
+from kit.ink.escape import html_text
 from kit.practice.class_set import ClassSet, Solution
 from kit.practice.marking import RULE
-from kit.show.escape import html_text
 from kit.show.practice.plain_table import plain_table
 from kit.show.practice.plan import plan_picture
 from kit.show.practice.printed import (

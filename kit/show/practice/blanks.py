@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Sequence
 from itertools import groupby
 
+from kit.ink.escape import html_text
 from kit.practice.fields import Field
-from kit.show.escape import html_text
 
 #: What is to be written on, and what is to be ticked.
 GAP, TICK = '<span class="gap"></span>', "☐"

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
+from kit.ink import paint
+from kit.ink.svg import Picture, box, element, halo, letters_px, line, path, words
 from kit.job import refuse
 from kit.practice.moves import UnderEdge
-from kit.show import paint
 from kit.show.board.lettering import LINE_PX, fitted, hatched, key, paragraph
-from kit.show.board.svg import Picture, box, element, halo, letters_px, line, path, words
 from kit.show.practice.looks import hatched_swatch
 
 #: How often heights are enlarged against lengths; the largest that fits is taken.

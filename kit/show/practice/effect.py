@@ -7,11 +7,11 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
+from kit.ink import paint
+from kit.ink.svg import Picture, box, element, letters_px, line, path
 from kit.practice.effects import UNIT_DEPTH_MM, UNIT_HEIGHT_MM, UNIT_WIDTH_MM, Effect
 from kit.practice.moves import Place
-from kit.show import paint
 from kit.show.board.lettering import LINE_PX, fitted, paragraph
-from kit.show.board.svg import Picture, box, element, letters_px, line, path
 
 #: How often what is out is drawn as large as it is; the largest that fits is taken.
 ENLARGED = (200, 100, 50, 20, 10, 5, 2, 1)

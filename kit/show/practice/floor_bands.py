@@ -8,14 +8,14 @@ from typing import Any
 import numpy as np
 from contourpy import FillType, LineType, contour_generator
 
+from kit.ink import paint
+from kit.ink.svg import element, halo, words
 from kit.practice.draws import Floats
 from kit.practice.floors import Patch, PracticeFloor
 from kit.practice.moves import Place
-from kit.show import paint
 from kit.show.board.label_places import TO_BASELINE_PX, Box, Taken, text_box
 from kit.show.board.level_lines import Line, band, level_line
 from kit.show.board.map_levels import Levels
-from kit.show.board.svg import element, halo, words
 from kit.show.practice.floor_map import floor_map
 from kit.show.practice.looks import heated_zone, loose_board, soft_place
 from kit.show.practice.room_frame import RoomFrame

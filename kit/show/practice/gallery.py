@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
+from kit.ink import paint
+from kit.ink.lengths import number
+from kit.ink.svg import Picture, box, element, line, words
+from kit.ink.table import Head, Page, Table
 from kit.practice.floors import PracticeFloor
-from kit.show import paint
 from kit.show.board.label_places import Taken
 from kit.show.board.lettering import LINE_PX, Swatch, fitted, key, paragraph
 from kit.show.board.map_levels import Levels
-from kit.show.board.svg import Picture, box, element, line, words
-from kit.show.lengths import number
 from kit.show.practice.floor_bands import bands, hidden, level_numbers
 from kit.show.practice.floor_map import fall_words, floor_map, levels_over
 from kit.show.practice.looks import (
@@ -24,7 +25,6 @@ from kit.show.practice.looks import (
 from kit.show.practice.plan import hidden_entries
 from kit.show.practice.plan_labels import place_box
 from kit.show.practice.room_frame import RoomFrame, ground
-from kit.show.table import Head, Page, Table
 from kit.show.two_bases.drawing import PAGE_PX, beside
 
 #: A small map is at least as wide as the first and at most as tall as the second; between

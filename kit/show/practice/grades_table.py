@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from typing import Any
 
+from kit.ink.lengths import number
+from kit.ink.table import Head, Table, records
 from kit.practice import flatness
 from kit.practice.flatness import APART, EDGE_MM, FROM_WALL_MM, STATION_MM
-from kit.show.lengths import number
-from kit.show.table import Head, Table, records
 
 #: BS 8204, as The Concrete Society gives it (fingertips 1006 and 1009): largest gap under a
 #: straight edge of 2 m [mm].

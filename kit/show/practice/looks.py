@@ -9,12 +9,12 @@ import math
 from dataclasses import dataclass
 from typing import Any, Literal
 
+from kit.ink import paint
+from kit.ink.svg import box, element, line, path
 from kit.practice.moves import Place
-from kit.show import paint
 from kit.show.board.label_places import Box
 from kit.show.board.lettering import SWATCH_PX, Swatch, hatched
 from kit.show.board.plan_picture import star
-from kit.show.board.svg import box, element, line, path
 
 #: Whose a mark is: told from the start, put down by a move, or shown after the answer.
 Whose = Literal["given", "laid", "revealed"]

@@ -7,16 +7,16 @@ from collections.abc import Iterator, Mapping, Sequence
 
 import pandas as pd
 
+from kit.ink.escape import html_text
+from kit.ink.lengths import NOTHING
+from kit.ink.table import Head, Page, Table, page, records, sentences
 from kit.practice.drill import Drill, Worked
 from kit.practice.fields import Field, Value
 from kit.practice.marking import FREE_PLACEMENTS, FREE_TIME, FULL, HINT_COST, RULE, Marked
 from kit.practice.mistakes import Mistake
 from kit.practice.moves import Done
-from kit.show.escape import html_text
-from kit.show.lengths import NOTHING
 from kit.show.practice.column_heads import head_and_unit
 from kit.show.practice.effect import effect_picture
-from kit.show.table import Head, Page, Table, page, records, sentences
 from kit.show.two_bases.drawing import PAGE_PX, beside
 
 #: Decimals of figures at most: heights are kept to a thousandth of a millimetre.

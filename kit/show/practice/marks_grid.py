@@ -9,14 +9,14 @@ from math import ceil
 
 import pandas as pd
 
+from kit.ink import paint
+from kit.ink.svg import Picture, box, element, letters_px, words
+from kit.ink.table import records
 from kit.practice.drill import Drill
 from kit.practice.marking import FULL
 from kit.practice.next_drill import ENOUGH_MARKS
 from kit.practice.trainer import TrainersTable
-from kit.show import paint
 from kit.show.board.lettering import LINE_PX, Swatch, fitted, key, paragraph
-from kit.show.board.svg import Picture, box, element, letters_px, words
-from kit.show.table import records
 from kit.show.two_bases.drawing import PAGE_PX
 
 #: Marks from so many on, and the tone of their cells: the lower, the darker, each far enough from

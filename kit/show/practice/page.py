@@ -7,6 +7,7 @@ from typing import Any
 
 import pandas as pd
 
+from kit.ink.table import sentences
 from kit.practice.fields import Field
 from kit.practice.grades import GRADES
 from kit.practice.marking import HINT_COST, effort
@@ -16,7 +17,6 @@ from kit.show.practice.edge import edge_picture
 from kit.show.practice.marks import log_table, marks_page, rule_table, tables_page
 from kit.show.practice.plan import plan_picture
 from kit.show.practice.vial import vial_picture
-from kit.show.table import sentences
 from kit.show.two_bases.drawing import image
 
 #: Widths before a browser has told its own, and the least that can be read [px].

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from dataclasses import replace
 
+from kit.ink.escape import html_text
+from kit.ink.svg import Picture
 from kit.practice.class_set import ClassSet, Exercise, Looked
 from kit.practice.drill import Given
-from kit.show.board.svg import Picture
-from kit.show.escape import html_text
 from kit.show.practice.blanks import blanks
 from kit.show.practice.plan import plan_picture
 from kit.show.practice.plan_words import thing_words

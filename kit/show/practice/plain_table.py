@@ -6,9 +6,9 @@ import math
 
 import pandas as pd
 
-from kit.show.escape import html_text
+from kit.ink.escape import html_text
+from kit.ink.table import records
 from kit.show.practice.column_heads import head_and_unit
-from kit.show.table import records
 
 
 def plain_table(title: str, frame: pd.DataFrame) -> str:

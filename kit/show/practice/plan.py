@@ -4,13 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
+from kit.ink import paint
+from kit.ink.svg import Picture, element
 from kit.practice.drill import Given
 from kit.practice.floors import PracticeFloor
 from kit.practice.moves import Done, OnPlan
-from kit.show import paint
 from kit.show.board.lettering import LINE_PX, Swatch, fitted, key, paragraph
 from kit.show.board.map_levels import Levels
-from kit.show.board.svg import Picture, element
 from kit.show.practice.floor_bands import bands, hidden, hidden_labels, inside, level_numbers
 from kit.show.practice.floor_map import fall_words, floor_map, levels_over
 from kit.show.practice.looks import band_swatch, heated_swatch, loose_swatch, soft_swatch

@@ -8,11 +8,11 @@ from functools import cache
 
 import numpy as np
 
+from kit.ink import paint
+from kit.ink.svg import halo, line, words
 from kit.practice.draws import Floats
 from kit.practice.moves import Place
-from kit.show import paint
 from kit.show.board.label_places import BELOW_PX, TO_BASELINE_PX, Box, Taken, text_box
-from kit.show.board.svg import halo, line, words
 
 #: How far from what they speak of words are tried, sideways and up or down, and in what steps [px].
 _REACH_PX, _STEPS_PX = (150, 96), (6, 4)

@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
+from kit.ink import paint
+from kit.ink.escape import cut_text
 from kit.practice.moves import Done, OnPlan, Place
-from kit.show import paint
 from kit.show.board.label_places import Box
 from kit.show.board.lettering import Swatch
-from kit.show.escape import cut_text
 from kit.show.practice.looks import (
     Strength,
     Whose,

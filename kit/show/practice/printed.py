@@ -6,8 +6,8 @@ from collections.abc import Iterable
 
 import pandas as pd
 
+from kit.ink.escape import html_text
 from kit.practice.class_set import ClassSet, Step
-from kit.show.escape import html_text
 from kit.show.practice.plain_table import plain_table
 
 #: Width of a page less its margins, at 96 px to the inch [px].

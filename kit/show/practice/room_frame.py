@@ -6,12 +6,12 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Any
 
+from kit.ink import paint
+from kit.ink.svg import LETTERS_PX, box, element, halo, letters_px, line, words
 from kit.job import refuse
 from kit.practice.moves import Place
-from kit.show import paint
 from kit.show.board.label_places import TO_BASELINE_PX, Box
 from kit.show.board.lettering import hatched
-from kit.show.board.svg import LETTERS_PX, box, element, halo, letters_px, line, words
 
 #: A plan is no wider than its picture and no taller than this; a picture narrower than the other
 #: cannot be read [px].

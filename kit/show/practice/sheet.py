@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
+from kit.ink.escape import html_text
 from kit.practice.class_set import ClassSet, Exercise
 from kit.practice.marking import FULL, HINT_COST, MOST_FOR_PLACEMENTS, MOST_FOR_TIME
-from kit.show.escape import html_text
 from kit.show.practice.blanks import blanks
 from kit.show.practice.printed import head, made_words, printed_page, which
 

@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pandas as pd
 
+from kit.ink.table import Head, Page, Table, page, sentences
 from kit.practice import trainer_words as words
 from kit.practice.drills import DRILLS
 from kit.practice.marking import FULL
@@ -16,7 +17,6 @@ from kit.practice.records import Records, read_records
 from kit.practice.trainer import TrainersTable, trainers_table
 from kit.show.practice.marks import frame_table
 from kit.show.practice.marks_grid import marks_grid
-from kit.show.table import Head, Page, Table, page, sentences
 from kit.show.two_bases.drawing import PAGE_PX, beside
 
 #: Units and sides of columns where the words alone do not tell them.

@@ -8,6 +8,7 @@ from pathlib import Path
 
 import ipywidgets as widgets
 
+from kit.ink.escape import html_text
 from kit.job import refuse
 from kit.practice.class_set import ClassSet, class_set
 from kit.practice.command import refuse_taken, sheet_names, write_fresh
@@ -16,7 +17,6 @@ from kit.practice.floors import HIGHEST_SEED, LOWEST_SEED, check_seed
 from kit.practice.grades import GRADES, Grade, grade_named
 from kit.practice.on_paper import PLANS, drills_on_paper
 from kit.show.controls import text
-from kit.show.escape import html_text
 from kit.show.practice.answers import answers_page
 from kit.show.practice.paper_sheet import paper_page
 from kit.show.practice.sheet import sheet_page

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
+from kit.ink import paint
+from kit.ink.svg import Picture, box, element, letters_px, line, path, words
 from kit.practice.instruments import GLASS_RADIUS_M, TRAVEL_MM
 from kit.practice.moves import Vial
-from kit.show import paint
-from kit.show.board.svg import Picture, box, element, letters_px, line, path, words
 
 #: Half the length of the bubble: it just fills the room between the two lines [mm].
 HALF_BUBBLE_MM = 3.0

@@ -6,11 +6,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
+from kit.ink.lengths import Units, length
+from kit.ink.svg import letters_px
 from kit.job.units import MM_PER_INCH
 from kit.show.board.elevation_frame import ENLARGEMENTS, LEAST_PX_PER_MM
 from kit.show.board.lettering import LINE_PX
-from kit.show.board.svg import letters_px
-from kit.show.lengths import Units, length
 from kit.show.spread import lanes
 from kit.show.two_bases.row_view import RowView
 

@@ -6,11 +6,11 @@ from collections.abc import Iterable, Iterator
 
 from kit.answer import Answer
 from kit.base.cautions import NO_APPROVAL
+from kit.ink.escape import html_text
+from kit.ink.lengths import number, plan_length
+from kit.ink.table import Head, records
 from kit.job.ways import way_of
 from kit.show.board.elevation_frame import zero_name
-from kit.show.escape import html_text
-from kit.show.lengths import number, plan_length
-from kit.show.table import Head, records
 from kit.show.two_bases.drawing import image
 from kit.show.two_bases.elevations import elevation_picture, elevation_table, runs_of
 from kit.show.two_bases.plain_measures import PLAIN, plain_table

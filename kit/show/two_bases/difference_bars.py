@@ -6,12 +6,12 @@ from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
-from kit.show import paint
+from kit.ink import paint
+from kit.ink.escape import cut_text
+from kit.ink.lengths import NOTHING, Units
+from kit.ink.svg import Picture, box, element, letters_px, line, words
+from kit.ink.table import Page
 from kit.show.board.lettering import LINE_PX, Swatch, fitted, key, paragraph
-from kit.show.board.svg import Picture, box, element, letters_px, line, words
-from kit.show.escape import cut_text
-from kit.show.lengths import NOTHING, Units
-from kit.show.table import Page
 from kit.show.two_bases.drawing import PAGE_PX, bar, bar_swatch, beside
 from kit.show.two_bases.figures import of_measure, with_unit
 from kit.show.two_bases.groups import barred_by, chosen, grouped, same, share, untold

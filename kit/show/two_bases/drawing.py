@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from typing import Any
 
-from kit.show import paint
+from kit.ink import paint
+from kit.ink.svg import Picture, box
+from kit.ink.table import Page, Table, page
 from kit.show.board.lettering import Swatch, hatched
-from kit.show.board.svg import Picture, box
-from kit.show.table import Page, Table, page
 
 #: Width of a page of pictures [px].
 PAGE_PX = 960.0

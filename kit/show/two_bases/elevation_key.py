@@ -5,11 +5,11 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
-from kit.show import paint
+from kit.ink import paint
+from kit.ink.escape import cut_text
+from kit.ink.svg import box, element, line, path
 from kit.show.board.elevation_frame import unknown_stretches
 from kit.show.board.lettering import SWATCH_PX, Swatch, hatched
-from kit.show.board.svg import box, element, line, path
-from kit.show.escape import cut_text
 from kit.show.section import BAND_SD
 from kit.show.two_bases.row_view import RowView
 

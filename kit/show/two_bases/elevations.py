@@ -6,15 +6,15 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from kit.answer import Answer
+from kit.ink import paint
+from kit.ink.lengths import NOTHING, Units, length, length_with_unit, plan_length
+from kit.ink.svg import Picture, element, letters_px, line, words
+from kit.ink.table import Head, Page, Table
 from kit.job.units import MM_PER_INCH
 from kit.job.ways import way_of
-from kit.show import paint
 from kit.show.board.elevation_frame import ROW_WORDS, zero_name
 from kit.show.board.elevation_picture import INCH_STEPS, MM_STEPS
 from kit.show.board.lettering import LINE_PX, fitted, key, paragraph
-from kit.show.board.svg import Picture, element, letters_px, line, words
-from kit.show.lengths import NOTHING, Units, length, length_with_unit, plan_length
-from kit.show.table import Head, Page, Table
 from kit.show.two_bases import row_marks
 from kit.show.two_bases.axes import Axes, Panel
 from kit.show.two_bases.drawing import PAGE_PX, beside

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import math
 
+from kit.ink.lengths import NOTHING, Units, length, number, small
 from kit.job.units import MM_PER_INCH
-from kit.show.lengths import NOTHING, Units, length, number, small
 from kit.side_by_side.measure import COSTS, Measure
 
 #: Measures whose millimetres are errors and not sizes: a sixteenth of an inch would hide them.

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
-from kit.show.lengths import NOTHING, Units
-from kit.show.table import Head, Page, Table, page
+from kit.ink.lengths import NOTHING, Units
+from kit.ink.table import Head, Page, Table, page
 from kit.show.two_bases.figures import figure, of_measure, shown_unit
 from kit.show.two_bases.groups import chosen, grouped, same, share, untold
 from kit.side_by_side import Comparison, Row

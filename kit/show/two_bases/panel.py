@@ -8,12 +8,12 @@ from typing import Any
 
 import ipywidgets as widgets
 
+from kit.ink import paint
+from kit.ink.escape import html_text
+from kit.ink.table import page
 from kit.job import Job, Problem
-from kit.show import paint
 from kit.show.board.elevation_frame import ROW_WORDS
 from kit.show.controls import said, text
-from kit.show.escape import html_text
-from kit.show.table import page
 from kit.show.two_bases.client_page import client_page
 from kit.show.two_bases.difference_bars import difference_picture
 from kit.show.two_bases.drawing import beside

@@ -8,10 +8,10 @@ from dataclasses import dataclass
 
 import ipywidgets as widgets
 
+from kit.ink.lengths import Units
 from kit.job import Refusal, refuse
 from kit.job.units import MM_PER_INCH
 from kit.show.board.numbers import parse_length, parse_number, show_box, show_number
-from kit.show.lengths import Units
 from kit.show.two_bases.panel_desk import (
     CONTENTS,
     FALL,

@@ -7,12 +7,12 @@ from pathlib import Path
 
 import ipywidgets as widgets
 
+from kit.ink import paint
+from kit.ink.escape import html_text
+from kit.ink.table import Page
 from kit.job import Refusal, refuse
 from kit.job.replace import write_new
-from kit.show import paint
 from kit.show.controls import said, text
-from kit.show.escape import html_text
-from kit.show.table import Page
 
 #: What the file is called unless a person says otherwise.
 FILE = "comparison.html"

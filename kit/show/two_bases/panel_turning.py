@@ -6,9 +6,9 @@ from collections.abc import Callable
 
 import ipywidgets as widgets
 
+from kit.ink.table import sentences
 from kit.job import Refusal
 from kit.show.controls import said, text
-from kit.show.table import sentences
 from kit.show.two_bases.turning_chart import turning_chart
 from kit.show.two_bases.turning_words import turning_sentences
 from kit.side_by_side import Comparison, Sweep, turning_points

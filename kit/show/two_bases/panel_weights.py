@@ -7,11 +7,11 @@ from collections.abc import Callable, Mapping
 
 import ipywidgets as widgets
 
+from kit.ink.lengths import NOTHING, number
+from kit.ink.table import Head, Page, Table, page, sentences
 from kit.job import Refusal, refuse
 from kit.show.board.numbers import parse_number
 from kit.show.controls import said, text
-from kit.show.lengths import NOTHING, number
-from kit.show.table import Head, Page, Table, page, sentences
 from kit.side_by_side import Comparison, Weighing, weigh
 
 #: What can be weighed here, of all that `weigh` takes: what is paid, what is worked, what it does

@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 from types import MappingProxyType
 
-from kit.show.escape import html_text
-from kit.show.lengths import NOTHING
+from kit.ink.escape import html_text
+from kit.ink.lengths import NOTHING
 from kit.show.two_bases.figures import with_unit
 from kit.show.two_bases.measure_tables import by_how_much
 from kit.side_by_side import Comparison, Row

@@ -8,12 +8,12 @@ from typing import Any
 import numpy as np
 
 from kit.base.runs import Floats
-from kit.show import paint
+from kit.ink import paint
+from kit.ink.lengths import Units, length
+from kit.ink.svg import LETTERS_PX, box, element, halo, line, path, short, words
 from kit.show.board.elevation_base import joint
 from kit.show.board.elevation_frame import unknown_stretches
 from kit.show.board.lettering import LINE_PX, apart, hatched
-from kit.show.board.svg import LETTERS_PX, box, element, halo, line, path, short, words
-from kit.show.lengths import Units, length
 from kit.show.section import BAND_SD
 from kit.show.two_bases.axes import LEFT_PX, MOST_LANES, UNITS_PX, Panel
 from kit.show.two_bases.row_view import Foot

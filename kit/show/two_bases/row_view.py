@@ -9,8 +9,8 @@ import numpy as np
 
 from kit.answer import Answer
 from kit.base.runs import Floats
+from kit.ink.table import records
 from kit.show.section import Section, profile, section
-from kit.show.table import records
 
 
 @dataclass(frozen=True)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from kit.show.table import Page, sentences
+from kit.ink.table import Page, sentences
 from kit.side_by_side import Comparison
 from kit.side_by_side.words import sentences_of
 

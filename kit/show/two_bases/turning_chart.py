@@ -7,13 +7,13 @@ from collections.abc import Iterator
 from itertools import pairwise
 from typing import Any
 
+from kit.ink import paint
+from kit.ink.escape import cut_text
+from kit.ink.lengths import NOTHING, Units
+from kit.ink.svg import Picture, box, element, letters_px, line, path, words
+from kit.ink.table import Head, Page, Table, page, records, sentences
 from kit.job import refuse
-from kit.show import paint
 from kit.show.board.lettering import LINE_PX, Swatch, fitted, hatched, key, paragraph
-from kit.show.board.svg import Picture, box, element, letters_px, line, path, words
-from kit.show.escape import cut_text
-from kit.show.lengths import NOTHING, Units
-from kit.show.table import Head, Page, Table, page, records, sentences
 from kit.show.two_bases.drawing import PAGE_PX, beside
 from kit.show.two_bases.figures import figure, shown_unit
 from kit.show.two_bases.turning_scale import ABOVE_PX, Scale, ticks

@@ -7,8 +7,8 @@ from dataclasses import dataclass
 from functools import cached_property
 from itertools import groupby
 
-from kit.show.board.svg import letters_px
-from kit.show.lengths import Units
+from kit.ink.lengths import Units
+from kit.ink.svg import letters_px
 from kit.show.two_bases.figures import figure
 from kit.show.two_bases.turning_words import side_of
 from kit.side_by_side import Sweep

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from types import MappingProxyType
 
-from kit.show.lengths import Units
+from kit.ink.lengths import Units
 from kit.show.two_bases.figures import figure, shown_unit, with_unit
 from kit.side_by_side import Sweep, Turning
 from kit.side_by_side.limits import Limit

@@ -9,8 +9,8 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from kit.ink.svg import box, letters_px
 from kit.show.board.lettering import apart, fitted, hatched, key
-from kit.show.board.svg import box, letters_px
 
 
 @given(st.lists(st.floats(-500, 500), max_size=30), st.floats(1, 40), st.floats(-100, 100))

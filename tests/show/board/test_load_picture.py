@@ -16,12 +16,12 @@ import pytest
 
 import kit
 from kit.answer import Answer
+from kit.ink.svg import letters_px
 from kit.job import Job, Refusal
 from kit.show.board import load_frame, load_notes
 from kit.show.board.elevation_picture import elevation_picture
 from kit.show.board.load_forces import rocking_words
 from kit.show.board.load_picture import load_picture
-from kit.show.board.svg import letters_px
 from kit.show.section import sections
 from kit.strength.bearers import lay_bearers
 from kit.strength.stack_loads import stack_loads

@@ -14,6 +14,7 @@ import pytest
 
 from kit.answer import Answer
 from kit.base.layout import Layout, set_out
+from kit.ink.svg import element, words
 from kit.job import Job
 from kit.show.board.map_key import map_key
 from kit.show.board.plan_frame import LEAST_PX_PER_MM, MOST_PX_PER_MM, PlanFrame, frame_of
@@ -23,7 +24,6 @@ from kit.show.board.plan_picture import mark_layer, mark_texts
 from kit.show.board.plan_supports import label_boxes, packer_boxes, supports_data
 from kit.show.board.plan_texts import shortened
 from kit.show.board.residual_map import map_layer
-from kit.show.board.svg import element, words
 
 WIDTHS = (340, 620, 1040)
 DEMOS = ("reading-room", "boot-room", "market-counter")

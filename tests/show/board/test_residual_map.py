@@ -15,12 +15,12 @@ import pytest
 from kit.answer import Answer
 from kit.floor import fit_plane
 from kit.floor.surface import fit_surface
+from kit.ink.paint import HOLLOW_TO_HUMP, lightness
 from kit.show.board.map_key import map_key
 from kit.show.board.map_levels import Levels, levels_of, tone
 from kit.show.board.plan_frame import PlanFrame, frame_of
 from kit.show.board.plan_walls import behind_walls
 from kit.show.board.residual_map import floor_field, map_layer
-from kit.show.paint import HOLLOW_TO_HUMP, lightness
 
 
 def nodes(inner: str, name: str) -> list[ElementTree.Element]:

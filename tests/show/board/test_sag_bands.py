@@ -9,10 +9,10 @@ from itertools import pairwise
 import numpy as np
 import pytest
 
+from kit.ink.paint import lightness
 from kit.job import Joists
 from kit.show.board.map_levels import tone as tone_of_map
 from kit.show.board.sag_bands import MOST_BANDS, SagBands, sag_bands
-from kit.show.paint import lightness
 from kit.strength.joists import JoistWork, Pressed, joists_under
 
 ONE_SPAN = Joists(

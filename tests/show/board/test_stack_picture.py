@@ -15,10 +15,10 @@ import pytest
 import kit
 from kit.answer import Answer
 from kit.base.screws import plan_distance_mm
+from kit.ink.svg import Picture
 from kit.job import Refusal
 from kit.job.model import Service
 from kit.show.board.stack_picture import stack_picture
-from kit.show.board.svg import Picture
 
 Touching = Callable[[str], list[tuple[str, str]]]
 SVG = "{http://www.w3.org/2000/svg}"

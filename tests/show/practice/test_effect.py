@@ -8,8 +8,8 @@ from xml.etree import ElementTree
 
 import pytest
 
+from kit.ink import paint
 from kit.practice.effects import UNIT_HEIGHT_MM, UNIT_WIDTH_MM, Effect, gap_between, lean_across
-from kit.show import paint
 from kit.show.practice.effect import ENLARGED, MOST_PX, TALL_PX, drawn_as, effect_picture
 
 Classed = Callable[[str, str], list[ElementTree.Element]]

@@ -10,10 +10,10 @@ import numpy as np
 import pytest
 from scipy.interpolate import RegularGridInterpolator
 
+from kit.ink.paint import INK, lightness
+from kit.ink.svg import Picture
 from kit.practice.floors import PracticeFloor
 from kit.show.board.label_places import Taken
-from kit.show.board.svg import Picture
-from kit.show.paint import INK, lightness
 from kit.show.practice.floor_bands import bands, hidden, hidden_labels, level_numbers
 from kit.show.practice.floor_map import floor_map, levels_over
 from kit.show.practice.room_frame import RoomFrame, room_frame

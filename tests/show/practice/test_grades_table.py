@@ -2,10 +2,10 @@
 
 import pytest
 
+from kit.ink.table import Head
 from kit.job import Refusal
 from kit.practice import flatness
 from kit.show import grade_table
-from kit.show.table import Head
 
 
 def test_it_shows_the_figures_of_the_practice_room() -> None:

@@ -7,9 +7,9 @@ from xml.etree import ElementTree
 
 import pytest
 
-from kit.show import paint
+from kit.ink import paint
+from kit.ink.svg import Picture
 from kit.show.board.label_places import Box
-from kit.show.board.svg import Picture
 from kit.show.practice.looks import (
     NEWEST,
     heated_zone,

@@ -10,9 +10,9 @@ from xml.etree import ElementTree
 import pandas as pd
 import pytest
 
+from kit.ink import paint
+from kit.ink.svg import Picture
 from kit.practice.trainer import TrainersTable
-from kit.show import paint
-from kit.show.board.svg import Picture
 from kit.show.practice.marks_grid import MARK_PX, TONES, marks_grid, tone_of
 
 NAMES = ("ash", "Zoë B-2", "a nickname of twenty")

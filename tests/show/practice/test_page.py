@@ -8,9 +8,9 @@ from typing import Any
 
 import pytest
 
+from kit.ink.escape import html_text
 from kit.practice.drill import Drill, Task
 from kit.practice.drills import DRILLS
-from kit.show.escape import html_text
 from kit.show.practice import page
 from kit.show.practice.desk import PracticeDesk, as_typed
 

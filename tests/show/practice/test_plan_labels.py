@@ -7,8 +7,8 @@ from collections.abc import Callable
 
 import pytest
 
+from kit.ink.svg import Picture
 from kit.show.board.label_places import Box
-from kit.show.board.svg import Picture
 from kit.show.practice.plan_labels import NEAR_PX, Writer, line_boxes, place_box, rim_boxes
 
 

@@ -7,8 +7,8 @@ from xml.etree import ElementTree
 
 import pytest
 
+from kit.ink.svg import Picture
 from kit.job import Refusal
-from kit.show.board.svg import Picture
 from kit.show.practice.room_frame import TALLEST_PX, ground, room_frame, surround
 
 

@@ -12,8 +12,8 @@ from typing import Any
 import pytest
 
 from kit.base.cautions import NO_APPROVAL
+from kit.ink.escape import html_text
 from kit.job.ways import way_of
-from kit.show.escape import html_text
 from kit.show.two_bases.client_page import client_page
 from kit.show.two_bases.difference_bars import difference_bars
 from kit.show.two_bases.elevations import elevations

@@ -13,7 +13,7 @@ import pytest
 
 import kit
 from kit.answer import Answer
-from kit.show.lengths import length
+from kit.ink.lengths import length
 from kit.show.section import profile
 from kit.show.two_bases.axes import Axes, Panel
 from kit.show.two_bases.drawing import image

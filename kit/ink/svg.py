@@ -5,8 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterable
 from dataclasses import dataclass
 
-from kit.show import paint
-from kit.show.escape import html_text
+from kit.ink import paint
+from kit.ink.escape import html_text
 
 #: Height of the board's smallest letters [px]; widths of letters follow from it.
 LETTERS_PX = 12.0

@@ -7,8 +7,8 @@ from typing import Any
 import pandas as pd
 
 from kit.answer import Answer
-from kit.show.lengths import Units, length, nominal, number, small
-from kit.show.table import Head, Page, Table, page, records, sentences
+from kit.ink.lengths import Units, length, nominal, number, small
+from kit.ink.table import Head, Page, Table, page, records, sentences
 
 #: Endings of columns that tell a unit, as it is written in a head, and how many decimals tell.
 _UNITS = {

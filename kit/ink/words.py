@@ -5,8 +5,8 @@ from __future__ import annotations
 from kit.answer import Answer, Ground
 from kit.base.datum import Datum
 from kit.floor import HighPoint
+from kit.ink.lengths import Units, length_with_unit, plan_length, small
 from kit.job.ways import way_of
-from kit.show.lengths import Units, length_with_unit, plan_length, small
 from kit.strength.pieces import Apart
 
 #: Sign and word of each verdict.

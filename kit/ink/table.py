@@ -8,7 +8,7 @@ from typing import Any
 
 import pandas as pd
 
-from kit.show.escape import html_text
+from kit.ink.escape import html_text
 
 #: Looks of all tables; letters and ground come from the page, so that dark pages stay dark.
 STYLE = (

@@ -8,7 +8,7 @@ from typing import Any
 
 from kit.answer import Answer
 from kit.base.bill import Bill
-from kit.show.lengths import (
+from kit.ink.lengths import (
     NOTHING,
     Units,
     length,
@@ -17,8 +17,8 @@ from kit.show.lengths import (
     number,
     plan_length,
 )
-from kit.show.table import Head, Table, records
-from kit.show.words import on_bearers, on_packers
+from kit.ink.table import Head, Table, records
+from kit.ink.words import on_bearers, on_packers
 
 _SCREW_STEPS = {"base": "packer to floor", "pack": "packer to packer", "bearer": "bearer to stack"}
 

@@ -93,3 +93,31 @@ def axis_ticks(low_mm: float, high_mm: float, units: Units, most: int) -> dict[s
         "tickvals": [tick * MM_PER_INCH for tick in ticks],
         "ticktext": [fraction_of_inches(tick) for tick in ticks],
     }
+
+
+def rounding(mm: float, units: Units) -> str:
+    """Return by how much a length as it is shown is off the true one, with its sign.
+
+    Parameters
+    ----------
+    mm : float
+        The true length [mm].
+    units : {"mm", "in"}
+        In which it is shown: inches in sixteenths.
+
+    Returns
+    -------
+    str
+        Shown less true, in thousandths of an inch; empty in millimetres, whose tenths are nearer
+        than a tape can tell.
+    """
+    if units == "mm" or not math.isfinite(mm):
+        return ""
+    shown = MM_PER_INCH * _sixteenths(mm) / 16
+    return signed_small(shown - mm, units)
+
+
+def _sixteenths(mm: float) -> int:
+    """Return how many sixteenths of an inch are shown: the nearest, halves away from zero."""
+    count = math.floor(abs(mm) / MM_PER_INCH * 16 + 0.5)
+    return -count if mm < 0 else count

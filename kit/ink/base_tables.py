@@ -7,8 +7,7 @@ from collections.abc import Iterator
 import pandas as pd
 
 from kit.answer import Answer
-from kit.job.ways import way_of
-from kit.show.lengths import (
+from kit.ink.lengths import (
     NOTHING,
     Units,
     length,
@@ -19,8 +18,9 @@ from kit.show.lengths import (
     signed_small,
     small,
 )
-from kit.show.table import Head, Page, Table, records, sentences
-from kit.show.words import VERDICTS, on_bearers, on_packers, stacks_sentence
+from kit.ink.table import Head, Page, Table, records, sentences
+from kit.ink.words import VERDICTS, on_bearers, on_packers, stacks_sentence
+from kit.job.ways import way_of
 
 _NEED = ("fail", "refer", "not_checked", "ok")
 _REASON_WORDS = {"by_hand": "by hand"}

@@ -1,0 +1,1 @@
+"""How lengths, names, sentences and lines are put down, on the screen and on paper alike."""

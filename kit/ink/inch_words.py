@@ -1,0 +1,52 @@
+"""Sentences in millimetres with the inches added, for who works in inches."""
+
+from __future__ import annotations
+
+import re
+
+from kit.ink.lengths import Units
+from kit.job.units import MM_PER_INCH, fraction_of_inches
+
+_NUMBER = r"[-+]?\d+(?:\.\d+)?"
+
+#: One length or several that share one unit: "2 mm", "24.8 to 35.8 mm", "x = 120, y = 60 mm"; not
+#: what goes on as a rate, an area or a force ("2 mm/m", "2 mm per metre", "N/mm2").
+_LENGTHS = re.compile(
+    rf"(?<![\w./])((?:(?:[xyz] = )?{_NUMBER}(?:, | to | by | x | × | and | or ))*"
+    rf"(?:[xyz] = )?{_NUMBER}) mm(?![\w/²³^]| per )"
+)
+
+
+def in_units(sentence: str, units: Units) -> str:
+    """Return a sentence with its lengths in the job's units as well.
+
+    Parameters
+    ----------
+    sentence : str
+        With lengths in millimetres.
+    units : {"mm", "in"}
+        Of the job; a sentence for millimetres stays as it is.
+
+    Returns
+    -------
+    str
+        In inches each length is followed by sixteenths of an inch in brackets; what is less than
+        a thirty-second of an inch, by thousandths.
+
+    Examples
+    --------
+    >>> in_units("Unit 'a' stands 35.8 mm beyond the end; 2 mm per metre.", "in")
+    "Unit 'a' stands 35.8 mm (1 7/16 in) beyond the end; 2 mm per metre."
+    """
+    return sentence if units == "mm" else _LENGTHS.sub(_with_inches, sentence)
+
+
+def _with_inches(match: re.Match[str]) -> str:
+    inches = re.sub(_NUMBER, lambda number: _inches(float(number[0])), match[1])
+    return f"{match[0]} ({inches} in)"
+
+
+def _inches(mm: float) -> str:
+    """Return millimetres as inches that can be read off a tape, or as a decimal below that."""
+    inches = mm / MM_PER_INCH
+    return f"{inches:.3f}" if 0 < abs(inches) < 1 / 32 else fraction_of_inches(inches)
