@@ -3,6 +3,8 @@
 ``python -m kit plan JOB_FOLDER --out FILE.csv`` before the readings,
 ``python -m kit solve JOB_FOLDER --out DIR`` with them,
 ``python -m kit compare JOB_FOLDER --bases NAME NAME --out DIR`` for two bases side by side,
+``python -m kit sheet JOB_FOLDER --out DIR`` for what goes to site and to the merchant,
+``python -m kit as-built JOB_FOLDER --out DIR`` for what comes back,
 ``python -m kit practice sheet --seed N --out DIR`` for a class, and
 ``python -m kit practice records FOLDER`` for its trainer.
 """
@@ -21,6 +23,7 @@ from kit.job import Refusal
 
 if TYPE_CHECKING:
     from kit.answer import Answer
+    from kit.job import Job
 
 
 def main(arguments: Sequence[str] | None = None) -> int:
@@ -62,11 +65,15 @@ def _parser() -> argparse.ArgumentParser:
     two.add_argument("--base", metavar="NAME", help="which base; the first unless given")
     two.add_argument("--again", choices=("ends", "supports", "all"), default="ends",
                      help="what is read a second time, from other set-ups")  # fmt: skip
+    two.add_argument("--as-built", action="store_true",
+                     help="the places to read on the finished base")  # fmt: skip
     two.add_argument(
         "--out", metavar="FILE.csv", required=True, help="a file that is not there yet"
     )
     two.set_defaults(run=_plan)
     _add_compare(commands.add_parser("compare", help="two bases of a job side by side"))
+    _add_sheet(commands.add_parser("sheet", help="papers for the site and the merchant"))
+    _add_as_built(commands.add_parser("as-built", help="check the finished base by its readings"))
     _add_practice(commands.add_parser("practice", help="a sheet for a class, its records"))
     return parser
 
@@ -82,6 +89,25 @@ def _add_compare(three: argparse.ArgumentParser) -> None:
                        help="do not look for where the other base would win")  # fmt: skip
     three.add_argument("--out", metavar="DIR", required=True, help="folder for the files")
     three.set_defaults(run=_compare)
+
+
+def _add_sheet(one: argparse.ArgumentParser) -> None:
+    one.add_argument("job", metavar="JOB_FOLDER", help="folder with job.toml and its readings")
+    one.add_argument("--base", metavar="NAME", help="which base; the first unless given")
+    one.add_argument("--pitch", metavar="MM", type=float, default=100.0,
+                     help="distance of the plinth's heights, in mm (100)")  # fmt: skip
+    one.add_argument("--certainty", metavar="SHARE", type=float, default=0.95,
+                     help="how surely the buying list suffices (0.95)")  # fmt: skip
+    one.add_argument("--out", metavar="DIR", required=True, help="folder for the files")
+    one.set_defaults(run=_sheet)
+
+
+def _add_as_built(one: argparse.ArgumentParser) -> None:
+    one.add_argument("job", metavar="JOB_FOLDER", help="folder with job.toml, its [as_built] too")
+    one.add_argument(
+        "--out", metavar="DIR", type=Path, required=True, help="folder for the files"
+    )
+    one.set_defaults(run=_as_built)
 
 
 def _add_practice(four: argparse.ArgumentParser) -> None:
@@ -131,7 +157,7 @@ def _solve(options: argparse.Namespace) -> int:
     height = show_length(answer.datum.base_height_mm, answer.job.units)
     packers = f", {answer.pieces} packers" if answer.pieces else ""
     print(
-        f"{answer.job.title}, {answer.base.name} ({way_of(answer.base).name}):"
+        f"{answer.job.short_title}, {answer.base.name} ({way_of(answer.base).name}):"
         f" {way_of(answer.base).count(len(answer.supports))}{packers}, base top {height} above"
         f" the high point, worst error {answer.worst_error_mm:.2f} mm"
     )
@@ -162,13 +188,28 @@ def _plan(options: argparse.Namespace) -> int:
     from kit.methods import method_of  # noqa: PLC0415
 
     job = read_job(options.job)
+    if options.as_built:
+        return _plan_as_built(options, job)
     base = choose_base(job, options.base)
     layout = method_of(base).lay_out(job, base)
     plan = reading_plan(job, base, again=options.again, layout=layout)
     write_new(Path(options.out), plan_csv(plan).encode("utf-8"))
-    print(f"{job.title}: {options.out}")
+    print(f"{job.short_title}: {options.out}")
     for note in plan.notes:
         print(f"- {note}")
+    return 0
+
+
+def _plan_as_built(options: argparse.Namespace, job: Job) -> int:
+    from kit.answer import solve  # noqa: PLC0415 - `--help` does not wait
+    from kit.as_built import as_built_plan_csv  # noqa: PLC0415
+    from kit.job.replace import write_new  # noqa: PLC0415
+
+    answer = solve(job, options.base)
+    text = as_built_plan_csv(answer, twice=options.again != "ends")
+    write_new(Path(options.out), text.encode("utf-8"))
+    print(f"{job.short_title}: {options.out}")
+    print("- Read the top of the base over each support; the first is read again at the end.")
     return 0
 
 
@@ -177,6 +218,18 @@ def _compare(options: argparse.Namespace) -> int:
     from kit.side_by_side.command import run  # noqa: PLC0415
 
     return run(options, client_page)
+
+
+def _sheet(options: argparse.Namespace) -> int:
+    from kit.paper.command import run_sheet  # noqa: PLC0415 - `--help` does not wait
+
+    return run_sheet(options)
+
+
+def _as_built(options: argparse.Namespace) -> int:
+    from kit.paper.command import run_as_built  # noqa: PLC0415 - `--help` does not wait
+
+    return run_as_built(options)
 
 
 def _practice_sheet(options: argparse.Namespace) -> int:

@@ -10,6 +10,7 @@ import pandas as pd
 
 from kit.base.bill import Item
 from kit.base.layout import Layout
+from kit.base.runs import Floats
 from kit.job import Base, Plinth
 
 #: Distance of the places at which the plinth is measured [mm].
@@ -20,13 +21,21 @@ def plinth_places(base: Base, layout: Layout) -> pd.DataFrame:
     """Return places along each run's plinth face: run, x_mm, y_mm; none without a plinth."""
     parts = [pd.DataFrame({"run": [], "x_mm": [], "y_mm": []})]
     for run, frame in layout.frames.items() if base.plinth else ():
-        units = [placed for placed in layout.units if placed.run == run]
-        y = min(placed.unit.depth_mm for placed in units) - _set_back_mm(base.plinth)
-        length = units[-1].right_mm
-        own_x = np.linspace(0, length, math.ceil(length / PLINTH_STEP_MM) + 1)
-        x, site_y = frame.to_site(own_x, np.full_like(own_x, y))
+        own_x = plinth_steps_mm([one for one in layout.units if one.run == run][-1].right_mm)
+        x, site_y = frame.to_site(own_x, np.full_like(own_x, plinth_y_mm(base, layout, run)))
         parts.append(pd.DataFrame({"run": run, "x_mm": x, "y_mm": site_y}))
     return pd.concat(parts[1:] or parts, ignore_index=True)
+
+
+def plinth_steps_mm(length_mm: float) -> Floats:
+    """Return even steps along a run of at most `PLINTH_STEP_MM`, both ends included [mm]."""
+    return np.linspace(0.0, length_mm, math.ceil(length_mm / PLINTH_STEP_MM) + 1)
+
+
+def plinth_y_mm(base: Base, layout: Layout, run: str) -> float:
+    """Return how far out the plinth's face stands, in its run's own frame [mm]."""
+    depths = (placed.unit.depth_mm for placed in layout.units if placed.run == run)
+    return min(depths) - _set_back_mm(base.plinth)
 
 
 def _set_back_mm(plinth: Plinth | None) -> float:

@@ -76,6 +76,9 @@ __all__ = [
     "Unit",
 ]
 
+#: Letters of a title that heads of pages and pictures have room for.
+HEAD_LETTERS = 80
+
 #: Plan size of a packer unless the stock says another [mm]: along the bearer, across it.
 PACKER_SIZE_MM = (75.0, 45.0)
 
@@ -320,6 +323,12 @@ class Job(Part):
     #: Of the file that the job was read from: SHA-256 of its bytes in hexadecimal; empty where
     #: it was not read from a file.
     fingerprint: Annotated[str, Field(exclude=True)] = ""
+
+    @property
+    def short_title(self) -> str:
+        """The title as heads of pages and pictures have room for it: at most 80 letters."""
+        long = len(self.title) > HEAD_LETTERS
+        return f"{self.title[: HEAD_LETTERS - 1].rstrip()}…" if long else self.title
 
     @model_validator(mode="after")
     def _names_are_unique(self) -> Self:

@@ -36,10 +36,10 @@ class Check(Survey):
 
 
 class Left(Part):
-    """So many packers of one size that are left in the bag."""
+    """So many packers of one size that are left in the bag; no count means as many as wanted."""
 
     mm: Annotated[float, Field(gt=0, le=500)]
-    count: Annotated[int, Field(ge=0, le=1_000_000)]
+    count: Annotated[int, Field(ge=0, le=1_000_000)] | None = None
 
 
 class AsBuilt(Part):
@@ -54,7 +54,7 @@ class AsBuilt(Part):
     tolerance_mm: Annotated[float, Field(gt=0, le=50)] | None = None
     #: A table of the stacks as they stand (support, packers_mm); as planned unless given.
     stacks_file: Name | None = None
-    #: Packers left, each size that there is any of; unless given, what the stock holds beyond
-    #: the stacks that stand.
+    #: Packers left, each size that there is any of; where nothing is given, what the stock holds
+    #: beyond the stacks that stand.
     left: tuple[Left, ...] = ()
     surveys: Annotated[tuple[Check, ...], Field(alias="survey", min_length=1)]

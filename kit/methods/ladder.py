@@ -86,7 +86,7 @@ class LadderMethod:
         lifted = datum.front_lift_mm * ground.known["lift_share"].to_numpy(dtype=float)
         left_mm = datum.datum_mm + lifted - lie.under_mm
         per_mm, bought = price_of(board.price_per_m) / 1000, ground.cuts.bought
-        item = f"ladder board, {board.mm:g} mm deep"
+        item = board_name(board)
         edge_m = float(ground.cuts.cuts["length_mm"].to_numpy(dtype=float).sum()) / 1000
         pieces, crossings = len(ground.cuts.cuts), len(ground.supports)
         return bill_of(
@@ -196,6 +196,11 @@ def board_for(base: Base, depth_mm: float) -> LadderBoard:
             f"at most the deepest board, {max(board.mm for board in boards):g} mm",
         )
     return boards[found]
+
+
+def board_name(board: LadderBoard) -> str:
+    """Return what a board is called in a bill: "ladder board, 70 mm deep"."""
+    return f"ladder board, {board.mm:g} mm deep"
 
 
 def _traits(frame: LadderFrame, ladder: Ladder) -> Traits:

@@ -27,6 +27,11 @@ from kit.show.booking_page import booking_page
 from kit.show.chart import Chart
 from kit.show.display import answer_page, html_of, register
 from kit.show.floor_map import floor_map
+from kit.show.framed import framed
+from kit.show.hand_over.before_after import before_after_chart
+from kit.show.hand_over.changes_panel import ChangesPanel
+from kit.show.hand_over.checked_page import checked_page
+from kit.show.hand_over.papers_page import papers_page
 from kit.show.high_point_table import high_point_page
 from kit.show.instrument_forms import ReversalForm, TwoPegForm, TwoWallForm
 from kit.show.paste_panel import PastePanel
@@ -74,6 +79,7 @@ from kit.show.window import Reach, height_window_table, reach
 
 __all__ = [
     "Board",
+    "ChangesPanel",
     "Chart",
     "Page",
     "PastePanel",
@@ -89,9 +95,11 @@ __all__ = [
     "agreement_table",
     "answer_page",
     "bearer_table",
+    "before_after_chart",
     "booking_page",
     "caution_list",
     "check_table",
+    "checked_page",
     "clearance_table",
     "client_page",
     "comparison_table",
@@ -103,6 +111,7 @@ __all__ = [
     "elevations",
     "floor_gallery",
     "floor_map",
+    "framed",
     "grade_table",
     "height_window_table",
     "heights_table",
@@ -116,6 +125,7 @@ __all__ = [
     "marks_page",
     "misfit_table",
     "note_list",
+    "papers_page",
     "plane_table",
     "plinth_table",
     "reach",

@@ -44,7 +44,7 @@ def answer_page(answer: Answer) -> Page:
         stacks_sentence(answer),
         high_point_sentence(answer.high_point, units),
     ]
-    title = f"{answer.job.title}: {answer.base.name}"
+    title = f"{answer.job.short_title}: {answer.base.name}"
     return page(
         sentences(said, title),
         stack_table(answer) if on_packers(answer) else support_table(answer),

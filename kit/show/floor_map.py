@@ -252,7 +252,7 @@ def _title(job: Job, survey: Survey, base: Ground | None) -> str:
         f"Highest hump {_place(hump, units)}; deepest hollow {_place(hollow, units)}.",
         high_point_sentence(base.high_point, units) if base is not None else "",
     ]
-    return title_text(f"The floor from above: {job.title}", sentences)
+    return title_text(f"The floor from above: {job.short_title}", sentences)
 
 
 def _place(extreme: Extreme, units: Units) -> str:

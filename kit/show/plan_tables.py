@@ -176,7 +176,7 @@ def _layout(job: Job, plan: ReadingPlan) -> dict[str, Any]:
         plan.notes[0],
         "Supports stand under their own names; other places count along their line.",
     ]
-    drawn = layout(title_text(f"Where to read: {job.title}", said), plot, 130)
+    drawn = layout(title_text(f"Where to read: {job.short_title}", said), plot, 130)
     across = axis(
         f"x along the wall [{job.units}]",
         range=[left, right],

@@ -84,7 +84,7 @@ def weights_of(words: Sequence[str]) -> dict[str, float]:
 
 def _said(comparison: Comparison, weighing: Weighing | None) -> list[str]:
     one, other = comparison.names
-    lines = [f"{comparison.a.job.title}: {one} beside {other}", *sentences_of(comparison)]
+    lines = [f"{comparison.a.job.short_title}: {one} beside {other}", *sentences_of(comparison)]
     return [*lines, *(_weighed(weighing, one) if weighing else ())]
 
 

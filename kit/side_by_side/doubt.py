@@ -7,15 +7,14 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 
 import numpy as np
-import pandas as pd
 from numpy.typing import NDArray
-from scipy.spatial import cKDTree
 
 from kit.answer import solve_on
 from kit.base.runs import Floats
 from kit.ground import SEED
 from kit.job import Base, Job, Refusal
-from kit.methods import Lie, as_expected, method_of
+from kit.methods import Lie, method_of
+from kit.methods.drawn import DrawnFloors, draw_floors
 from kit.parts import Answer
 from kit.side_by_side.measure import ROUND_OFF
 from kit.side_by_side.measures import drawn_measures, wish_of
@@ -24,13 +23,6 @@ from kit.threads import one_thread
 #: Floors drawn unless another number is asked for: a share is then good to 0.07, two standard
 #: errors.
 FLOORS = 200
-
-#: With more places than this under both bases every second, third, … one is drawn, so that their
-#: covariance stays small; the others deviate as the nearest that is. Supports are always drawn.
-MOST_PLACES = 1500
-
-#: Two places nearer than this are one [mm].
-ONE_PLACE_MM = 1e-3
 
 
 @dataclass(frozen=True, eq=False)
@@ -156,12 +148,8 @@ def draw(a: Answer, b: Answer, floors: int = FLOORS, seed: int = SEED) -> Doubt:
     as many packers and feet as wanted: what is short can be bought. Screws are counted as the base
     so stocked takes them on the floor that is expected; what carries it is not worked out again.
     """
-    places = _places(a, b)
-    deviations = a.surface.draws(places[:, 0], places[:, 1], floors, seed)
-    deviations -= a.surface.predict(places[:, 0], places[:, 1]).height_mm
-    nearest = cKDTree(places)
-    drawn = (_on_floors(well_supplied(answer), deviations, nearest) for answer in (a, b))
-    return Doubt(floors, *drawn)
+    drawn = draw_floors((a, b), floors, seed)
+    return Doubt(floors, *(_on_floors(well_supplied(answer), drawn) for answer in (a, b)))
 
 
 def well_supplied(answer: Answer) -> Answer:
@@ -172,30 +160,9 @@ def well_supplied(answer: Answer) -> Answer:
     return solve_on(job, answer.survey, base, before=answer)
 
 
-def _places(a: Answer, b: Answer) -> Floats:
-    """Return the places to draw, sorted, so that nothing hangs on which base comes first."""
-    supports = [_xy(one.ground.supports) for one in (a, b)]
-    under = np.unique(np.concatenate([_xy(one.ground.known) for one in (a, b)]), axis=0)
-    stride = -(-len(under) // MOST_PLACES)
-    return np.unique(np.concatenate([*supports, under[::stride]]), axis=0)
-
-
-def _xy(table: pd.DataFrame) -> Floats:
-    places = table[["x_mm", "y_mm"]].to_numpy(dtype=float)
-    return np.asarray(np.round(places / ONE_PLACE_MM) * ONE_PLACE_MM)
-
-
-def _on_floors(answer: Answer, deviations: Floats, nearest: cKDTree) -> Drawn:
+def _on_floors(answer: Answer, drawn: DrawnFloors) -> Drawn:
     """Set the level of a base on every floor, and count what it takes there."""
-    ground, expected = answer.ground, as_expected(answer.ground)
-    supports = nearest.query(_xy(ground.supports))[1]
-    under = nearest.query(_xy(ground.known))[1]
-    values: list[dict[str, float]] = []
-    for deviation in deviations:
-        lie = Lie.drawn(
-            expected.supports_mm + deviation[supports], expected.under_mm + deviation[under]
-        )
-        values.append(_on_floor(answer, lie))
+    values = [_on_floor(answer, lie) for lie in drawn.lies(answer.ground)]
     keys = dict.fromkeys(key for one in values for key in one)
     return Drawn(
         np.array([bool(one) for one in values]),

@@ -108,6 +108,55 @@ CELL_ERRORS = """() => window.jupyterapp.shell.currentWidget.content.widgets
     .map(output => output.ename + ': ' + output.evalue)"""
 
 
+#: Gives a page ``quiet()``, which ends when every message to a kernel has been worked off, what
+#: came of it is drawn, and nothing more follows: a new width is told 120 ms after it is seen.
+QUIET = """() => {
+    const open = new Set(), Plain = window.WebSocket
+    let moved = 0
+    const read = data => {
+        if (typeof data === 'string') return JSON.parse(data)
+        const view = new DataView(data), at = n => Number(view.getBigUint64(8 * (n + 1), true))
+        const part = n => new TextDecoder().decode(data.slice(at(n), at(n + 1)))
+        return {channel: part(0), header: JSON.parse(part(1)), parent_header: JSON.parse(part(2)),
+            get content() { return JSON.parse(part(4)) }}
+    }
+    const sent = ({channel, header}) => {
+        moved += 1
+        if (channel === 'shell' || channel === 'control') open.add(header.msg_id)
+    }
+    const came = ({header, parent_header, content}) => {
+        moved += 1
+        if (header.msg_type === 'status' && content.execution_state === 'idle')
+            open.delete(parent_header.msg_id)
+    }
+    window.WebSocket = class extends Plain {
+        constructor(...where) {
+            super(...where)
+            this.kernel = this.url.includes('/channels')
+            if (!this.kernel) return
+            this.addEventListener('message', event => came(read(event.data)))
+            this.addEventListener('close', () => open.clear())
+        }
+        send(data) {
+            if (this.kernel) sent(read(data))
+            super.send(data)
+        }
+    }
+    const frame = () => new Promise(requestAnimationFrame)
+    const wait = ms => new Promise(done => setTimeout(done, ms))
+    window.quiet = async () => {
+        for (const end = performance.now() + 60000; performance.now() < end;) {
+            const before = moved
+            await frame()
+            await frame()
+            await wait(200)
+            if (!open.size && moved === before) return
+        }
+        throw new Error(`the kernel was not done within a minute: ${[...open]}`)
+    }
+}"""
+
+
 @pytest.fixture(scope="session", autouse=True)
 def _browser_is_there() -> None:
     if not CHROMIUM:
@@ -138,6 +187,10 @@ def server(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Lab]:
     quiet.mkdir(parents=True)
     said = {"fetchNews": "false", "checkForUpdates": False}
     (quiet / "notification.jupyterlab-settings").write_text(json.dumps(said))
+    page = home / "own-config" / "labconfig"
+    page.mkdir(parents=True)
+    # Whether JupyterLab should be built anew is asked of Node at each opening of a page.
+    (page / "page_config.json").write_text('{"buildCheck": false, "buildAvailable": false}')
     with (home / "lab.log").open("wb") as log:
         process = subprocess.Popen(
             [
@@ -310,6 +363,8 @@ def watched(
     """Open a page; what it asks of another machine is written down, and is not to be had."""
     page = profiles(device).new_page()
     page.set_viewport_size({"width": width, "height": 1000})
+    page.set_default_timeout(60_000)  # two workers share the machine
+    page.add_init_script(f"({QUIET})()")
     seen = Watched(page)
 
     def note(request: Any) -> None:

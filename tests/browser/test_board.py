@@ -37,7 +37,7 @@ def ready(page: Any) -> Any:
 
 def settle(page: Any) -> None:
     """Wait until nothing is on its way and the pictures have the width of the page."""
-    page.wait_for_timeout(600)
+    page.evaluate("() => window.quiet()")
     page.wait_for_function("() => !document.querySelector('.ufk-working')?.textContent")
 
 
@@ -134,7 +134,7 @@ def test_drag_refuse_undo_save_and_the_headless_answer_is_the_same(
     assert problems(page) == ""
     assert at(page, "B3") == moved
     page.get_by_role("button", name="save to job.toml").click()
-    page.locator(".ufk-notice", has_text="Saved").wait_for(timeout=10_000)
+    page.locator(".ufk-notice", has_text="Saved").wait_for(timeout=60_000)
     shown = {}
     for row in page.locator(".ufk-elevation .ufk-row").all():
         row.click()
@@ -290,7 +290,7 @@ def test_units_and_packers_are_edited_in_their_sheets(lab: Any, watched: Any) ->
         page.get_by_role("button", name=re.compile("^(undo|nothing to undo)")).click(force=True)
     page.wait_for_function(
         "() => document.querySelector('.ufk-changes summary').textContent === 'nothing changed'",
-        timeout=20_000,
+        timeout=60_000,
     )
     settle(page)
     assert page.locator(".ufk-support").count() == 24
@@ -306,12 +306,12 @@ def test_a_file_that_changed_meanwhile_is_not_overwritten_and_save_as_writes_ano
     path.write_text(other)
     drag(page, "B3", 15 * px_per_mm(page))
     page.get_by_role("button", name="save to job.toml").click()
-    page.locator(".ufk-notice", has_text="Nothing was saved").wait_for(timeout=10_000)
+    page.locator(".ufk-notice", has_text="Nothing was saved").wait_for(timeout=60_000)
     shoot(page, "file-changed-meanwhile")
     assert path.read_text() == other
     page.get_by_label("folder to save as").fill("reading-room-2")
     page.get_by_role("button", name="save as", exact=True).click()
-    page.locator(".ufk-notice", has_text="reading-room-2").wait_for(timeout=10_000)
+    page.locator(".ufk-notice", has_text="reading-room-2").wait_for(timeout=60_000)
     saved = lab.folder / "data" / "reading-room-2"
     assert "moved" in (saved / "job.toml").read_text()
     assert (saved / "readings.csv").is_file()
@@ -350,7 +350,6 @@ def test_letters_keep_apart_at_200_percent(lab: Any, watched: Any) -> None:
     width = page.viewport_size["width"]
     page.set_viewport_size({"width": width // 2, "height": 2600})
     settle(page)
-    page.wait_for_timeout(500)
     assert page.evaluate(OVERLAPS) == []
     shoot(page, "zoomed")
 
@@ -405,6 +404,8 @@ def test_voila_shows_no_code_and_works_by_touch(voila: Any, watched: Any) -> Non
     for step in range(1, 7):
         touch(hand, "touchMove", x + step, y)
         page.wait_for_timeout(40)
+    # A finger that is lifted while it still runs flings, and the browser swallows the next tap.
+    page.wait_for_timeout(300)
     hand.send("Input.dispatchTouchEvent", {"type": "touchEnd", "touchPoints": []})
     settle(page)
     assert at(page, "B3") > 1004
@@ -474,7 +475,7 @@ def test_the_joists_give_the_front_lift(lab: Any, watched: Any, tmp_path: Path) 
         shoot(page, f"sheet-{name.replace(' ', '-').lower()}")
     assert "low bookcase 1" in page.locator(".ufk-sheets").inner_text()
     page.get_by_role("button", name="save to job.toml").click()
-    page.locator(".ufk-notice", has_text="Saved").wait_for(timeout=10_000)
+    page.locator(".ufk-notice", has_text="Saved").wait_for(timeout=60_000)
     folder = lab.folder / "data" / "reading-room"
     assert 'front_lift_mm = "settlement"' in (folder / "job.toml").read_text()
     out = tmp_path / "answer"

@@ -64,7 +64,7 @@ def save_shots(page: Any, stem: str) -> None:
     for place in range(cells.count()):
         cell = cells.nth(place)
         cell.scroll_into_view_if_needed()
-        page.wait_for_function(DRAWN, arg=place, timeout=60_000)
+        page.wait_for_function(DRAWN, arg=place, timeout=120_000)
         page.wait_for_timeout(200)
         output = cell.locator(".jp-Cell-outputWrapper")
         if output.count() and (box := output.first.bounding_box()) and box["height"] > 20:
@@ -111,23 +111,23 @@ def test_forms_answer_what_is_typed_and_a_pasted_table_is_written(
     watched.open_and_run(lab, "00_before_you_read.ipynb")
     page.set_viewport_size({"width": width, "height": 9000})
     form = page.locator(".ufk-form").first
-    form.get_by_text("correct by").wait_for(timeout=30_000)
+    form.get_by_text("correct by").wait_for(timeout=60_000)
     box = page.get_by_label("staff A, second stand [mm]").first
     box.fill("1482")
     box.press("Enter")
-    form.get_by_text("✓ use it").wait_for(timeout=10_000)
+    form.get_by_text("✓ use it").wait_for(timeout=60_000)
     box.fill("1.482")
     box.press("Enter")
-    form.get_by_text("have it serviced").first.wait_for(timeout=10_000)
+    form.get_by_text("have it serviced").first.wait_for(timeout=60_000)
     box.fill("-4")
     box.press("Enter")
-    form.get_by_text("0 or more").first.wait_for(timeout=10_000)
+    form.get_by_text("0 or more").first.wait_for(timeout=60_000)
     paste = page.locator(".ufk-paste").first
     area = paste.locator("textarea")
     area.fill("setup;point;x [m];y [m];reading [mm]\nT1;P1;0,02;0,06;1401\nT1;P4;0,5;0,06;1402,5\n")
-    paste.get_by_text("decimal comma").wait_for(timeout=10_000)
+    paste.get_by_text("decimal comma").wait_for(timeout=60_000)
     paste.get_by_role("button", name="Write it into the job").click()
-    paste.get_by_text("is written and stands in job.toml").wait_for(timeout=10_000)
+    paste.get_by_text("is written and stands in job.toml").wait_for(timeout=60_000)
     folder = lab.folder / "data" / "reading-room"
     assert (folder / "pasted.csv").read_text().splitlines()[1] == "T1,P1,0.02,0.06,1401"
     assert 'file = "pasted.csv"' in (folder / "job.toml").read_text()
@@ -146,20 +146,20 @@ def test_a_suspect_is_left_out_by_the_person_and_not_before(
     assert "leave_out" not in job.read_text()
     panel = page.locator(".ufk-suspects").first
     panel.get_by_role("button", name="Leave it out").click()
-    panel.get_by_text("Saved to job.toml").wait_for(timeout=10_000)
+    panel.get_by_text("Saved to job.toml").wait_for(timeout=60_000)
     assert "leave_out = [20]" in job.read_text()
     watched.open_and_run(lab, "01_read_the_floor.ipynb")
     assert watched.cell_errors() == []
     page.set_viewport_size({"width": width, "height": 9000})
-    page.get_by_text("left out as the job says: row 20 (point C9)").first.wait_for(timeout=30_000)
-    page.get_by_text("there is nothing to decide").first.wait_for(timeout=30_000)
+    page.get_by_text("left out as the job says: row 20 (point C9)").first.wait_for(timeout=60_000)
+    page.get_by_text("there is nothing to decide").first.wait_for(timeout=60_000)
 
 
 @pytest.mark.parametrize("width", [1400])
 def test_charts_offer_no_button_that_leads_to_another_machine(lab: Any, watched: Any) -> None:
     page = watched.page
     watched.open_and_run(lab, "01_read_the_floor.ipynb")
-    page.wait_for_selector(".js-plotly-plot .modebar-btn", state="attached", timeout=30_000)
+    page.wait_for_selector(".js-plotly-plot .modebar-btn", state="attached", timeout=60_000)
     titles = page.evaluate(
         "() => [...document.querySelectorAll('.modebar-btn')]"
         ".map(b => (b.dataset.title || '') + ' ' + (b.getAttribute('href') || ''))"

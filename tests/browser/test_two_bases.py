@@ -39,11 +39,10 @@ def ready(page: Any) -> Any:
 
 def settle(page: Any) -> None:
     """Wait until nothing is being worked out and the pictures have the width of the page."""
-    page.wait_for_timeout(500)
+    page.evaluate("() => window.quiet()")
     page.wait_for_function(
-        "() => !document.querySelector('.ufk-working')?.textContent.trim()", timeout=30_000
+        "() => !document.querySelector('.ufk-working')?.textContent.trim()", timeout=60_000
     )
-    page.wait_for_timeout(100)
 
 
 def shoot(page: Any, name: str) -> None:
@@ -112,29 +111,29 @@ def test_turning_ends_with_a_chart_and_the_page_is_saved_where_a_person_says(
     page = open_panel(lab, watched, "market-counter")
     part = page.locator(".ufk-turning-part")
     page.get_by_role("button", name="Find where the other base would win").click()
-    part.get_by_text(re.compile("Working: turning the .* of all")).wait_for(timeout=10_000)
+    part.get_by_text(re.compile("Working: turning the .* of all")).wait_for(timeout=60_000)
     assert part.get_by_role("button").is_disabled()
-    part.get_by_text("settings turned").wait_for(timeout=60_000)
+    part.get_by_text("settings turned").wait_for(timeout=120_000)
     assert part.locator("svg").count() == 1
     assert "against" in part.inner_text()
     first = part.locator("svg").get_attribute("aria-label")
     part.get_by_label("turned, judged by").select_option(
         "price of an hour of work, by material and labour"
     )
-    page.wait_for_timeout(500)
+    settle(page)
     assert part.locator("svg").get_attribute("aria-label") != first
     page.get_by_role("button", name="Page for the client").click()
     frame = page.frame_locator(".ufk-client-part iframe")
-    frame.locator("h1").wait_for(timeout=20_000)
+    frame.locator("h1").wait_for(timeout=60_000)
     assert frame.locator("svg").count() >= 1
     shoot(page, "turned")
     out = tmp_path / "for the client"
     type_in(page, "save into folder", str(out))
     page.get_by_role("button", name="Save the page").click()
-    page.locator(".ufk-client-part").get_by_text("Nothing was saved").wait_for(timeout=10_000)
+    page.locator(".ufk-client-part").get_by_text("Nothing was saved").wait_for(timeout=60_000)
     out.mkdir()
     page.get_by_role("button", name="Save the page").click()
-    page.locator(".ufk-client-part").get_by_text("Saved as").wait_for(timeout=10_000)
+    page.locator(".ufk-client-part").get_by_text("Saved as").wait_for(timeout=60_000)
     assert "screw feet" in (out / "comparison.html").read_text(encoding="utf-8")
     assert watched.errors == []
 

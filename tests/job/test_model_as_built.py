@@ -70,3 +70,13 @@ def test_saving_keeps_notes_and_day(boot_room: str, tmp_path: Path) -> None:
 def test_a_job_made_anew_says_the_same(boot_room: str) -> None:
     job = read_text(with_as_built(boot_room), Path("/nowhere"))
     assert read_text(text_of(job), Path("/nowhere")) == job
+
+
+def test_a_long_title_is_whole_and_its_head_is_short(boot_room: str) -> None:
+    long = "Boot room, east wall " * 476
+    text = boot_room.replace('"Boot room, east wall"', f'"{long.strip()}"', 1)
+    job = read_text(text, Path("/nowhere"))
+    assert job.title == long.strip()
+    assert len(job.title) == 9995
+    assert job.short_title == long[:79].rstrip() + "…"
+    assert read_text(boot_room, Path("/nowhere")).short_title == "Boot room, east wall"

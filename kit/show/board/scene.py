@@ -305,7 +305,7 @@ class Scene:
     def _head(self) -> State:
         draft = self.desk.draft
         return {
-            "title": f"{self.desk.job.title}: {self.desk.name}",
+            "title": f"{self.desk.job.short_title}: {self.desk.name}",
             "file": f"{self.desk.job.folder.resolve() / 'job.toml'}",
             "undo": draft.undo_words,
             "redo": draft.redo_words,

@@ -7,18 +7,13 @@ from pathlib import Path
 
 import ipywidgets as widgets
 
-from kit.ink import paint
-from kit.ink.escape import html_text
-from kit.ink.table import Page
 from kit.job import Refusal, refuse
 from kit.job.replace import write_new
 from kit.show.controls import said, text
+from kit.show.framed import framed
 
 #: What the file is called unless a person says otherwise.
 FILE = "comparison.html"
-
-#: Height of the frame in which the page is looked at [px].
-_FRAME_PX = 720
 
 
 class PagePart:
@@ -94,25 +89,6 @@ class PagePart:
         if not there:
             raise refuse("save into folder", repr(typed), "a folder that is there")
         return folder / name
-
-
-def framed(html: str) -> Page:
-    """Return a page in a frame of its own, so that neither its looks nor it touch what is around.
-
-    Parameters
-    ----------
-    html : str
-        A whole page. Nothing on it can run in the frame, whatever it holds.
-
-    Returns
-    -------
-    Page
-    """
-    return Page(
-        f'<iframe title="Page for the client" sandbox="" srcdoc="{html_text(html)}"'
-        f' style="box-sizing:border-box;width:100%;height:{_FRAME_PX}px;background:{paint.PAPER};'
-        f'border:1px solid {paint.FAINT_INK}"></iframe>'
-    )
 
 
 def _box(name: str, value: str, width: str) -> widgets.Text:

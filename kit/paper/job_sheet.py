@@ -1,0 +1,128 @@
+"""The job sheet: what a fitter has on the floor, in the order of the work."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+
+from kit.answer import Answer
+from kit.ink.base_tables import plinth_table
+from kit.ink.inch_words import in_units
+from kit.ink.lengths import nominal
+from kit.ink.table import records
+from kit.ink.words import on_packers
+from kit.job import Refusal
+from kit.paper.document import Break, Document, Figure, Heading, Part, Points, Signatures, Words
+from kit.paper.elevation import elevation_drawings
+from kit.paper.hold_points import hold_parts
+from kit.paper.job_sheet_cuts import cut_parts
+from kit.paper.job_sheet_head import head_parts, short_title, tail_parts
+from kit.paper.job_sheet_places import setting_out_parts
+from kit.paper.job_sheet_screws import screw_parts
+from kit.paper.job_sheet_stacks import stack_parts
+from kit.paper.job_sheet_survey import survey_parts
+from kit.paper.marks import Drawing
+from kit.paper.not_checked import check_parts
+from kit.paper.plan import plan_drawings
+
+#: From so many supports on their table begins on a page of its own.
+_PAGE_OF_THEIR_OWN = 10
+
+#: Kept free between two drawings of one page [mm].
+_BETWEEN_MM = 4.0
+
+#: What is signed when the work is done.
+_DONE = (
+    "Built as this sheet says; heights as found are entered in it",
+    "Seen by whoever takes the base over, with the open checks and what was not checked",
+)
+
+
+def job_sheet(answer: Answer) -> Document:
+    """Return the job sheet of a base.
+
+    Parameters
+    ----------
+    answer : Answer
+        From `kit.solve`.
+
+    Returns
+    -------
+    Document
+        Upright pages in the order of the work; the first is enough to begin.
+    """
+    title = short_title(answer)
+    blank = Document("", ())
+    parts = tuple(_parts(answer, blank.room_mm))
+    return Document(f"Job sheet: {title}", parts, f"Job sheet: {title}")
+
+
+def _parts(answer: Answer, room_mm: tuple[float, float]) -> Iterator[Part]:
+    yield from head_parts(answer, room_mm[0])
+    yield from hold_parts(answer)
+    yield from _cautions(answer)
+    yield from _drawings(answer, room_mm)
+    yield from setting_out_parts(answer)
+    if len(answer.supports) >= _PAGE_OF_THEIR_OWN:
+        yield Break()  # the page that is in the hand while the supports are set
+    yield from stack_parts(answer)
+    yield from screw_parts(answer)
+    yield from cut_parts(answer, room_mm)
+    yield from _plinth(answer)
+    yield from _to_take_along(answer)
+    yield from check_parts(answer)
+    yield from survey_parts(answer)
+    yield Heading("Signed when the work is done")
+    yield Signatures(_DONE)
+    yield from tail_parts(answer)
+
+
+def _cautions(answer: Answer) -> Iterator[Part]:
+    yield Heading("Cautions of this job")
+    yield Points(tuple(in_units(line, answer.job.units) for line in answer.cautions), "⚠")
+
+
+def _drawings(answer: Answer, room_mm: tuple[float, float]) -> Iterator[Part]:
+    """Yield plan and elevations, two to a page where they can be read so."""
+    yield Heading("Plan and elevations")
+    wide, tall = room_mm
+    half = (wide, tall / 2 - _BETWEEN_MM)
+    try:
+        drawn = _drawn(answer, half)
+    except Refusal:
+        drawn = _drawn(answer, room_mm)
+    yield from (Figure(drawing) for drawing in drawn)
+
+
+def _drawn(answer: Answer, room_mm: tuple[float, float]) -> tuple[Drawing, ...]:
+    """Return the drawings of a base, each with its heading in it."""
+    elevations = (drawing for _, drawing in elevation_drawings(answer, room_mm))
+    return (*plan_drawings(answer, room_mm), *elevations)
+
+
+def _plinth(answer: Answer) -> Iterator[Part]:
+    table = plinth_table(answer)
+    if not table.rows:
+        return
+    yield Heading("Plinth")
+    units = answer.job.units
+    said = "; ".join(
+        f"run {run}: {low} to {high} {units} high, from a board of {board} {units}"
+        for run, low, high, board, _ in table.rows
+    )
+    yield Words(f"{said}. {table.note}")
+
+
+def _to_take_along(answer: Answer) -> Iterator[Part]:
+    """Yield what has to be in the van; prices are on the merchant's paper."""
+    sizes: dict[str, list[str]] = {}
+    for one in records(answer.take_off):
+        size, count = float(one["size_mm"]), int(one["count"])
+        of = f"{count} of {nominal(size)} mm" if math.isfinite(size) else f"{count}"
+        sizes.setdefault(str(one["item"]), []).append(of)
+    if not sizes:
+        return
+    yield Heading("What to take along")
+    yield Points(tuple(f"{item}: {', '.join(of)}" for item, of in sizes.items()), "☐")
+    spare = " Take some spare packers along." if on_packers(answer) else ""
+    yield Words(f"For the floor as read, sizes as sold.{spare}")

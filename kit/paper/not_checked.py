@@ -1,0 +1,100 @@
+"""The checks on paper: what fails or is referred, what was not checked and why, and the rest."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterator
+
+import pandas as pd
+
+from kit.answer import Answer
+from kit.base.cautions import NO_APPROVAL
+from kit.ink.base_tables import checks_shown
+from kit.ink.inch_words import in_units
+from kit.ink.lengths import NOTHING
+from kit.ink.table import Head, Table
+from kit.ink.words import VERDICTS
+from kit.paper.document import Grid, Heading, Part, Words
+
+
+def check_parts(answer: Answer) -> Iterator[Part]:
+    """Yield the checks, those that want a decision first.
+
+    Parameters
+    ----------
+    answer : Answer
+        From `kit.solve`.
+    """
+    yield Heading("Checks")
+    yield Words(_counts(answer.checks))
+    for table in (decisions_table(answer), not_checked_table(answer)):
+        if table.rows:
+            yield Grid(table)
+    passed = passed_words(answer)
+    if passed:
+        yield Words(passed)
+    yield Words(NO_APPROVAL, strong=True)
+
+
+def _counts(checks: pd.DataFrame) -> str:
+    counts = checks["verdict"].value_counts()
+    said = ", ".join(f"{counts.get(v, 0)} {' '.join(VERDICTS[v])}" for v in VERDICTS)
+    return f"{said}. Refer: ask who may decide."
+
+
+def decisions_table(answer: Answer) -> Table:
+    """Return the checks that fail or are to be referred; those for one reason share a line.
+
+    Parameters
+    ----------
+    answer : Answer
+        From `kit.solve`.
+    """
+    units = answer.job.units
+    chosen = answer.checks[answer.checks["verdict"].isin(("fail", "refer"))]
+    alike: dict[tuple[str, str, str], list[str]] = defaultdict(list)
+    for verdict, check, subject, value, limit, unit, why in checks_shown(chosen, units).rows:
+        said = f"{subject} {_figure(value, limit, unit)}"
+        alike[verdict, check, in_units(why, units)].append(said)
+    heads = (Head("verdict"), Head("check", wide=True), Head("why", wide=True))
+    rows = tuple(
+        (verdict, f"{check}: {'; '.join(of)}", why) for (verdict, check, why), of in alike.items()
+    )
+    return Table("Fails, or is to be referred", heads, rows)
+
+
+def _figure(value: str, limit: str, unit: str) -> str:
+    """Return a value and its limit in one text."""
+    said = _with_unit(value, unit)
+    return said if limit == NOTHING else f"{said} (limit {_with_unit(limit, unit)})"
+
+
+def _with_unit(value: str, unit: str) -> str:
+    return value if NOTHING in (unit, value) else f"{value} {unit}"
+
+
+def not_checked_table(answer: Answer) -> Table:
+    """Return what was not checked, and why; what was not for one reason stands in one line.
+
+    Parameters
+    ----------
+    answer : Answer
+        From `kit.solve`.
+    """
+    units = answer.job.units
+    chosen = answer.checks[answer.checks["verdict"] == "not_checked"]
+    alike: dict[tuple[str, str], list[str]] = defaultdict(list)
+    for _, check, subject, value, _, unit, why in checks_shown(chosen, units).rows:
+        figure = "" if value == NOTHING else f" ({_with_unit(value, unit)})"
+        alike[check, in_units(why, units)].append(f"{subject}{figure}")
+    heads = (Head("not checked", wide=True), Head("of", wide=True), Head("why", wide=True))
+    rows = tuple((check, "; ".join(of), why) for (check, why), of in alike.items())
+    return Table("Not checked", heads, rows)
+
+
+def passed_words(answer: Answer) -> str:
+    """Return which checks are passed, and at how many places; empty where none is."""
+    counts = answer.checks.loc[answer.checks["verdict"] == "ok", "check"].value_counts(sort=False)
+    said = ", ".join(f"{check} ({count})" for check, count in counts.items())
+    sign = " ".join(VERDICTS["ok"])
+    return f"{sign}, with the number of places looked at: {said}." if said else ""

@@ -1,0 +1,1 @@
+"""What goes to site and what comes back, on the screen."""

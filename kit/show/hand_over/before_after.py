@@ -1,0 +1,168 @@
+"""How far each support is off one level: as read, and after the fewest changes."""
+
+from __future__ import annotations
+
+from typing import Any
+
+import numpy as np
+import pandas as pd
+import plotly.graph_objects as go
+
+from kit.as_built import Checked
+from kit.ink.escape import chart_text
+from kit.ink.lengths import Units, plan_length, signed_small, small
+from kit.ink.paint import ACCENT, FAINT_INK, GRID, INK, PAPER
+from kit.job.units import MM_PER_INCH
+from kit.show.chart import Chart, Drawing, Trace, axis, layout, title_text
+
+#: Height of one row's plot and of the gap below it [px].
+_ROW_PX, _GAP_PX = 130, 46
+
+#: A doubt's bar reaches so many standard deviations either way.
+_DOUBTS = 2.0
+
+
+def before_after_chart(checked: Checked) -> Chart:
+    """Return the supports against the one level, a plot for each row, all at one scale.
+
+    Parameters
+    ----------
+    checked : Checked
+        From `kit.as_built.check_base`.
+
+    Returns
+    -------
+    Chart
+        Rings as read, with two standard deviations either way; discs after the changes. The band
+        is the tolerance.
+    """
+    drawing = before_after_drawing(checked)
+    return Chart(go.Figure(drawing.traces, drawing.layout))
+
+
+def before_after_drawing(checked: Checked) -> Drawing:
+    """Return what `before_after_chart` shows, for a live chart."""
+    rows = _rows(checked)
+    bearers = list(dict.fromkeys(rows["bearer"]))
+    traces = [
+        trace
+        for place, bearer in enumerate(bearers, start=1)
+        for trace in _traces(rows[rows["bearer"] == bearer], place, checked.answer.job.units)
+    ]
+    return Drawing(traces, _layout(checked, rows, bearers))
+
+
+def _rows(checked: Checked) -> pd.DataFrame:
+    """Return the supports that were read: with before and after in the job's units."""
+    supports, changes = checked.supports, checked.changes
+    scale = 1.0 if checked.answer.job.units == "mm" else 1 / MM_PER_INCH
+    before = supports["off_mm"].to_numpy(dtype=float)
+    after, opened = np.full(len(supports), np.nan), np.zeros(len(supports), dtype=bool)
+    if changes.possible and changes.opened:
+        table = changes.table.set_index("support").loc[supports["support"]]
+        before = table["off_before_mm"].to_numpy(dtype=float)
+        after = table["off_after_mm"].to_numpy(dtype=float)
+        opened = table["opened"].to_numpy(dtype=bool)
+    rows = supports.assign(before_mm=before, after_mm=after, opened=opened)
+    drawn = {"before": rows["before_mm"] * scale, "after": rows["after_mm"] * scale}
+    return rows.assign(**drawn, sd=rows["sd_mm"] * scale)[rows["off_mm"].notna()]
+
+
+def _traces(of_row: pd.DataFrame, place: int, units: Units) -> list[Trace]:
+    axes: Trace = {"xaxis": "x", "yaxis": f"y{place}" if place > 1 else "y", "type": "scatter"}
+    along = of_row["own_x_mm"].tolist()
+    opened = of_row[of_row["opened"]]
+    lines_x = [x for one in opened["own_x_mm"] for x in (one, one, None)]
+    lines_y = [
+        y
+        for before, after in zip(opened["before"], opened["after"], strict=True)
+        for y in (before, after, None)
+    ]
+    first = place == 1
+    line = {"color": INK, "width": 1.5, "dash": "dot"}
+    return [
+        {**axes, "meta": "change", "mode": "lines", "x": lines_x, "y": lines_y, "line": line,
+         "hoverinfo": "skip", "showlegend": False},
+        {**axes, "meta": "before", "mode": "markers+text", "name": "as read, ± 2 sd", "x": along,
+         "y": of_row["before"].tolist(), "text": [chart_text(n) for n in of_row["support"]],
+         "textposition": [_side(off) for off in of_row["before"]], "textfont": {"size": 11},
+         "marker": {"size": 10, "color": PAPER, "line": {"color": INK, "width": 1.5}},
+         "error_y": {"array": (_DOUBTS * of_row["sd"]).tolist(), "color": FAINT_INK,
+                     "thickness": 1, "width": 3},
+         "hovertext": [_hover(one, units) for one in of_row.to_dict("records")],
+         "hoverinfo": "text", "showlegend": first},
+        {**axes, "meta": "after", "mode": "markers", "name": "after the changes",
+         "x": opened["own_x_mm"].tolist(), "y": opened["after"].tolist(),
+         "marker": {"size": 10, "color": ACCENT}, "hoverinfo": "skip",
+         "showlegend": first},
+    ]  # fmt: skip
+
+
+def _side(off: float) -> str:
+    """Return where a name stands: away from the level, so that no change is drawn through it."""
+    return "bottom center" if off < 0 else "top center"
+
+
+def _hover(one: dict[Any, Any], units: Units) -> str:
+    lines = [
+        f"<b>{chart_text(one['support'])}</b>, {plan_length(one['own_x_mm'], units)} {units} along",
+        f"as read {signed_small(one['before_mm'], units)} ± {small(one['sd_mm'], units)} {units}",
+    ]
+    if one["opened"]:
+        lines.append(f"after {signed_small(one['after_mm'], units)} {units}")
+    return "<br>".join((*lines, one["verdict"]))
+
+
+def _layout(checked: Checked, rows: pd.DataFrame, bearers: list[str]) -> dict[str, Any]:
+    units = checked.answer.job.units
+    limit = checked.tolerance_mm / (1.0 if units == "mm" else MM_PER_INCH)
+    most = 1.35 * max(
+        float((rows["before"].abs() + _DOUBTS * rows["sd"]).max()),
+        float(rows["after"].abs().max(skipna=True)) if rows["opened"].any() else 0.0,
+        limit,
+    )
+    tall = len(bearers) * (_ROW_PX + _GAP_PX) - _GAP_PX
+    title = f"How level the finished base is: {checked.answer.job.short_title}"
+    drawn = layout(title_text(title, [checked.sentences[0]]), tall, 96)
+    drawn["shapes"], drawn["annotations"] = [], []
+    for place, bearer in enumerate(bearers, start=1):
+        top = 1 - (place - 1) * (_ROW_PX + _GAP_PX) / tall
+        name = f"y{place}" if place > 1 else "y"
+        side = axis(f"off [{units}]", range=[-most, most], domain=[top - _ROW_PX / tall, top])
+        drawn[f"yaxis{place}" if place > 1 else "yaxis"] = {**side, "anchor": "x", "nticks": 5}
+        drawn["shapes"] += [_band(name, -limit, limit), _level(name)]
+        drawn["annotations"].append(_heading(f"row {bearer}", top))
+    drawn["xaxis"] = axis(
+        f"along the run [{units}]", anchor="free", position=0, **_along_ticks(rows, units)
+    )
+    return drawn
+
+
+def _along_ticks(rows: pd.DataFrame, units: Units) -> dict[str, Any]:
+    if units == "mm":
+        return {}
+    last = int(rows["own_x_mm"].max() / MM_PER_INCH)
+    step = max(12, 12 * (last // 96))
+    ticks = list(range(0, last + 1, step))
+    return {"tickvals": [tick * MM_PER_INCH for tick in ticks], "ticktext": [f"{t}" for t in ticks]}
+
+
+def _band(name: str, low: float, high: float) -> dict[str, Any]:
+    return {
+        "type": "rect", "xref": "paper", "yref": name, "x0": 0, "x1": 1, "y0": low, "y1": high,
+        "fillcolor": GRID, "line": {"width": 0}, "layer": "below",
+    }  # fmt: skip
+
+
+def _level(name: str) -> dict[str, Any]:
+    return {
+        "type": "line", "xref": "paper", "yref": name, "x0": 0, "x1": 1, "y0": 0, "y1": 0,
+        "line": {"color": INK, "width": 1}, "layer": "below",
+    }  # fmt: skip
+
+
+def _heading(text: str, top: float) -> dict[str, Any]:
+    return {
+        "text": f"<b>{chart_text(text)}</b>", "xref": "paper", "yref": "paper", "x": 0, "y": top,
+        "xanchor": "left", "yanchor": "bottom", "showarrow": False,
+    }  # fmt: skip

@@ -1,0 +1,145 @@
+"""Another tolerance, another bag: the fewest changes of a finished base found anew."""
+
+from __future__ import annotations
+
+import math
+from typing import Any
+
+import ipywidgets as widgets
+
+from kit.as_built import Checked, check_base
+from kit.ink.as_built_tables import change_table
+from kit.ink.inch_words import in_units
+from kit.ink.lengths import nominal
+from kit.ink.table import page, sentences
+from kit.job import Refusal, parse_inches, refuse
+from kit.job.model_as_built import AsBuilt, Left
+from kit.job.units import inches_to_mm, mm_to_inches
+from kit.show.controls import said, text
+from kit.show.hand_over.before_after import before_after_drawing
+from kit.show.live_figure import LiveFigure
+
+#: What stands in a box of a kind of which there are as many as wanted.
+AS_WANTED = "as wanted"
+
+#: Most of one kind that a bag is said to hold.
+_MOST = 1_000_000
+
+
+class ChangesPanel:
+    """Boxes for the tolerance and for what is left in the bag, and what then has to be changed.
+
+    Nothing of it is saved: the job file keeps what its ``[as_built]`` says.
+
+    Parameters
+    ----------
+    checked : Checked
+        From `kit.as_built.check_base`, of a base on packers.
+    """
+
+    def __init__(self, checked: Checked) -> None:
+        self.checked = checked
+        self.message, self.page = text(), text()
+        if not checked.changes.on_packers:
+            self.message.value = said("This base stands on no packers: there is nothing to turn.")
+            self.widget: widgets.Box = widgets.VBox([self.message])
+            return
+        units = checked.answer.job.units
+        limit = checked.tolerance_mm
+        shown = limit if units == "mm" else mm_to_inches(limit)
+        self.tolerance = _box(f"tolerance [{units}]", f"{shown:.6g}")
+        self.left = [
+            _box(f"{nominal(one['nominal_mm'])} mm left", _count(one["left_before"]))
+            for one in checked.changes.bag.to_dict("records")
+        ]
+        self.figure = LiveFigure(before_after_drawing(checked))
+        boxes = widgets.HBox([self.tolerance, *self.left], layout=widgets.Layout(flex_flow="wrap"))
+        chart = widgets.VBox([self.figure.widget])
+        self.widget = widgets.VBox(
+            [boxes, self.message, chart, self.page], layout=widgets.Layout(width="100%")
+        )
+        self.widget.add_class("ufk-changes")
+        self.widget.add_class("ufk-charted")
+        for box in (self.tolerance, *self.left):
+            box.observe(lambda _: self._turn(), names="value")
+        self._show()
+
+    def _repr_mimebundle_(self, **more: Any) -> Any:
+        return self.widget._repr_mimebundle_(**more)
+
+    def _turn(self) -> None:
+        """Find the changes anew; what cannot be is said, and the last answer stays in sight."""
+        try:
+            answer = self.checked.answer
+            job = answer.job.model_copy(update={"as_built": self._said()})
+            self.checked = check_base(job, answer=answer)
+        except Refusal as refusal:
+            self.message.value = said(f"✗ {refusal}", alert=True)
+            return
+        self._show()
+
+    def _said(self) -> AsBuilt:
+        """Return what the boxes say."""
+        kinds = [float(mm) for mm in self.checked.changes.bag["nominal_mm"]]
+        left = tuple(
+            Left(mm=mm, count=_left(box, mm)) for box, mm in zip(self.left, kinds, strict=True)
+        )
+        turned = {"tolerance_mm": self._tolerance_mm(), "left": left}
+        return self.checked.as_built.model_copy(update=turned)
+
+    def _tolerance_mm(self) -> float:
+        units = self.checked.answer.job.units
+        written = self.tolerance.value.strip()
+        try:
+            value = inches_to_mm(parse_inches(written)) if units == "in" else float(written)
+        except (ValueError, Refusal):
+            value = math.nan
+        if not 0 < value <= 50:
+            raise refuse("tolerance", repr(written), f"a length in {units}, above 0, to 50 mm")
+        return value
+
+    def _show(self) -> None:
+        checked, units = self.checked, self.checked.answer.job.units
+        changes = checked.changes
+        self.figure.show(before_after_drawing(checked))
+        opened = "1 stack" if changes.opened == 1 else f"{changes.opened} stacks"
+        words = (
+            f"✓ {opened} to open, {changes.handled} packers to handle."
+            if changes.possible
+            else "✗ No change of packers brings every support in."
+        )
+        self.message.value = said(words)
+        lines = (in_units(line, units) for line in checked.sentences)
+        tables = (change_table(checked),) if changes.opened else ()
+        self.page.value = page(*tables, sentences(lines)).html
+
+
+def _box(name: str, value: str) -> widgets.Text:
+    return widgets.Text(
+        value=value,
+        description=name,
+        continuous_update=False,
+        style={"description_width": "8em"},
+        layout=widgets.Layout(width="15em"),
+    )
+
+
+def _count(left: float) -> str:
+    return AS_WANTED if math.isinf(left) else f"{left:.0f}"
+
+
+def _left(box: widgets.Text, nominal_mm: float) -> int | None:
+    """Return how many of a kind are left; None for as many as wanted.
+
+    Raises
+    ------
+    Refusal
+        Where the box says neither.
+    """
+    written = box.value.strip()
+    if written == AS_WANTED:
+        return None
+    if not (written.isascii() and written.isdigit() and int(written) <= _MOST):
+        allowed = f"a whole number from 0 to {_MOST}, or {AS_WANTED!r}"
+        raise refuse(f"packers of {nominal(nominal_mm)} mm left", repr(written), allowed)
+    return int(written)

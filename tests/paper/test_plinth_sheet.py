@@ -1,0 +1,182 @@
+"""The plinth on paper, its scribe strips read back from the PDF in its own coordinates."""
+
+import io
+import re
+from collections.abc import Callable
+from pathlib import Path
+
+import numpy as np
+import pdfplumber
+import pytest
+
+import kit
+from kit.ink.lengths import length
+from kit.job import Refusal
+from kit.paper.document import Document, Figure, Grid, Points
+from kit.paper.label_places import letters_box
+from kit.paper.marks import Letters
+from kit.paper.pdf import pdf_bytes
+from kit.paper.plinth_sheet import plinth_sheet, plinth_table, profile_of
+from kit.parts import Answer
+
+POINT_MM = 25.4 / 72
+DATA = Path(__file__).parents[2] / "data"
+
+#: Name of a piece as it is printed: board, from, to, its straight line below the base top.
+PIECE = re.compile(
+    r"Strip plinth (\S+), piece \d+ of \d+: (\S+) to (\S+) mm; line (\S+) mm below the base top"
+)
+
+
+@pytest.fixture(scope="module")
+def sheet() -> Callable[[Answer], Document]:
+    """Return an answer's plinth on paper, every 100 mm."""
+
+    def make(answer: Answer) -> Document:
+        (document,) = plinth_sheet(answer, 100.0)
+        return document
+
+    return make
+
+
+def test_the_curves_are_the_floor_line(
+    reading_room: Answer, sheet: Callable[[Answer], Document]
+) -> None:
+    read: dict[str, list[tuple[float, float]]] = {}
+    with pdfplumber.open(io.BytesIO(pdf_bytes(sheet(reading_room)))) as pdf:
+        for page in pdf.pages:
+            curves = [c for c in page.curves if abs(c["linewidth"] * POINT_MM - 0.5) < 0.01]
+            lying = page.filter(lambda one: one.get("upright", True))
+            for line in lying.extract_text_lines() if curves else ():
+                if not (name := PIECE.search(line["text"])):
+                    continue
+                below = [c for c in curves if c["top"] > line["bottom"]]
+                curve = min(below, key=lambda c: c["top"])
+                edge = min(
+                    (e for e in page.lines if e["top"] > line["bottom"] - 1 and e["width"] > 99),
+                    key=lambda e: e["top"],
+                )
+                for x, y in curve["pts"]:
+                    along = float(name[2]) + (x - edge["x0"]) * POINT_MM
+                    height = float(name[4]) + (y - edge["top"]) * POINT_MM
+                    read.setdefault(name[1], []).append((along, height))
+    assert list(read) == ["1", "2"]
+    top = reading_room.datum.base_top_mm
+    for board, (low, high) in (("1", (0, 2000)), ("2", (2000, 4000))):
+        places = np.array(read[board])
+        assert (places[:, 0].min(), places[:, 0].max()) == pytest.approx((low, high), abs=0.1)
+        # Every 20 mm or closer, joins of pieces apart, which stand twice.
+        assert np.diff(np.sort(places[:, 0])).max() == pytest.approx(20.0, abs=0.1)
+        floor = reading_room.surface.predict(places[:, 0], np.full(len(places), 280.0)).height_mm
+        # 0.1 mm: finer than a pencil line; joins between two places are drawn straight.
+        np.testing.assert_allclose(places[:, 1], top - floor, atol=0.1)
+
+
+def test_tables_say_what_the_profile_says(
+    reading_room: Answer, sheet: Callable[[Answer], Document]
+) -> None:
+    boards, heights = [p.table for p in sheet(reading_room).parts if isinstance(p, Grid)]
+    profile = profile_of(reading_room, 100.0)
+    assert [row[0] for row in boards.rows] == [board.name for board in profile.boards]
+    first, told = profile.boards[0], boards.rows[0]
+    assert told[1:6] == ("0.0", "2000.0", "2000.0", "2400.0", "70.0")
+    assert told[6] == length(first.least_mm, "mm")
+    assert told[7] == told[9] == length(first.greatest_mm, "mm")
+    assert told[8] == "scribe"
+    assert len(heights.rows) == len(profile.table) == 42
+    assert heights.rows[3][1] == "300.0"
+    assert heights.rows[3][3] == length(profile.table["height_mm"].iloc[3], "mm")
+    assert heights.rows[3][4] == length(70.0 - profile.table["height_mm"].iloc[3], "mm")
+
+
+def test_the_table_for_a_file(boot_room: Answer, ways: dict[str, Answer]) -> None:
+    (table,) = plinth_table(boot_room, 250.0)
+    assert set(table["board"]) == {"A-1", "B-1"}
+    assert table["height_mm"].min() == pytest.approx(boot_room.plinth["least_mm"].min(), abs=0.1)
+    assert plinth_table(ways["compound"], 250.0) == ()
+
+
+def test_a_base_without_a_plinth_has_no_sheet(ways: dict[str, Answer]) -> None:
+    assert plinth_sheet(ways["compound"], 100.0) == ()
+
+
+@pytest.mark.parametrize("method", ["packers", "stacks", "feet", "ladder"])
+def test_every_way_with_a_plinth_has_one(
+    ways: dict[str, Answer], sheet: Callable[[Answer], Document], method: str
+) -> None:
+    document = sheet(ways[method])
+    (boards, _) = [p.table for p in document.parts if isinstance(p, Grid)]
+    greatest = ways[method].plinth["greatest_mm"].iloc[0]
+    widest = max(float(row[7]) for row in boards.rows)
+    # The summary looks every 100 mm: between its places the floor may lie a little lower.
+    assert greatest - 0.06 <= widest <= greatest + 0.1
+
+
+def test_a_pitch_that_tells_nothing_is_refused(reading_room: Answer) -> None:
+    with pytest.raises(Refusal, match="pitch_mm: found 5 mm; allowed: 10 to 1000 mm"):
+        plinth_sheet(reading_room, 5.0)
+
+
+def test_a_straight_board_has_no_strip(
+    boot_room: Answer, sheet: Callable[[Answer], Document]
+) -> None:
+    # Run B's floor keeps within 2 mm; run A's does not.
+    said = " ".join(_letters(sheet(boot_room)))
+    assert "Strip plinth A-1" in said
+    assert "Strip plinth B-1" not in said
+    assert "B-1: straight, 57.0 to 59.0 mm" in said
+
+
+def _letters(document: Document) -> list[str]:
+    return [
+        mark.text
+        for part in document.parts
+        if isinstance(part, Figure)
+        for mark in part.drawing.marks
+        if isinstance(mark, Letters)
+    ]
+
+
+def test_inches_with_their_rounding(inch_room: Answer, sheet: Callable[[Answer], Document]) -> None:
+    boards, heights = [p.table for p in sheet(inch_room).parts if isinstance(p, Grid)]
+    assert [head.unit for head in heights.heads].count("in") == 7
+    # 2000 mm are 78.740 in, shown as 78 3/4.
+    assert boards.rows[0][3:5] == ("78 3/4", "+0.010")
+    # The strips' straight lines lie at quarters of an inch, which need no rounding.
+    lines = [text for text in _letters(sheet(inch_room)) if "below the base top" in text]
+    assert {text.split("; ")[1] for text in lines} == {
+        "line 1 1/2 in below the base top", "line 1 3/4 in below the base top",
+    }  # fmt: skip
+
+
+def test_cautions_name_what_is_open(sheet: Callable[[Answer], Document]) -> None:
+    job = kit.read_job(DATA / "reading-room")
+    base = job.bases[0]
+    narrow = base.plinth.model_copy(update={"board_mm": (60.0,)})  # type: ignore[union-attr]
+    finish = job.floor.model_copy(update={"finish_mm": 3.0})
+    told = base.model_copy(update={"plinth": narrow, "front_lift_mm": 1.5})
+    answer = kit.solve(job.model_copy(update={"bases": (told,), "floor": finish}))
+    (_, warned) = [p.lines for p in sheet(answer).parts if isinstance(p, Points)]
+    said = " ".join(warned)
+    assert "no board of the job is as wide as the" in said
+    assert "3 mm above the floor as read, on the finish to come" in said
+    assert "The front row is set 1.5 mm high" in said
+    assert set(answer.cautions) <= set(warned)
+
+
+@pytest.mark.parametrize("room", ["reading_room", "boot_room", "inch_room"])
+def test_no_letters_lie_on_others(
+    request: pytest.FixtureRequest, sheet: Callable[[Answer], Document], room: str
+) -> None:
+    document = sheet(request.getfixturevalue(room))
+    figures = [part.drawing for part in document.parts if isinstance(part, Figure)]
+    assert len(figures) > 3
+    for drawing in figures:
+        lines = [m for m in drawing.marks if isinstance(m, Letters)]
+        boxes = [letters_box(line) for line in lines]
+        for number, box in enumerate(boxes):
+            assert box.left >= 0, lines[number].text
+            assert box.right <= drawing.width_mm, lines[number].text
+            # A box reaches a little beyond its letters: 0.3 mm of it do not show.
+            others = [b for b in boxes[number + 1 :] if b.meets(box.grown(-0.3))]
+            assert not others, lines[number].text
