@@ -78,13 +78,9 @@ def _refuse_name(name: str, out: Path) -> None:
 
 
 def readings_of(job: Job) -> frozenset[Path]:
-    """Return where the job's own tables of readings lie."""
-    return frozenset(
-        (job.folder / name).resolve()
-        for survey in job.surveys
-        for name in (survey.file, survey.points_file)
-        if name is not None
-    )
+    """Return where the job's own tables of readings lie, those on the finished base too."""
+    names = (*job.tables, *job.tables_as_built)
+    return frozenset((job.folder / name).resolve() for name in names)
 
 
 def refuse_readings(job: Job, paths: Iterable[Path]) -> None:

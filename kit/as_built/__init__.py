@@ -4,7 +4,7 @@ from kit.as_built.changes import Changes
 from kit.as_built.check import Checked, check_base
 from kit.as_built.no_change import Missing
 from kit.as_built.plan import as_built_plan, as_built_plan_csv
-from kit.as_built.record import as_built_texts, record
+from kit.as_built.record import as_built_texts, record, write_as_built
 from kit.as_built.units import UnitStands
 from kit.as_built.whole import Whole
 
@@ -19,4 +19,5 @@ __all__ = [
     "as_built_texts",
     "check_base",
     "record",
+    "write_as_built",
 ]

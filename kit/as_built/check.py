@@ -6,6 +6,7 @@ import math
 from collections.abc import Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
+from pathlib import Path
 
 import numpy as np
 import pandas as pd
@@ -36,6 +37,8 @@ class Checked:
         The base as planned, with its job.
     as_built : AsBuilt
         What was read, when, with what, by whom.
+    folder : Path
+        The job's, in which the tables lie that were read.
     tolerance_mm : float
         How far off one level a support may be [mm].
     tops : Tops
@@ -58,6 +61,7 @@ class Checked:
 
     answer: Answer = field(repr=False)
     as_built: AsBuilt
+    folder: Path = field(repr=False)
     tolerance_mm: float
     tops: Tops
     level: BestLevel
@@ -143,6 +147,7 @@ def check_base(job: Job, *, answer: Answer | None = None, seconds: float = 20.0)
     return Checked(
         answer=answer,
         as_built=as_built,
+        folder=job.folder,
         tolerance_mm=tolerance,
         tops=tops,
         level=level,

@@ -9,6 +9,7 @@ from __future__ import annotations
 import json
 import math
 from dataclasses import asdict
+from pathlib import Path
 from typing import Any
 
 import pandas as pd
@@ -18,6 +19,7 @@ from kit.as_built.tops import Tops
 from kit.as_built.whole import Whole
 from kit.base.cautions import NO_APPROVAL
 from kit.results import csv_text
+from kit.results_files import refuse_readings, take_away, write_files
 
 #: Names of the files; that of the changes is there only for a base on packers.
 SUPPORTS, UNITS, CHANGES, RECORD = (
@@ -47,6 +49,39 @@ def as_built_texts(checked: Checked) -> dict[str, str]:
         tables[CHANGES] = checked.changes.table
     texts = {name: csv_text(table) for name, table in tables.items()}
     return texts | {RECORD: json.dumps(record(checked), ensure_ascii=False, indent=2) + "\n"}
+
+
+def write_as_built(checked: Checked, folder: str | Path) -> list[Path]:
+    """Write all files of a check, all of them or none.
+
+    Parameters
+    ----------
+    checked : Checked
+        From `kit.as_built.check_base`.
+    folder : path
+        Made where it does not exist. Files of the same names are replaced; changes that an
+        earlier check of another base left there are taken away.
+
+    Returns
+    -------
+    list of Path
+        What was written.
+
+    Raises
+    ------
+    Refusal
+        Where the folder cannot be written to, or one of the job's own tables lies under one of
+        the names.
+    """
+    out, texts = Path(folder), as_built_texts(checked)
+    job = checked.answer.job.model_copy(
+        update={"as_built": checked.as_built, "folder": checked.folder}
+    )
+    refuse_readings(job, (out / name for name in (*texts, CHANGES)))
+    written = write_files(texts, out)
+    if CHANGES not in texts:
+        take_away(job, [out / CHANGES])
+    return written
 
 
 def record(checked: Checked) -> dict[str, Any]:

@@ -188,5 +188,7 @@ def _screws(found: Found) -> Iterator[str]:
 
 def _prices(lines: Sequence[Line]) -> Iterator[str]:
     unpriced = [line for line in lines if math.isnan(line.cost)]
-    if unpriced:
+    if unpriced and len(unpriced) == sum(line.packs > 0 for line in lines):
+        yield "No prices are given: what it costs cannot be told."
+    elif unpriced:
         yield f"No price is given of {'; '.join(map(named, unpriced))}: not in the sum."

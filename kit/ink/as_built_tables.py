@@ -2,17 +2,19 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import math
 
 from kit.as_built import Checked
-from kit.as_built.judged import NOT_READ, OUTSIDE, TOO_CLOSE, WITHIN
-from kit.ink.lengths import number, plan_length, signed_small, small
+from kit.as_built.judged import OUTSIDE, TOO_CLOSE
+from kit.ink.as_built_words import SIGNS, level_note, other_level, tolerance_words
+from kit.ink.inch_words import in_units
+from kit.ink.lengths import NOTHING, nominal, number, plan_length, signed_small, small
 from kit.ink.table import Head, Table, records
 
-#: Sign before each verdict, so that it is seen without reading.
-_SIGNS: Mapping[str, str] = {WITHIN: "✓", TOO_CLOSE: "?", OUTSIDE: "✗", NOT_READ: "–"}
-
 _AMISS = (OUTSIDE, TOO_CLOSE)
+
+#: Room to write a figure down.
+_LINE = "________"
 
 
 def tops_table(checked: Checked) -> Table:
@@ -44,16 +46,14 @@ def tops_table(checked: Checked) -> Table:
         for one in records(checked.supports)
     )
     bad = frozenset(place for place, one in enumerate(checked.supports["verdict"]) if one in _AMISS)
-    note = (
-        f"Positive is high. The level is the one that brings most supports within"
-        f" {small(checked.tolerance_mm, units)} {units}, the planned front lift taken off."
-    )
+    lift = checked.answer.datum.front_lift_mm
+    note = level_note(units, tolerance_words(checked), small(lift, units) if lift else "")
     return Table("Supports as read", heads, rows, note, bad)
 
 
 def _verdict(verdict: str, how: str) -> str:
     between = ", between two readings" if how == "between" else ""
-    return f"{_SIGNS[verdict]} {verdict}{between}"
+    return f"{SIGNS[verdict]} {verdict}{between}"
 
 
 def unit_tops_table(checked: Checked) -> Table:
@@ -96,17 +96,20 @@ def unit_tops_table(checked: Checked) -> Table:
     return Table("Units as they would stand", heads, rows, note, bad)
 
 
-def change_table(checked: Checked) -> Table:
-    """Return which stacks to open and what to put in them, with a box to tick.
+def change_table(checked: Checked, *, to_fill: bool = False) -> Table:
+    """Return which stacks to open and what to put in them.
 
     Parameters
     ----------
     checked : Checked
         From `kit.as_built.check_base`.
+    to_fill : bool
+        Whether it is filled in by hand: with a box to tick, and room for what is read again.
     """
     units, changes = checked.answer.job.units, checked.changes
+    tick, again = ((Head("done"),), (Head("read again", units),)) if to_fill else ((), ())
     heads = (
-        Head("☐"),
+        *tick,
         Head("support"),
         Head("now, from the floor up [mm]"),
         Head("take out [mm]"),
@@ -114,10 +117,11 @@ def change_table(checked: Checked) -> Table:
         Head("then, from the floor up [mm]"),
         Head("off before", units),
         Head("off then", units),
+        *again,
     )
     rows = tuple(
         (
-            "☐",
+            *("☐" for _ in tick),
             str(one["support"]),
             str(one["stack_before"]),
             str(one["take_out"]) or "–",
@@ -125,9 +129,63 @@ def change_table(checked: Checked) -> Table:
             str(one["stack_after"]),
             signed_small(one["off_before_mm"], units),
             signed_small(one["off_after_mm"], units),
+            *(_LINE for _ in again),
         )
         for one in records(changes.changed)
     )
-    proof = "fewest stacks opened, then fewest packers handled: proven"
-    note = f"{proof if changes.proven else 'not proven to be the fewest'}. Printed sizes."
+    proof = "proven" if changes.proven else "not proven to be the fewest"
+    fewest = f"Fewest stacks opened, then fewest packers handled: {proof}."
+    note = " ".join((fewest, "Packers by the size printed on them.", *other_level(checked)))
     return Table("What to change", heads, rows, note)
+
+
+def changed_screws_table(checked: Checked) -> Table:
+    """Return the screws that the changed stacks take.
+
+    Parameters
+    ----------
+    checked : Checked
+        From `kit.as_built.check_base`.
+    """
+    units = checked.answer.job.units
+    heads = (
+        Head("support"),
+        Head("screw"),
+        Head("length", "mm"),
+        Head("point below the floor", units),
+        Head("may go", units),
+        Head("why", wide=True),
+    )
+    rows = tuple(
+        (
+            str(one["support"]),
+            str(one["step"]),
+            nominal(one["length_mm"]) if math.isfinite(one["length_mm"]) else NOTHING,
+            small(one["point_below_floor_mm"], units),
+            small(one["limit_mm"], units),
+            in_units(str(one["reason"]), units),
+        )
+        for one in records(checked.changes.screws)
+    )
+    note = "Lengths as printed. A stack that is lower than before may not take its old screws."
+    return Table("Screws of the changed stacks", heads, rows, note)
+
+
+def bag_table(checked: Checked) -> Table:
+    """Return the packers that are left before and after the changes.
+
+    Parameters
+    ----------
+    checked : Checked
+        From `kit.as_built.check_base`.
+    """
+    heads = (Head("packer", "mm"), Head("left now", right=True), Head("left then", right=True))
+    rows = tuple(
+        (nominal(one["nominal_mm"]), _count(one["left_before"]), _count(one["left_after"]))
+        for one in records(checked.changes.bag)
+    )
+    return Table("In the bag", heads, rows)
+
+
+def _count(left: float) -> str:
+    return "as wanted" if math.isinf(left) else f"{left:.0f}"

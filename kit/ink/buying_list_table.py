@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 import re
+from dataclasses import replace
 
 from kit.buying import BuyingList, Line
 from kit.ink.inch_words import in_units
@@ -58,14 +59,19 @@ def buying_list_table(bought: BuyingList, units: Units) -> Table:
 
 
 def reckoning_table(bought: BuyingList, units: Units) -> Table:
-    """Return how each number to buy comes about, without packs and cost.
+    """Return how numbers to buy come about that are not simply what the plan takes.
 
     Parameters
     ----------
     bought, units : BuyingList, {"mm", "in"}
         As for `buying_list_table`.
     """
-    whole = buying_list_table(bought, units)
+    telling = tuple(
+        line
+        for line in bought.lines
+        if line.enough != line.plan or line.spares or line.in_stock is not None
+    )
+    whole = buying_list_table(replace(bought, lines=telling), units)
     rows = tuple(row[:-2] for row in whole.rows)
     return Table("How it comes about, in pieces", whole.heads[:-2], rows)
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import re
+from functools import partial
 
 from kit.ink.lengths import Units
 from kit.job.units import MM_PER_INCH, fraction_of_inches
@@ -17,7 +18,7 @@ _LENGTHS = re.compile(
 )
 
 
-def in_units(sentence: str, units: Units) -> str:
+def in_units(sentence: str, units: Units, *, fine: bool = False) -> str:
     """Return a sentence with its lengths in the job's units as well.
 
     Parameters
@@ -26,27 +27,32 @@ def in_units(sentence: str, units: Units) -> str:
         With lengths in millimetres.
     units : {"mm", "in"}
         Of the job; a sentence for millimetres stays as it is.
+    fine : bool
+        Whether the lengths are errors, doubts and tolerances, which a sixteenth would swallow.
 
     Returns
     -------
     str
         In inches each length is followed by sixteenths of an inch in brackets; what is less than
-        a thirty-second of an inch, by thousandths.
+        a thirty-second of an inch, or fine, by thousandths.
 
     Examples
     --------
     >>> in_units("Unit 'a' stands 35.8 mm beyond the end; 2 mm per metre.", "in")
     "Unit 'a' stands 35.8 mm (1 7/16 in) beyond the end; 2 mm per metre."
+    >>> in_units("within 1 mm of one level", "in", fine=True)
+    'within 1 mm (0.039 in) of one level'
     """
-    return sentence if units == "mm" else _LENGTHS.sub(_with_inches, sentence)
+    return sentence if units == "mm" else _LENGTHS.sub(partial(_with_inches, fine=fine), sentence)
 
 
-def _with_inches(match: re.Match[str]) -> str:
-    inches = re.sub(_NUMBER, lambda number: _inches(float(number[0])), match[1])
+def _with_inches(match: re.Match[str], *, fine: bool) -> str:
+    inches = re.sub(_NUMBER, lambda number: _inches(float(number[0]), fine=fine), match[1])
     return f"{match[0]} ({inches} in)"
 
 
-def _inches(mm: float) -> str:
+def _inches(mm: float, *, fine: bool) -> str:
     """Return millimetres as inches that can be read off a tape, or as a decimal below that."""
     inches = mm / MM_PER_INCH
-    return f"{inches:.3f}" if 0 < abs(inches) < 1 / 32 else fraction_of_inches(inches)
+    thousandths = fine or 0 < abs(inches) < 1 / 32
+    return f"{inches:.3f}" if thousandths else fraction_of_inches(inches)

@@ -40,8 +40,7 @@ def amend(job: Job, changes: Mapping[str, object]) -> Job:
     tables = tables_of(job)
     for address, value in changes.items():
         _put(tables, parse_change(address, value))
-    known = {name for s in job.surveys for name in (s.file, s.points_file) if name is not None}
-    return job_of_tables(tables, job.folder, inside=known, fingerprint=job.fingerprint)
+    return job_of_tables(tables, job.folder, inside=set(job.tables), fingerprint=job.fingerprint)
 
 
 def _put(tables: dict[str, object], change: Change) -> None:

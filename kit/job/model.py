@@ -6,6 +6,7 @@ Every field is a key of ``job.toml``; lists of tables carry the plural here (``[
 
 from __future__ import annotations
 
+from collections.abc import Iterable
 from itertools import pairwise
 from pathlib import Path
 from typing import Annotated, Literal, Self
@@ -36,12 +37,12 @@ from kit.job.model_parts import (
     Name,
     Part,
     Place,
-    Price,
     Slips,
     Text,
     Title,
     no_truth,
 )
+from kit.job.model_stock import PACKER_SIZE_MM, Packer, Rates, Stock
 
 __all__ = [
     "LONGEST_MM",
@@ -78,13 +79,6 @@ __all__ = [
 
 #: Letters of a title that heads of pages and pictures have room for.
 HEAD_LETTERS = 80
-
-#: Plan size of a packer unless the stock says another [mm]: along the bearer, across it.
-PACKER_SIZE_MM = (75.0, 45.0)
-
-#: A head drawn deeper than this would come through a packer of 6 mm, the thinnest that is screwed
-#: [mm] (common practice, no source).
-DEEPEST_COUNTERSINK_MM = 5.0
 
 
 class Joists(Part):
@@ -246,61 +240,6 @@ class Room(Part):
     service_class: Annotated[Literal[1, 2, 3], BeforeValidator(no_truth)] = 1
 
 
-class Packer(Part):
-    """One kind of packer; no count means as many as wanted."""
-
-    mm: Annotated[float, Field(gt=0, le=500)]
-    count: Annotated[int, Field(ge=0, le=1_000_000)] | None = None
-    measured_mm: Annotated[float, Field(gt=0, le=500)] | None = None
-    price: Price | None = None
-    #: How many are sold together.
-    pack: Annotated[int, Field(ge=1, le=100_000)] = 1
-
-    @property
-    def thickness_mm(self) -> float:
-        """Thickness that counts [mm]: as measured where it was measured."""
-        return self.mm if self.measured_mm is None else self.measured_mm
-
-
-class Stock(Part):
-    """``[stock]``: what lies in the van."""
-
-    packers: Annotated[tuple[Packer, ...], Field(min_length=1)]
-    screws_mm: tuple[Length, ...] = ()
-    screw_diameter_mm: Annotated[float, Field(ge=2, le=12)] | None = None
-    screw_price: Price | None = None
-    #: How many screws a box holds (from memory).
-    screw_box: Annotated[int, Field(ge=1, le=100_000)] = 200
-    #: What is bought beyond the list, of packers and screws (common practice, no source).
-    spare_percent: Annotated[float, Field(ge=0, le=100)] = 5.0
-    countersink_mm: Annotated[float, Field(ge=0, le=DEEPEST_COUNTERSINK_MM)] = 0.0
-    packer_size_mm: tuple[Length, Length] = PACKER_SIZE_MM
-    packer_bears_n_per_mm2: Annotated[float, Field(gt=0, le=1000)] | None = None
-
-
-Minutes = Annotated[float, Field(ge=0, le=10_000)]
-
-
-class Rates(Part):
-    """``[rates]``: minutes that each step of the work takes; the defaults are from memory."""
-
-    mark_support_min: Minutes = 2.0
-    packer_min: Minutes = 0.5
-    screw_min: Minutes = 1.0
-    bearer_piece_min: Minutes = 8.0
-    foot_min: Minutes = 5.0
-    ladder_piece_min: Minutes = 6.0
-    scribe_m_min: Minutes = 12.0
-    prime_m2_min: Minutes = 20.0
-    edge_m_min: Minutes = 6.0
-    bag_min: Minutes = 8.0
-    level_unit_min: Minutes = 10.0
-    #: What prices are counted in.
-    money: Name = "money"
-    day_hours: Annotated[float, Field(gt=0, le=24)] = 8.0
-    hour_price: Price | None = None
-
-
 class Job(Part):
     """A whole job: what the person says about floor, readings, furniture, base and stock."""
 
@@ -325,6 +264,19 @@ class Job(Part):
     fingerprint: Annotated[str, Field(exclude=True)] = ""
 
     @property
+    def tables(self) -> tuple[str, ...]:
+        """Names of the tables of readings of the floor."""
+        return _named(self.surveys)
+
+    @property
+    def tables_as_built(self) -> tuple[str, ...]:
+        """Names of the tables of the finished base, which may not have been written yet."""
+        if self.as_built is None:
+            return ()
+        stacks = self.as_built.stacks_file
+        return (*_named(self.as_built.surveys), *((stacks,) if stacks else ()))
+
+    @property
     def short_title(self) -> str:
         """The title as heads of pages and pictures have room for it: at most 80 letters."""
         long = len(self.title) > HEAD_LETTERS
@@ -343,6 +295,11 @@ class Job(Part):
         if slips:
             raise Slips(*slips)
         return self
+
+
+def _named(surveys: Iterable[Survey]) -> tuple[str, ...]:
+    named = (name for survey in surveys for name in (survey.file, survey.points_file))
+    return tuple(dict.fromkeys(name for name in named if name is not None))
 
 
 def _repeated(

@@ -25,8 +25,14 @@ class Slips(ValueError):  # noqa: N818 - what the person wrote slipped, not the 
         self.slips = slips
 
 
+#: Signs that are not seen and that spelling needs: they join letters and emoji, and part letters
+#: that would join (Unicode Standard 23.2).
+_JOINERS = dict.fromkeys((0x200D, 0x200C))
+
+
 def _on_one_line(text: str) -> str:
-    if not text.strip() or not text.isprintable():
+    seen = text.translate(_JOINERS)
+    if not seen.strip() or not seen.isprintable():
         raise ValueError("a name stands on one line, and something can be seen of it")
     return text
 

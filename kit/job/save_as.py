@@ -119,8 +119,8 @@ def _fill(job: Job, text: str, target: Path) -> None:
 
 
 def _tables(job: Job) -> list[str]:
-    named = (name for s in job.surveys for name in (s.file, s.points_file) if name is not None)
-    return list(dict.fromkeys(named))
+    there = (name for name in job.tables_as_built if (job.folder / name).is_file())
+    return list(dict.fromkeys((*job.tables, *there)))
 
 
 def _table(job: Job, name: str) -> bytes:

@@ -55,7 +55,7 @@ def buying_sheet(answer: Answer, bought: BuyingList) -> Document:
     parts: list[Part] = [
         Words(_base_words(answer)),
         Grid(counter_table(bought, units), letters_mm=COUNTER_MM),
-        Grid(reckoning_table(bought, units), letters_mm=SMALL_MM),
+        *_reckoning(bought, units),
         *_figure(bought, units),
         Points(buying_sentences(bought, units)),
     ]
@@ -67,6 +67,11 @@ def buying_sheet(answer: Answer, bought: BuyingList) -> Document:
 def _base_words(answer: Answer) -> str:
     sizes = " Packers and screws by the size printed on them, in mm." * (answer.job.units == "in")
     return f"Base: {answer.base.name}. Tick what is in hand.{sizes}"
+
+
+def _reckoning(bought: BuyingList, units: Units) -> list[Part]:
+    table = reckoning_table(bought, units)
+    return [Grid(table, letters_mm=SMALL_MM)] if table.rows else []
 
 
 def _figure(bought: BuyingList, units: Units) -> list[Part]:

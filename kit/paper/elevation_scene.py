@@ -170,7 +170,7 @@ def _stack(view: ElevationView, one: Support) -> Iterator[Mark]:
         yield from _cut(view, list(box(left, top, wide, tall)), grey, Pen(0.2))
         said = nominal(packers[kind].mm)
         # White letters do not print well on grey: a figure stands only on a light packer.
-        fits = tall >= 2.5 * ABOVE + 0.5 and wide >= letters_wide_mm(said, 2.5) + 0.3
+        fits = tall >= 2.5 * ABOVE + 0.5 and wide >= letters_wide_mm(said, 2.5) + 0.1
         if fits and grey >= 0.5:
             base = top + tall / 2 + 0.36 * 2.5
             yield Letters((left + wide / 2, base), said, 2.5, "middle")

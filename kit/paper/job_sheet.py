@@ -21,7 +21,6 @@ from kit.paper.job_sheet_places import setting_out_parts
 from kit.paper.job_sheet_screws import screw_parts
 from kit.paper.job_sheet_stacks import stack_parts
 from kit.paper.job_sheet_survey import survey_parts
-from kit.paper.marks import Drawing
 from kit.paper.not_checked import check_parts
 from kit.paper.plan import plan_drawings
 
@@ -61,8 +60,8 @@ def _parts(answer: Answer, room_mm: tuple[float, float]) -> Iterator[Part]:
     yield from head_parts(answer, room_mm[0])
     yield from hold_parts(answer)
     yield from _cautions(answer)
-    yield from _drawings(answer, room_mm)
     yield from setting_out_parts(answer)
+    yield from _drawings(answer, room_mm)
     if len(answer.supports) >= _PAGE_OF_THEIR_OWN:
         yield Break()  # the page that is in the hand while the supports are set
     yield from stack_parts(answer)
@@ -83,21 +82,16 @@ def _cautions(answer: Answer) -> Iterator[Part]:
 
 
 def _drawings(answer: Answer, room_mm: tuple[float, float]) -> Iterator[Part]:
-    """Yield plan and elevations, two to a page where they can be read so."""
+    """Yield the plan, and elevations two to a page where they can be read so."""
     yield Heading("Plan and elevations")
+    yield from (Figure(drawing) for drawing in plan_drawings(answer, room_mm))
     wide, tall = room_mm
     half = (wide, tall / 2 - _BETWEEN_MM)
     try:
-        drawn = _drawn(answer, half)
+        drawn = elevation_drawings(answer, half, room_mm)
     except Refusal:
-        drawn = _drawn(answer, room_mm)
-    yield from (Figure(drawing) for drawing in drawn)
-
-
-def _drawn(answer: Answer, room_mm: tuple[float, float]) -> tuple[Drawing, ...]:
-    """Return the drawings of a base, each with its heading in it."""
-    elevations = (drawing for _, drawing in elevation_drawings(answer, room_mm))
-    return (*plan_drawings(answer, room_mm), *elevations)
+        drawn = elevation_drawings(answer, room_mm)
+    yield from (Figure(drawing) for _, drawing in drawn)
 
 
 def _plinth(answer: Answer) -> Iterator[Part]:

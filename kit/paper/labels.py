@@ -49,6 +49,9 @@ def labels(answer: Answer) -> tuple[Document, ...]:
 def _front(answer: Answer, found: tuple[Label, ...]) -> Iterator[Part]:
     units = answer.job.units
     yield Points(tuple(_how(answer, found)), "☐")
+    if answer.base.method == "compound":  # a long name is cut on its label
+        yield Heading("Zones", 2)
+        yield Points(tuple(label.name for label in found))
     yield Heading("Cautions", 2)
     told = (
         "A label tells what the sum asks for, not what was built: read the finished base again.",

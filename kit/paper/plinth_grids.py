@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from kit.base.plinth_profile import PlinthBoard, PlinthProfile
+from kit.ink.inch_words import in_units
 from kit.ink.lengths import NOTHING, Units, length, nominal, rounding, small
 from kit.ink.table import Head, Table, records
 
@@ -41,7 +42,7 @@ def board_grid(profile: PlinthProfile, units: Units) -> Table:
     )
     if units == "in":
         note += " Rounded: shown less true. Sizes of boards to buy stand in the job as sold."
-    return Table("Boards", heads, rows, note)
+    return Table("Boards", heads, rows, in_units(note, units))
 
 
 def _board_row(board: PlinthBoard, units: Units) -> tuple[str, ...]:

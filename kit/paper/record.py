@@ -6,11 +6,29 @@ from collections.abc import Iterator
 from pathlib import Path
 
 from kit.as_built import Checked, as_built_texts
+from kit.as_built.judged import OUTSIDE, WITHIN
 from kit.as_built.record import CHANGES
-from kit.ink.as_built_tables import change_table, tops_table, unit_tops_table
-from kit.ink.inch_words import in_units
-from kit.ink.lengths import NOTHING, length_with_unit, nominal, number, small
-from kit.ink.table import Head, Table, records
+from kit.ink.as_built_tables import (
+    bag_table,
+    change_table,
+    changed_screws_table,
+    tops_table,
+    unit_tops_table,
+)
+from kit.ink.as_built_words import (
+    agreement,
+    cautions_said,
+    names_of,
+    other_level,
+    read_words,
+    said_of,
+    tables_read,
+    tolerance_words,
+    verdict_words,
+)
+from kit.ink.table import Head, Table
+from kit.job.ways import way_of
+from kit.paper.big_figures import BigFigure, figures_drawing
 from kit.paper.document import (
     Document,
     Figure,
@@ -29,6 +47,9 @@ from kit.results_files import refuse_readings, take_away, write_files
 #: Of the files of a check those that only some bases have.
 FILES = (CHANGES,)
 
+#: Letters of what is worked by on the floor, and of what is read at a table [mm].
+_WORK_MM, _TABLE_MM = 3.5, 3.0
+
 
 def record(checked: Checked) -> Document:
     """Return the record of a check as a paper.
@@ -42,10 +63,9 @@ def record(checked: Checked) -> Document:
     -------
     Document
     """
-    job = checked.answer.job
-    title = f"Record of the finished base: {job.title}"
-    paper = Document(title, (), foot=f"Record of the finished base: {job.short_title}")
-    return Document(title, tuple(_parts(checked, paper.room_mm[0])), foot=paper.foot)
+    title = f"Record of the finished base: {checked.answer.job.short_title}"
+    wide_mm = Document(title, ()).room_mm[0]
+    return Document(title, tuple(_parts(checked, title, wide_mm)), foot=title)
 
 
 def write_record(checked: Checked, folder: str | Path) -> list[Path]:
@@ -80,102 +100,92 @@ def write_record(checked: Checked, folder: str | Path) -> list[Path]:
     return written
 
 
-def _parts(checked: Checked, wide_mm: float) -> Iterator[Part]:
-    units = checked.answer.job.units
-    yield Heading(f"Record of the finished base: {checked.answer.job.short_title}")
+def _parts(checked: Checked, title: str, wide_mm: float) -> Iterator[Part]:
+    said = said_of(checked)
+    yield Heading(title)
+    big = tuple(BigFigure(one.about, one.word, one.why) for one in verdict_words(checked))
+    yield Figure(figures_drawing(big, wide_mm))
+    yield from (Words(line, strong=True) for line in said.approval)
     yield Grid(_head(checked))
-    yield Points(tuple(in_units(line, units) for line in checked.sentences))
-    yield Heading("Off one level, as read and after the changes")
-    yield Words(
-        "Ring: as read, with two standard deviations either way. Disc: after the changes. Grey:"
-        " within the tolerance."
-    )
-    yield from (Figure(drawing) for drawing in tops_drawings(checked, wide_mm))
-    yield Grid(tops_table(checked))
-    yield Grid(unit_tops_table(checked))
-    yield from _changes(checked)
+    yield Points(said.base)
+    yield from _drawings(checked, wide_mm)
+    yield from _changes(checked, said.changes)
+    yield Heading("As read")
+    yield Grid(tops_table(checked), _TABLE_MM)
+    yield Grid(unit_tops_table(checked), _TABLE_MM)
+    yield from _units(checked, said.units)
     yield Heading("What this record leaves open")
-    yield Points(tuple(in_units(line, units) for line in checked.cautions), "⚠")
+    yield Points(cautions_said(checked), "⚠")
     yield Heading("Signed")
     yield Signatures(tuple(_signed(checked)))
+    if title.endswith("…"):
+        yield Heading("Title of the job in full")
+        yield Words(checked.answer.job.title)
 
 
 def _head(checked: Checked) -> Table:
     """Return who read what, when, with what, and against what it is judged."""
-    as_built, answer, heights = checked.as_built, checked.answer, checked.tops.heights
-    units = answer.job.units
-    frame = (
-        f"those of the survey, from the benchmark {checked.tops.benchmark}"
-        if checked.tops.absolute
-        else "among themselves only"
-    )
+    as_built, base = checked.as_built, checked.answer.base
     rows = (
-        ("base", answer.base.name),
+        ("base", f"{base.name} ({way_of(base).name})"),
         ("read on", as_built.date.isoformat()),
         ("read by", as_built.by),
         ("instrument", as_built.instrument),
-        ("tolerance either way", length_with_unit(checked.tolerance_mm, units)),
-        ("supports read", f"{int(checked.supports['off_mm'].notna().sum())} of"
-         f" {len(checked.supports)}"),
-        ("heights", frame),
-        ("agreement of the readings", f"sigma0 {number(heights.sigma0, 2)}"),
-    )  # fmt: skip
-    return Table("Read", (Head("what"), Head("", wide=True)), rows)
+        ("tolerance", f"{tolerance_words(checked)} either way, off one level"),
+        ("supports read", read_words(checked)),
+        ("tables read", tables_read(checked)),
+        ("the readings agree", agreement(checked)),
+    )
+    return Table("The reading", (Head("what"), Head("as given or found", wide=True)), rows)
 
 
-def _changes(checked: Checked) -> Iterator[Part]:
+def _drawings(checked: Checked, wide_mm: float) -> Iterator[Part]:
+    changed = checked.changes.possible and checked.changes.opened > 0
+    yield Heading(f"Off one level, as read{' and after the changes' if changed else ''}")
+    after = " Black disc: where a stack that is opened comes to." if changed else ""
+    yield Words(
+        "Ring: as read, with two standard deviations either way. Grey: within the tolerance."
+        f"{after} {' '.join(other_level(checked))}".rstrip()
+    )
+    yield from (Figure(drawing) for drawing in tops_drawings(checked, wide_mm))
+
+
+def _changes(checked: Checked, said: tuple[str, ...]) -> Iterator[Part]:
     """Yield what to open, the screws of it, and what is left in the bag."""
     changes = checked.changes
+    yield Heading("Changes")
     if not (changes.possible and changes.opened):
+        yield Points(said)
         return
-    yield Heading("Changes: fewest stacks opened")
-    yield Grid(change_table(checked), 3.5)
+    in_table = tuple(f"{name}: " for name in changes.changed["support"])
+    yield Points(tuple(line for line in said if not line.startswith(in_table)))
+    yield Grid(change_table(checked, to_fill=True), _WORK_MM)
+    yield Words(f"Neighbours read again: {'_' * 60}")
+    yield Grid(bag_table(checked), _TABLE_MM)
     if len(changes.screws):
-        yield Grid(_screws(checked))
-    yield Grid(_bag(checked))
+        yield Grid(changed_screws_table(checked), _WORK_MM)
 
 
-def _screws(checked: Checked) -> Table:
-    """Return the screws that the changed stacks take now."""
-    units = checked.answer.job.units
-    heads = (
-        Head("support"),
-        Head("screw"),
-        Head("length", "mm"),
-        Head("point below the floor", units),
-        Head("may go", units),
-        Head("why", wide=True),
-    )
-    rows = tuple(
-        (
-            str(one["support"]),
-            str(one["step"]),
-            nominal(one["length_mm"]) if one["length_mm"] == one["length_mm"] else NOTHING,
-            small(one["point_below_floor_mm"], units),
-            small(one["limit_mm"], units),
-            in_units(str(one["reason"]), units),
-        )
-        for one in records(checked.changes.screws)
-    )
-    return Table("Screws of the changed stacks", heads, rows)
-
-
-def _bag(checked: Checked) -> Table:
-    """Return the packers left before and after the changes."""
-    heads = (Head("packer", "mm"), Head("left now", right=True), Head("left then", right=True))
-    rows = tuple(
-        (nominal(one["nominal_mm"]), _count(one["left_before"]), _count(one["left_after"]))
-        for one in records(checked.changes.bag)
-    )
-    return Table("In the bag", heads, rows)
-
-
-def _count(left: float) -> str:
-    return "as wanted" if left == float("inf") else f"{left:.0f}"
+def _units(checked: Checked, said: tuple[str, ...]) -> Iterator[Part]:
+    """Yield what is amiss with a unit; of the others the table says all."""
+    fine = tuple(f"{one.subject}: " for one in checked.units if one.verdict == WITHIN)
+    amiss = tuple(line for line in said if not line.startswith(fine))
+    if amiss:
+        yield Points(amiss)
 
 
 def _signed(checked: Checked) -> Iterator[str]:
-    yield f"Base read on {checked.as_built.date.isoformat()} with {checked.as_built.instrument}."
+    as_built = checked.as_built
+    yield (f"Base read on {as_built.date.isoformat()} by {as_built.by} with {as_built.instrument}.")
     if checked.changes.opened:
-        yield "Stacks changed, the changed ones and their neighbours read again."
-    yield "Base accepted as it is for the units to stand on. This signature approves no floor."
+        yield "Stacks changed as told above; they and their neighbours read again and entered."
+    outside = names_of(checked, OUTSIDE)
+    still = (
+        f" with {len(outside)} of {len(checked.supports)} supports outside the tolerance"
+        if outside and not checked.changes.opened
+        else ""
+    )
+    yield (
+        f"Base taken over for the units to stand on{still}, and what this record leaves open was"
+        " read. This signature approves no floor and no structure."
+    )

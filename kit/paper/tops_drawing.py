@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from typing import Any
@@ -10,45 +9,44 @@ from typing import Any
 import pandas as pd
 
 from kit.as_built import Checked
-from kit.ink.lengths import Units, plan_length, signed_small, small
+from kit.ink.before_after import DOUBTS, before_after, greatest_mm
+from kit.ink.lengths import Units, plan_length, small
 from kit.ink.table import records
 from kit.paper.letters import letters_wide_mm
 from kit.paper.marks import LINE, THIN, Area, Disc, Drawing, Letters, Mark, Pen, Stroke, box
+from kit.paper.tops_axes import TopsAxes, axis_marks
+from kit.paper.tops_names import name_marks, names_tall_mm
 
-#: Height of what is drawn, and room for the letters above and below it [mm].
-_TALL_MM, _ABOVE_MM, _BELOW_MM = 28.0, 7.0, 10.0
+#: Room above what is drawn for the heading of a row, and below it [mm].
+_ABOVE_MM, _BELOW_MM = 8.0, 2.0
 
-#: Room for the figures of the axis, and at the other end [mm].
-_LEFT_MM, _RIGHT_MM = 17.0, 8.0
-
-_LETTERS_MM, _HEAD_MM = 2.8, 3.5
+_HEAD_MM, _SAID_MM = 3.5, 3.0
 
 _BAND_GREY = 0.86
 
-_BEFORE = Pen(0.35)
+#: Ring and disc of a support, and half the ends of its doubt's whisker [mm].
+_RING_MM, _DISC_MM, _END_MM = 0.9, 1.1, 0.9
 
-#: A doubt's whisker reaches so many standard deviations either way.
-_DOUBTS = 2.0
+_RING, _CHANGE = Pen(0.35), Pen(0.5, 0.0, (1.2, 0.8))
+
+#: The scale reaches a little beyond all that is drawn, and shows at least this much of the
+#: tolerance either way.
+_BEYOND, _OF_TOLERANCE = 1.1, 1.3
+
+#: More supports of a row stand on a further drawing, where their names would be crowded.
+_MOST = 40
 
 
 @dataclass(frozen=True)
-class _Axes:
-    """Where a place along the run and a departure lie on the drawing."""
+class _Part:
+    """A stretch of a row that one drawing shows."""
 
+    bearer: str
+    number: int
+    of: int
+    supports: pd.DataFrame
     from_mm: float
     to_mm: float
-    most_mm: float
-    wide_mm: float
-
-    def x(self, along_mm: float) -> float:
-        """Return how far right a place along the run lies [mm]."""
-        room = self.wide_mm - _LEFT_MM - _RIGHT_MM
-        span = max(self.to_mm - self.from_mm, 1.0)
-        return _LEFT_MM + (along_mm - self.from_mm) / span * room
-
-    def y(self, off_mm: float) -> float:
-        """Return how far down a departure lies [mm]."""
-        return _ABOVE_MM + _TALL_MM / 2 * (1 - off_mm / self.most_mm)
 
 
 def tops_drawings(checked: Checked, wide_mm: float) -> tuple[Drawing, ...]:
@@ -64,100 +62,105 @@ def tops_drawings(checked: Checked, wide_mm: float) -> tuple[Drawing, ...]:
     Returns
     -------
     tuple of Drawing
-        One for each row, all at one scale; rows of which nothing was read are left out.
+        One for each row, a long one in several, all at one scale of height; what was not read is
+        left out.
     """
-    supports = _with_after(checked)
-    seen = supports[supports["off_mm"].notna()]
-    most = _most_mm(checked, seen)
+    seen, units = before_after(checked), checked.answer.job.units
+    most = _BEYOND * greatest_mm(seen, checked.tolerance_mm)
     drawn = []
-    for bearer, of_row in seen.groupby("bearer", sort=False):
-        ends = supports[supports["run"] == of_row["run"].iloc[0]]["own_x_mm"]
-        axes = _Axes(float(ends.min()), float(ends.max()), most, wide_mm)
-        marks = tuple(_marks(checked, of_row, axes))
-        words = f"Row {bearer}: {_in_words(of_row, checked.answer.job.units)}"
-        tall = _ABOVE_MM + _TALL_MM + _BELOW_MM
-        drawn.append(Drawing(wide_mm, tall, marks, words))
+    for part in _stretches(checked.supports, seen):
+        reach = _reach_mm(part.supports, checked.tolerance_mm)
+        axes = TopsAxes(part.from_mm, part.to_mm, most, *reach, wide_mm, _ABOVE_MM)
+        tall = axes.low_mm + _BELOW_MM + names_tall_mm(part.supports, axes)
+        marks = tuple(_marks(checked, part, axes))
+        drawn.append(Drawing(wide_mm, tall, marks, f"{_head(part)}: {_in_words(part, units)}"))
     return tuple(drawn)
 
 
-def _with_after(checked: Checked) -> pd.DataFrame:
-    """Return the supports with before_mm, after_mm and opened.
-
-    Both are told against the level that the base comes to, where there are changes to make.
-    """
-    supports, changes = checked.supports, checked.changes
-    if not (changes.possible and changes.opened):
-        return supports.assign(before_mm=supports["off_mm"], after_mm=math.nan, opened=False)
-    table = changes.table.set_index("support").loc[supports["support"]]
-    return supports.assign(
-        before_mm=table["off_before_mm"].to_numpy(),
-        after_mm=table["off_after_mm"].to_numpy(),
-        opened=table["opened"].to_numpy(dtype=bool),
-    )
+def _reach_mm(supports: pd.DataFrame, tolerance_mm: float) -> tuple[float, float]:
+    """Return how far above and below the level a stretch has anything to draw [mm]."""
+    before, doubt = supports["before_mm"], DOUBTS * supports["sd_mm"]
+    after, least = supports["after_mm"], _OF_TOLERANCE * tolerance_mm
+    up = pd.concat([before + doubt, after]).max()
+    down = -pd.concat([before - doubt, after]).min()
+    return max(_BEYOND * float(up), least), max(_BEYOND * float(down), least)
 
 
-def _most_mm(checked: Checked, seen: pd.DataFrame) -> float:
-    """Return what the axis reaches either way [mm]: all that is drawn and the tolerance."""
-    before = (seen["before_mm"].abs() + _DOUBTS * seen["sd_mm"]).max()
-    return 1.1 * float(max(before, seen["after_mm"].abs().max(), 1.2 * checked.tolerance_mm))
+def _stretches(supports: pd.DataFrame, seen: pd.DataFrame) -> Iterator[_Part]:
+    """Yield the rows' stretches; all rows of a run are cut at the same places."""
+    for run, of_run in seen.groupby("run", sort=False):
+        along = supports[supports["run"] == run]["own_x_mm"]
+        low, high = float(along.min()), float(along.max())
+        count = 1
+        while _crowded(of_run, low, high, count):
+            count += 1
+        for bearer, of_row in of_run.groupby("bearer", sort=False):
+            stretch = _number_of(of_row["own_x_mm"], low, high, count)
+            for number in range(count):
+                here, step = of_row[stretch == number], (high - low) / count
+                ends = low + number * step, low + (number + 1) * step
+                if len(here):
+                    yield _Part(str(bearer), number + 1, count, here, *ends)
 
 
-def _marks(checked: Checked, of_row: pd.DataFrame, axes: _Axes) -> Iterator[Mark]:
+def _crowded(of_run: pd.DataFrame, low: float, high: float, count: int) -> bool:
+    stretch = _number_of(of_run["own_x_mm"], low, high, count)
+    of_each = of_run.groupby([of_run["bearer"], stretch]).size()
+    return bool(of_each.max() > _MOST) and count < len(of_run)
+
+
+def _number_of(along: pd.Series[float], low: float, high: float, count: int) -> pd.Series[int]:
+    """Return in which of so many equal stretches each place lies."""
+    share = (along - low) / max(high - low, 1.0)
+    return (share * count).astype(int).clip(upper=count - 1)
+
+
+def _marks(checked: Checked, part: _Part, axes: TopsAxes) -> Iterator[Mark]:
     units, limit = checked.answer.job.units, checked.tolerance_mm
-    left, right = axes.x(axes.from_mm) - 4, axes.x(axes.to_mm) + 4
-    yield Area(
-        box(left, axes.y(limit), right - left, axes.y(-limit) - axes.y(limit)),
-        _BAND_GREY,
-        Pen(0.0),
-    )
+    left, right = axes.ends_mm
+    tall = axes.y(-limit) - axes.y(limit)
+    yield Area(box(left, axes.y(limit), right - left, tall), _BAND_GREY, Pen(0.0))
     yield Stroke(((left, axes.y(0)), (right, axes.y(0))), LINE)
-    for off in (limit, 0.0, -limit):
-        text = f"±0 {units}" if off == 0 else signed_small(off, units)
-        at = (left - 1.5, axes.y(off) + _LETTERS_MM / 3)
-        yield Letters(at, text, _LETTERS_MM, "end")
-    for support in records(of_row):
+    yield from axis_marks(axes, limit, units)
+    for support in records(part.supports):
         yield from _support(support, axes)
-    yield from _names(of_row, axes, units)
+    yield from name_marks(part.supports, axes, axes.low_mm + _BELOW_MM)
+    yield from _heading(part, units)
 
 
-def _support(support: Mapping[str, Any], axes: _Axes) -> Iterator[Mark]:
+def _support(support: Mapping[str, Any], axes: TopsAxes) -> Iterator[Mark]:
     """Yield one support: whisker of the doubt, ring as read, disc after the changes."""
-    x, before = axes.x(support["own_x_mm"]), float(support["before_mm"])
-    reach, after = _DOUBTS * float(support["sd_mm"]), float(support["after_mm"])
-    yield Stroke(((x, axes.y(before - reach)), (x, axes.y(before + reach))), THIN)
+    x, off = axes.x(support["own_x_mm"]), float(support["before_mm"])
+    reach = DOUBTS * float(support["sd_mm"])
+    for end in (axes.y(off - reach), axes.y(off + reach)):
+        yield Stroke(((x - _END_MM, end), (x + _END_MM, end)), THIN)
+    yield Stroke(((x, axes.y(off - reach)), (x, axes.y(off + reach))), THIN)
     if support["opened"]:
-        yield Stroke(((x, axes.y(before)), (x, axes.y(after))), Pen(0.5, 0.0, (1.2, 0.8)))
-        yield Disc((x, axes.y(after)), 1.3, 0.0, _BEFORE)
-    yield Disc((x, axes.y(before)), 1.3, 1.0, _BEFORE)
+        then = axes.y(float(support["after_mm"]))
+        yield Stroke(((x, axes.y(off)), (x, then)), _CHANGE)
+        yield Disc((x, then), _DISC_MM, 0.0, _RING)
+    yield Disc((x, axes.y(off)), _RING_MM, 1.0, _RING)
 
 
-def _names(of_row: pd.DataFrame, axes: _Axes, units: Units) -> Iterator[Mark]:
-    """Yield the supports' names below, opened ones bold, the closer ones a line lower."""
-    low, ends = axes.y(-axes.most_mm) + 4, [-math.inf, -math.inf]
-    for name, along, opened in zip(
-        of_row["support"], of_row["own_x_mm"], of_row["opened"], strict=True
-    ):
-        text = f"{name} opened" if opened else str(name)
-        wide = letters_wide_mm(text, _LETTERS_MM, bold=bool(opened))
-        x = axes.x(along)
-        line = next((place for place in (0, 1) if x - wide / 2 > ends[place] + 1), 1)
-        ends[line] = x + wide / 2
-        at = (x, low + 3.5 * line)
-        yield Letters(at, text, _LETTERS_MM, "middle", bold=bool(opened), halo=True)
-    first, last = (plan_length(value, units) for value in (axes.from_mm, axes.to_mm))
-    head = f"Row {of_row['bearer'].iloc[0]}"
-    said = f"along the run from {first} to {last} {units}"
-    yield Letters((0.0, _ABOVE_MM - 3), head, _HEAD_MM, bold=True)
-    at = (letters_wide_mm(head, _HEAD_MM, bold=True) + 4, _ABOVE_MM - 3)
-    yield Letters(at, said, _LETTERS_MM)
+def _head(part: _Part) -> str:
+    return f"Row {part.bearer}" + (f", {part.number} of {part.of}" if part.of > 1 else "")
 
 
-def _in_words(of_row: pd.DataFrame, units: Units) -> str:
-    """Return the row in a sentence."""
-    rows = records(of_row)
+def _heading(part: _Part, units: Units) -> Iterator[Mark]:
+    first, last = (plan_length(mm, units) for mm in (part.from_mm, part.to_mm))
+    head = _head(part)
+    yield Letters((0.0, _HEAD_MM), head, _HEAD_MM, bold=True)
+    at = (letters_wide_mm(head, _HEAD_MM, bold=True) + 4, _HEAD_MM)
+    yield Letters(at, f"along the run from {first} to {last} {units}", _SAID_MM)
+
+
+def _in_words(part: _Part, units: Units) -> str:
+    """Return a stretch in a sentence, for those who do not see it."""
+    rows = records(part.supports)
     worst = max(rows, key=lambda row: abs(float(row["before_mm"])))
     off = small(abs(float(worst["before_mm"])), units)
-    opened = ", ".join(str(row["support"]) for row in rows if row["opened"])
     way = "high" if worst["before_mm"] > 0 else "low"
+    of = f"{len(rows)} supports" if len(rows) > 1 else "1 support"
+    opened = ", ".join(str(row["support"]) for row in rows if row["opened"])
     then = f" Opened: {opened}." if opened else ""
-    return f"{len(rows)} supports, the worst, {worst['support']}, {off} {units} too {way}.{then}"
+    return f"{of}, the worst, {worst['support']}, {off} {units} too {way}.{then}"

@@ -65,9 +65,7 @@ def test_packers_of_the_table_and_of_the_bag_add_up(
     assert moved.to_numpy() == pytest.approx(found.table["raised_mm"].to_numpy(), abs=1e-9)
 
 
-def test_an_unread_support_is_left_alone(
-    reading_room: Answer, as_read: Callable[..., Job]
-) -> None:
+def test_an_unread_support_is_left_alone(reading_room: Answer, as_read: Callable[..., Job]) -> None:
     found = changes(reading_room, as_read(reading_room, ROWS), {"F3": np.nan, "B5": -3.0})
     assert found.unread == ("F3",)
     row = found.table.set_index("support").loc["F3"]
@@ -96,9 +94,7 @@ def test_the_window_of_the_height_holds_only_for_heights_of_the_job(
     assert in_the_job.level_mm >= least - 1e-9
 
 
-def test_changed_stacks_get_their_screws(
-    reading_room: Answer, as_read: Callable[..., Job]
-) -> None:
+def test_changed_stacks_get_their_screws(reading_room: Answer, as_read: Callable[..., Job]) -> None:
     found = changes(reading_room, as_read(reading_room, ROWS), {"F8": 3.0})
     assert set(found.screws["support"]) == {"F8"}
     planned = reading_room.screws[reading_room.screws["support"] == "F8"]

@@ -43,7 +43,9 @@ def best_of_all(task: ChangeTask) -> Key | None:
     reach = 2 * task.rules.reach
     bag = [(kind, int(left)) for kind, left in enumerate(task.left) if left >= 0]
 
-    def look(i: int, chosen: tuple[Option, ...], low: int, high: int, cost: tuple[int, int]) -> None:
+    def look(
+        i: int, chosen: tuple[Option, ...], low: int, high: int, cost: tuple[int, int]
+    ) -> None:
         if i < len(options):
             for option in options[i]:
                 top, opens, pieces, _ = option

@@ -37,7 +37,7 @@ def test_every_stray_point_is_refused_by_name(reading_room: Answer) -> None:
 
 
 def test_a_supports_name_far_from_it_is_refused(reading_room: Answer) -> None:
-    with pytest.raises(Refusal, match="point B2: found the place .* 500 mm from support B2"):
+    with pytest.raises(Refusal, match=r"point B2: found the place .* 500 mm from support B2"):
         placed_on_base(points(("B2", 1000, 67.5)), reading_room)
 
 

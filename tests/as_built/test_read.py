@@ -80,9 +80,7 @@ def test_a_table_named_twice_is_refused(reading_room: Answer, as_read: Callable[
     job = as_read(reading_room, [("T", "B1", 1200), ("T", "B2", 1201)])
     assert job.as_built is not None
     (one,) = job.as_built.surveys
-    twice = AsBuilt.model_validate(
-        {**job.as_built.model_dump(by_alias=True), "survey": (one, one)}
-    )
+    twice = AsBuilt.model_validate({**job.as_built.model_dump(by_alias=True), "survey": (one, one)})
     with pytest.raises(Refusal, match=r"as_built\.survey 2, file: found 'read\.csv' a second time"):
         read_tops(job.folder, twice, KNOWN)
 

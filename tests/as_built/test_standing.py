@@ -72,9 +72,7 @@ def test_a_table_without_packers_is_refused(
         standing(as_read(reading_room, ROWS, stacks_file="stacks.csv"), reading_room)
 
 
-def test_what_is_said_to_be_left_counts(
-    reading_room: Answer, as_read: Callable[..., Job]
-) -> None:
+def test_what_is_said_to_be_left_counts(reading_room: Answer, as_read: Callable[..., Job]) -> None:
     left = ({"mm": 3.0, "count": 2}, {"mm": 18.0, "count": 1})
     assert standing(as_read(reading_room, ROWS, left=left), reading_room).left == (0, 2, 0, 1)
     assert standing(as_read(reading_room, ROWS, left=()), reading_room).left == (0, 0, 0, 0)
@@ -91,7 +89,7 @@ def test_more_that_stand_than_the_stock_counts_ask_what_is_left(
     names = reading_room.supports["support"]
     rows = "".join(f"{name},{'1 ' * 3}\n" for name in names)
     (tmp_path / "stacks.csv").write_text(f"support,packers_mm\n{rows}")
-    with pytest.raises(Refusal, match="72 packers of 1 mm that stand, where .* counts 40"):
+    with pytest.raises(Refusal, match=r"72 packers of 1 mm that stand, where .* counts 40"):
         standing(as_read(reading_room, ROWS, stacks_file="stacks.csv"), reading_room)
 
 
@@ -104,5 +102,5 @@ def test_kinds_without_a_count_are_left_as_many_as_wanted(
 def test_a_size_of_two_thicknesses_names_neither() -> None:
     stock = Stock(packers=(Packer(mm=6.0), Packer(mm=6.0, measured_mm=5.8), Packer(mm=3.0)))
     assert kind_of(3.0, stock) == 2
-    with pytest.raises(Refusal, match="of which the stock has 6 and 5.8 mm"):
+    with pytest.raises(Refusal, match=r"of which the stock has 6 and 5\.8 mm"):
         kind_of(6.0, stock)

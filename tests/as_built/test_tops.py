@@ -38,7 +38,7 @@ def test_the_benchmark_puts_them_into_the_frame_of_the_job(
     mark = market_counter.job.floor.benchmark
     height = market_counter.job.floor.benchmark_mm
     rows = [
-        *staff(market_counter, lambda x, y: 61.0 + 0.0004 * x),
+        *staff(market_counter, lambda x, _y: 61.0 + 0.0004 * x),
         ("T1", mark, f"{1290.25 - height}"),
         ("T2", mark, f"{1311.5 - height}"),
     ]
@@ -57,12 +57,11 @@ def test_the_planned_front_lift_is_taken_off(
     job = reading_room.job.model_copy(update={"bases": (lifted, *others)})
     answer = kit.solve(job, before=reading_room)
     assert answer.datum.front_lift_mm == 2.0
-    rows = staff(answer, lambda x, y: 40 + 2.0 * (y - 67.5) / 175)  # as planned
+    rows = staff(answer, lambda _x, y: 40 + 2.0 * (y - 67.5) / 175)  # as planned
     tops = tops_of(as_read(answer, rows), answer)
     assert np.ptp(tops.top_mm) < 1e-5  # readings to 1e-6 mm
     lift = tops.points.set_index("point")["lift_mm"]
     assert lift[["B1", "F1", "D1"]].tolist() == pytest.approx([0.0, 2.0, 2 * 335 / 175])
-
 
 
 def made(answer: Answer, as_read: Callable[..., Job], staff: Staff, *leave: str) -> Tops:
@@ -104,7 +103,7 @@ def test_a_support_between_two_near_readings_is_told_from_both(
     at = reading_room.supports.set_index("support")
     rows = [
         (setup, name, at.at[name, "x_mm"], at.at[name, "y_mm"], float(read))
-        for setup, name, read in staff(reading_room, lambda x, y: 40 + x / 500, leave=("B3",))
+        for setup, name, read in staff(reading_room, lambda x, _y: 40 + x / 500, leave=("B3",))
     ]
     rows += [("T1", "l", 800, 67.5, 1290.25 - 41.6), ("T1", "r", 1250, 67.5, 1290.25 - 42.5)]
     tops = tops_of(as_read(reading_room, rows, header), reading_room)

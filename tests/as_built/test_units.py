@@ -85,7 +85,7 @@ def test_a_weight_right_over_the_diagonal_may_tip_either_way(
 def test_the_doubt_of_a_unit_is_that_of_many_draws(
     reading_room: Answer, as_read: Callable[..., Job], staff: Staff
 ) -> None:
-    job = as_read(reading_room, staff(reading_room, lambda x, y: 40.0))
+    job = as_read(reading_room, staff(reading_room, lambda _x, _y: 40.0))
     assert job.as_built is not None
     tops = look_at_tops(job.folder, reading_room, job.as_built)
     last = list(look_at_units(tops, reading_room.layout))[3]  # sides at 3109.5 and 3990.5
@@ -96,10 +96,8 @@ def test_the_doubt_of_a_unit_is_that_of_many_draws(
         noise[:, names.index(name)] for name in ("B8", "B9", "B10", "F8", "F9", "F10")
     )
     left, right = 9.5 / 450, 1 + 28 / 412.5
-    corners = [
-        b8 + left * (b9 - b8), b9 + right * (b10 - b9), f8 + left * (f9 - f8), f9 + right * (f10 - f9),
-    ]  # fmt: skip
-    bl, br, fl, fr = corners
+    bl, br = b8 + left * (b9 - b8), b9 + right * (b10 - b9)
+    fl, fr = f8 + left * (f9 - f8), f9 + right * (f10 - f9)
     wind = bl + fr - br - fl
     along = ((br + fr) - (bl + fl)) / (2 * 0.881)
     # 4000 draws tell a standard deviation to 1.1 %; three times that.
@@ -110,7 +108,7 @@ def test_the_doubt_of_a_unit_is_that_of_many_draws(
 def test_a_unit_with_an_unread_corner_is_not_judged(
     reading_room: Answer, as_read: Callable[..., Job], staff: Staff
 ) -> None:
-    rows = staff(reading_room, lambda x, y: 40.0, leave=("F1", "F2"))
+    rows = staff(reading_room, lambda _x, _y: 40.0, leave=("F1", "F2"))
     units = units_of(as_read(reading_room, rows), reading_room)
     assert units[0].verdict == "not read"
     assert units[0].rocks == "not read"

@@ -58,7 +58,7 @@ def test_an_uneven_base_against_lstsq(
 def test_the_doubt_of_a_fall_is_that_of_many_draws(
     reading_room: Answer, as_read: Callable[..., Job], staff: Staff
 ) -> None:
-    rows = staff(reading_room, lambda x, y: 40.0)
+    rows = staff(reading_room, lambda _x, _y: 40.0)
     whole, tops = whole_of(as_read(reading_room, rows), reading_room)
     draw = np.random.default_rng(5)
     x, y = (tops.points[c].to_numpy() for c in ("x_mm", "y_mm"))
@@ -90,7 +90,7 @@ def test_points_on_one_line_have_no_plane(
     reading_room: Answer, as_read: Callable[..., Job], staff: Staff
 ) -> None:
     leave = tuple(name for name in reading_room.supports["support"] if not name.startswith("B"))
-    rows = staff(reading_room, lambda x, y: 40.0, leave=leave)
+    rows = staff(reading_room, lambda _x, _y: 40.0, leave=leave)
     whole, _ = whole_of(as_read(reading_room, rows), reading_room)
     assert not whole.has_plane
     assert whole.falls.empty

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from kit.job import Refusal, read_job, save_differences
+from kit.job import Refusal, read_job, save_differences, save_job_as
 from kit.job.amend import amend
 from kit.job.changed_text import text_of
 from kit.job.read import read_text
@@ -80,3 +80,21 @@ def test_a_long_title_is_whole_and_its_head_is_short(boot_room: str) -> None:
     assert len(job.title) == 9995
     assert job.short_title == long[:79].rstrip() + "…"
     assert read_text(boot_room, Path("/nowhere")).short_title == "Boot room, east wall"
+
+
+def test_tables_of_floor_and_finished_base_are_named(boot_room: str) -> None:
+    said = with_as_built(boot_room).replace("left =", 'stacks_file = "stood.csv"\nleft =')
+    job = read_text(said, Path("/nowhere"))
+    assert job.tables == read_text(boot_room, Path("/nowhere")).tables
+    assert job.tables_as_built == ("tops.csv", "stood.csv")
+
+
+def test_saved_as_another_job_the_finished_base_goes_along(boot_room: str, tmp_path: Path) -> None:
+    old = tmp_path / "old"
+    old.mkdir()
+    (old / "job.toml").write_text(with_as_built(boot_room), encoding="utf-8")
+    for name in read_job(old).tables:
+        (old / name).write_text("point,x_mm,y_mm,height_mm\n", encoding="utf-8")
+    (old / "tops.csv").write_text("setup,point,reading_mm\n", encoding="utf-8")
+    save_job_as(read_job(old), tmp_path / "new")
+    assert (tmp_path / "new" / "tops.csv").read_text() == "setup,point,reading_mm\n"

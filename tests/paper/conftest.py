@@ -89,3 +89,66 @@ def made_rooms(tmp_path_factory: pytest.TempPathFactory) -> dict[str, Answer]:
         name: kit.solve(_made_job(root / name, units, deg, base))
         for name, (units, deg, base) in made.items()
     }
+
+
+#: Heights [mm] along a press hall, wall and front: falls to the right, a hump every third place.
+_HALL = "point,x_mm,y_mm,height_mm,sd_mm\n" + "".join(
+    f"Q{n}-{y},{n * 620},{y},{2.5 * (n % 3) - 1.1 * n - 0.004 * y:.1f},0.4\n"
+    for n in range(21)
+    for y in (10, 290, 610)
+)
+
+_HALL_JOB = """schema = 1
+title = "Press hall, long wall"
+units = "mm"
+
+[floor]
+kind = "solid"
+services = "unknown"
+
+[[survey]]
+kind = "heights"
+file = "heights.csv"
+
+[[run]]
+name = "A"
+{units}
+[[base]]
+name = "base"
+height_mm = [70, 110]
+plinth = {{ set_back_mm = 45, thickness_mm = 18, board_mm = [95, 120, 145] }}
+
+[stock]
+packers = [ {{mm = 1}}, {{mm = 3}}, {{mm = 6}}, {{mm = 18, measured_mm = 17.8}} ]
+screws_mm = [30, 50, 70]
+"""
+
+_HALL_UNIT = """
+  [[run.unit]]
+  name = "press {number}"
+  width_mm = {wide}
+  depth_mm = 560
+  height_mm = 900
+  side_mm = 18
+  mass_kg = 30
+  contents_kg = 50
+"""
+
+
+def _hall(folder: Path, widths: tuple[float, ...]) -> Answer:
+    units = "".join(_HALL_UNIT.format(number=n, wide=wide) for n, wide in enumerate(widths, 1))
+    (folder / "job.toml").write_text(_HALL_JOB.format(units=units))
+    (folder / "heights.csv").write_text(_HALL)
+    return kit.solve(kit.read_job(folder))
+
+
+@pytest.fixture(scope="session")
+def long_hall(tmp_path_factory: pytest.TempPathFactory) -> Answer:
+    """A run of more than 12 m: 21 units of three widths."""
+    return _hall(tmp_path_factory.mktemp("hall"), (540.0, 600.0, 630.0) * 7)
+
+
+@pytest.fixture(scope="session")
+def one_small_unit(tmp_path_factory: pytest.TempPathFactory) -> Answer:
+    """One unit of 230 mm."""
+    return _hall(tmp_path_factory.mktemp("small"), (230.0,))

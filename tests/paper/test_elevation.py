@@ -206,9 +206,3 @@ def test_headings_of_a_run_that_is_cut(made_rooms):
         "Bearer F, front row, 1 of 2: from 0 to 6100 mm",
         "Bearer F, front row, 2 of 2: from 5900 to 12000 mm",
     ]
-
-
-def test_thin_packers_are_darker():
-    greys = packer_greys((18.0, 1.0, 6.0, 3.0))
-    assert greys[1.0] < greys[3.0] < greys[6.0] < greys[18.0]
-    assert packer_greys((5.0,)) == {5.0: 0.3}

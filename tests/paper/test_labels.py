@@ -162,6 +162,21 @@ def test_how_to_and_cautions_come_first(boot_room: Answer) -> None:
     assert boot_room.job.title in text
 
 
+def test_a_zone_whose_name_is_cut_on_its_label_is_named_in_full(ways: dict[str, Answer]) -> None:
+    answer = ways["compound"]
+    name = "folios of the " + "very " * 12 + "old"
+    (run,) = answer.job.runs
+    units = (run.units[0].model_copy(update={"name": name}), *run.units[1:])
+    job = answer.job.model_copy(update={"runs": (run.model_copy(update={"units": units}),)})
+    (document,) = labels(kit.solve(job, answer.base.name, before=answer))
+    said = [part.lines for part in document.parts if isinstance(part, Points)]
+    assert name in said[1]
+    drawing = next(part.drawing for part in document.parts if isinstance(part, Figure))
+    cut = next(m.text for m in drawing.marks if isinstance(m, Letters) and m.bold)
+    assert cut.endswith("…")
+    assert name.startswith(cut.removesuffix("…"))
+
+
 def test_nothing_that_a_person_writes_is_lost_or_does_harm(ways: dict[str, Answer]) -> None:
     title = '=HYPERLINK("x") <script>alert(1)</script> שלום مرحبا 🛠' + "ab " * 3000
     answer = ways["compound"]

@@ -246,7 +246,8 @@ def test_the_jobs_own_readings_are_never_written_over(tmp_path, capsys) -> None:
     assert main([*words, "--floors", "5", "--out", str(job)]) == 2
     assert "comparison.csv" in capsys.readouterr().err
     assert (job / "comparison.csv").read_bytes() == before
-    assert {path.name for path in job.iterdir()} == {"comparison.csv", "job.toml"}
+    there = {"comparison.csv", "job.toml", "as-built.csv", "as-built-stacks.csv"}
+    assert {path.name for path in job.iterdir()} == there
 
 
 def test_bases_that_are_called_as_the_columns_are(tmp_path) -> None:

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from typing import Any
 
-import numpy as np
 import pandas as pd
 import plotly.graph_objects as go
 
 from kit.as_built import Checked
+from kit.ink.before_after import DOUBTS, before_after, greatest_mm
 from kit.ink.escape import chart_text
 from kit.ink.lengths import Units, plan_length, signed_small, small
 from kit.ink.paint import ACCENT, FAINT_INK, GRID, INK, PAPER
@@ -18,8 +18,8 @@ from kit.show.chart import Chart, Drawing, Trace, axis, layout, title_text
 #: Height of one row's plot and of the gap below it [px].
 _ROW_PX, _GAP_PX = 130, 46
 
-#: A doubt's bar reaches so many standard deviations either way.
-_DOUBTS = 2.0
+#: The axis reaches beyond all that is drawn, so that names find room.
+_BEYOND = 1.35
 
 
 def before_after_chart(checked: Checked) -> Chart:
@@ -53,19 +53,11 @@ def before_after_drawing(checked: Checked) -> Drawing:
 
 
 def _rows(checked: Checked) -> pd.DataFrame:
-    """Return the supports that were read: with before and after in the job's units."""
-    supports, changes = checked.supports, checked.changes
+    """Return the supports that were read: with before, after and sd in the job's units."""
+    rows = before_after(checked)
     scale = 1.0 if checked.answer.job.units == "mm" else 1 / MM_PER_INCH
-    before = supports["off_mm"].to_numpy(dtype=float)
-    after, opened = np.full(len(supports), np.nan), np.zeros(len(supports), dtype=bool)
-    if changes.possible and changes.opened:
-        table = changes.table.set_index("support").loc[supports["support"]]
-        before = table["off_before_mm"].to_numpy(dtype=float)
-        after = table["off_after_mm"].to_numpy(dtype=float)
-        opened = table["opened"].to_numpy(dtype=bool)
-    rows = supports.assign(before_mm=before, after_mm=after, opened=opened)
     drawn = {"before": rows["before_mm"] * scale, "after": rows["after_mm"] * scale}
-    return rows.assign(**drawn, sd=rows["sd_mm"] * scale)[rows["off_mm"].notna()]
+    return rows.assign(**drawn, sd=rows["sd_mm"] * scale)
 
 
 def _traces(of_row: pd.DataFrame, place: int, units: Units) -> list[Trace]:
@@ -87,7 +79,7 @@ def _traces(of_row: pd.DataFrame, place: int, units: Units) -> list[Trace]:
          "y": of_row["before"].tolist(), "text": [chart_text(n) for n in of_row["support"]],
          "textposition": [_side(off) for off in of_row["before"]], "textfont": {"size": 11},
          "marker": {"size": 10, "color": PAPER, "line": {"color": INK, "width": 1.5}},
-         "error_y": {"array": (_DOUBTS * of_row["sd"]).tolist(), "color": FAINT_INK,
+         "error_y": {"array": (DOUBTS * of_row["sd"]).tolist(), "color": FAINT_INK,
                      "thickness": 1, "width": 3},
          "hovertext": [_hover(one, units) for one in of_row.to_dict("records")],
          "hoverinfo": "text", "showlegend": first},
@@ -116,11 +108,8 @@ def _hover(one: dict[Any, Any], units: Units) -> str:
 def _layout(checked: Checked, rows: pd.DataFrame, bearers: list[str]) -> dict[str, Any]:
     units = checked.answer.job.units
     limit = checked.tolerance_mm / (1.0 if units == "mm" else MM_PER_INCH)
-    most = 1.35 * max(
-        float((rows["before"].abs() + _DOUBTS * rows["sd"]).max()),
-        float(rows["after"].abs().max(skipna=True)) if rows["opened"].any() else 0.0,
-        limit,
-    )
+    most = _BEYOND * greatest_mm(rows, checked.tolerance_mm)
+    most = most if units == "mm" else most / MM_PER_INCH
     tall = len(bearers) * (_ROW_PX + _GAP_PX) - _GAP_PX
     title = f"How level the finished base is: {checked.answer.job.short_title}"
     drawn = layout(title_text(title, [checked.sentences[0]]), tall, 96)

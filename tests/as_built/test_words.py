@@ -1,0 +1,97 @@
+from collections.abc import Callable
+
+import pytest
+
+import kit
+from kit.as_built import Checked, check_base
+from kit.base.cautions import NO_APPROVAL
+from kit.job import Job
+from kit.parts import Answer
+
+Staff = Callable[..., list[tuple[object, ...]]]
+
+
+@pytest.fixture(scope="module")
+def demo(reading_room: Answer) -> Checked:
+    return check_base(reading_room.job, answer=reading_room)
+
+
+def test_the_demo_in_words(demo: Checked) -> None:
+    said = demo.sentences
+    assert said[0].startswith("17 of 24 supports lie within 1 mm of one level; 2 outside (in mm:"
+                              " B5 +3.2, F8 -3.4); 5 too close to tell (in mm: B1")  # fmt: skip
+    assert "the job names no benchmark" in said[1]
+    assert "Open 2 stacks, 3 packers taken out or put in" in " ".join(said)
+    assert "B5: take out 6, put in 3; from the floor up then 18 3 18." in said
+    assert "F8: put in 3; from the floor up then 18 6 3 18." in said
+    assert said[-1] == NO_APPROVAL
+
+
+def test_what_can_hurt_is_said_where_stacks_are_opened(demo: Checked) -> None:
+    said = " ".join(demo.cautions)
+    assert "read again afterwards" in said
+    assert "reach deeper into the floor" in said
+    assert "Undo the bearer over a stack before it is opened" in said
+    assert "names 2 of 24 stacks" in said
+
+
+def test_where_nothing_is_opened_nothing_of_it_is_said(
+    reading_room: Answer, as_read: Callable[..., Job], staff: Staff
+) -> None:
+    rows = staff(reading_room, lambda _x, _y: 53.7)
+    checked = check_base(as_read(reading_room, rows, tolerance_mm=1.0), answer=reading_room)
+    assert "No stack has to be opened." in checked.sentences
+    assert "24 of 24 supports lie within 1 mm of one level." in checked.sentences
+    assert not any("reach deeper" in one for one in checked.cautions)
+
+
+def test_points_read_once_are_named(
+    reading_room: Answer, as_read: Callable[..., Job], staff: Staff
+) -> None:
+    rows = [row for row in staff(reading_room, lambda _x, _y: 53.7) if row[0] == "T1"]
+    checked = check_base(as_read(reading_room, rows, tolerance_mm=1.0), answer=reading_room)
+    (once,) = [one for one in checked.cautions if "are read once" in one]
+    assert once.startswith("24 points are read once (B1, B2,")
+    assert "and 12 more" in once
+
+
+@pytest.mark.parametrize(
+    ("base", "found"),
+    [
+        ("screw feet", "turn each by what its support is off"),
+        ("ladder frame", "plane a board that is high"),
+        ("levelling compound", "grind what is high"),
+    ],
+)
+def test_bases_without_packers_say_what_is_done_instead(
+    reading_room: Answer, as_read: Callable[..., Job], staff: Staff, base: str, found: str
+) -> None:
+    answer = kit.solve(reading_room.job, base, before=reading_room)
+    rows = staff(answer, lambda x, _y: 40.0 + 3 * (x > 3300))
+    checked = check_base(as_read(answer, rows, tolerance_mm=1.0), answer=answer)
+    assert any(found in one for one in checked.sentences)
+
+
+def test_the_height_against_the_plan_and_a_lift_are_said(
+    market_counter: Answer, as_read: Callable[..., Job], staff: Staff
+) -> None:
+    floor, top = market_counter.job.floor, market_counter.datum.base_top_mm
+    rows = [
+        *staff(market_counter, lambda _x, _y: top + 1.2),
+        ("T1", floor.benchmark, 1290.25 - floor.benchmark_mm),
+        ("T2", floor.benchmark, 1311.5 - floor.benchmark_mm),
+    ]
+    checked = check_base(as_read(market_counter, rows), answer=market_counter)
+    assert checked.sentences[1].startswith("The base stands 1.2 ± 0.1 mm higher than planned")
+
+
+def test_what_is_missing_is_said(
+    reading_room: Answer, as_read: Callable[..., Job], staff: Staff
+) -> None:
+    # Half of it stands 0.37 mm higher, and the bag is empty: nothing comes within 0.05 mm.
+    rows = staff(reading_room, lambda x, _y: 40.0 + 0.37 * (x > 1800))
+    job = as_read(reading_room, rows, tolerance_mm=0.05, left=())
+    checked = check_base(job, answer=reading_room)
+    (said,) = [one for one in checked.sentences if one.startswith("No change of packers")]
+    assert "do not suffice" in said or "would have to be" in said
+    assert not any(one.startswith("Open ") for one in checked.sentences)
