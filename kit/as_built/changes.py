@@ -13,7 +13,7 @@ from dataclasses import dataclass, field, replace
 import numpy as np
 import pandas as pd
 
-from kit.as_built.changes_exact import STAYS, Best, fewest_changes
+from kit.as_built.changes_exact import MOST_STEPS, STAYS, Best, fewest_changes
 from kit.as_built.no_change import Missing, what_is_missing
 from kit.as_built.stack_menu import ChangeTask
 from kit.as_built.standing import Standing, height_mm, printed
@@ -66,7 +66,7 @@ class Changes:
     proven : bool
         Whether nothing better is possible.
     unproven : str
-        The aim on which time ran out; empty where all is proven.
+        The aim on which the steps ran out; empty where all is proven.
     on_packers : bool
         Whether the base stands on packers at all.
     notes : tuple of str
@@ -121,7 +121,7 @@ def plan_changes(
     tolerance_mm: float,
     *,
     absolute: bool,
-    seconds: float = 20.0,
+    steps: float = MOST_STEPS,
 ) -> Changes:
     """Find the fewest changes of packers that bring every read support to one level.
 
@@ -138,15 +138,15 @@ def plan_changes(
         How far off a support may be, closed [mm].
     absolute : bool
         Whether tops are in the frame of the job: only then the window of the height holds.
-    seconds : float
-        Time allowed.
+    steps : float
+        Work allowed, as `kit.base.effort` counts it.
 
     Returns
     -------
     Changes
     """
     task, rows = _task(answer, standing, supports, tolerance_mm, absolute=absolute)
-    found = fewest_changes(task, seconds)
+    found = fewest_changes(task, steps)
     stacks = dict(standing.stacks)
     after = task.tops
     if isinstance(found, Best):

@@ -10,17 +10,20 @@ once. The least greatest error is then found by halving the reach, to 1e-9 mm.
 from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
-from time import monotonic
 
 import numpy as np
 
-from kit.as_built.changes_search import STAYS, Choice, OutOfTime, Search, middle_of, tops_after
+from kit.as_built.changes_search import STAYS, Choice, OutOfSteps, Search, middle_of, tops_after
 from kit.as_built.stack_menu import ChangeTask, Menus, possible_stacks
+from kit.base.effort import STEPS_A_SECOND, Effort
 from kit.base.stack_rules import Ints
 
 __all__ = ["STAYS", "Best", "NoChange", "can_be_done", "fewest_changes"]
 
-#: Aims on which time may run out.
+#: Steps of the search, unless the caller says otherwise.
+MOST_STEPS = 20.0 * STEPS_A_SECOND
+
+#: Aims on which the steps may run out.
 CHANGES, ERROR = "fewest changes", "least error"
 
 
@@ -41,7 +44,8 @@ class Best:
     opened, handled : int
         Stacks opened; packers taken out and put in.
     unproven : str
-        Which aim time ran out on: ``fewest changes``, ``least error``; empty when all are proven.
+        Which aim the steps ran out on: ``fewest changes``, ``least error``; empty when all are
+        proven.
     """
 
     level: int
@@ -70,15 +74,15 @@ class NoChange:
     proven: bool
 
 
-def fewest_changes(task: ChangeTask, seconds: float = 20.0) -> Best | NoChange:
+def fewest_changes(task: ChangeTask, steps: float = MOST_STEPS) -> Best | NoChange:
     """Find the best change.
 
     Parameters
     ----------
     task : ChangeTask
         Stacks, tops and the bag.
-    seconds : float
-        Time allowed.
+    steps : float
+        Work allowed, as `kit.base.effort` counts it.
 
     Returns
     -------
@@ -89,38 +93,38 @@ def fewest_changes(task: ChangeTask, seconds: float = 20.0) -> Best | NoChange:
     Refusal
         Where there are too many different stacks to look at.
     """
-    return _near_then_far(task, monotonic() + seconds, errors=True)
+    return _near_then_far(task, Effort(steps), errors=True)
 
 
-def can_be_done(task: ChangeTask, seconds: float) -> bool:
-    """Tell whether a change was found in the time that brings all supports in."""
-    return isinstance(_near_then_far(task, monotonic() + seconds, errors=False), Best)
+def can_be_done(task: ChangeTask, effort: Effort) -> bool:
+    """Tell whether a change was found, as far as the effort went, that brings all supports in."""
+    return isinstance(_near_then_far(task, effort, errors=False), Best)
 
 
-def _near_then_far(task: ChangeTask, until: float, *, errors: bool) -> Best | NoChange:
+def _near_then_far(task: ChangeTask, effort: Effort, *, errors: bool) -> Best | NoChange:
     reach = task.rules.reach
     low = max(task.low, int(task.tops.min()) - reach)
     high = min(task.high, int(task.tops.max()) + reach)
     found: Best | NoChange = NoChange(proven=True)
     if low <= high:
-        found = _best(replace(task, low=low, high=high), until, errors=errors)
+        found = _best(replace(task, low=low, high=high), effort, errors=errors)
     if isinstance(found, Best) and (found.opened < len(task.names) or not errors):
         return found
     # Only where every stack is opened may the level lie further from all tops than the reach.
-    far = _best(task, until, errors=errors)
+    far = _best(task, effort, errors=errors)
     if isinstance(far, Best):
         return far
     return found if isinstance(found, Best) else NoChange(far.proven and found.proven)
 
 
-def _best(task: ChangeTask, until: float, *, errors: bool) -> Best | NoChange:
+def _best(task: ChangeTask, effort: Effort, *, errors: bool) -> Best | NoChange:
     reach = task.rules.reach
     lowest, highest = task.low - int(task.feet.max()), task.high - int(task.feet.min())
     stacks = possible_stacks(task, lowest - reach, highest + reach)
-    search = Search(Menus(task, stacks), until)
+    search = Search(Menus(task, stacks), effort)
     try:
         found = search.cheapest(reach)
-    except OutOfTime:
+    except OutOfSteps:
         late = search.best
         return NoChange(proven=False) if late is None else _told(search.menus, late, CHANGES)
     if found is None:
@@ -129,7 +133,7 @@ def _best(task: ChangeTask, until: float, *, errors: bool) -> Best | NoChange:
         return _told(search.menus, found, "")
     try:
         return _told(search.menus, search.nearest(found), "")
-    except OutOfTime:
+    except OutOfSteps:
         return _told(search.menus, search.best or found, ERROR)
 
 

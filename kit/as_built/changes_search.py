@@ -4,11 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from time import monotonic
 
 import numpy as np
 
 from kit.as_built.stack_menu import ChangeTask, Mask, Menus
+from kit.base.effort import Effort
 from kit.base.programme import (
     COST_PER_UNIT,
     Menu,
@@ -32,8 +32,8 @@ _SAME_SUM = 10**6
 _NOWHERE_YET: tuple[Ints, Mask] = (np.zeros(0, dtype=np.int64), np.zeros(0, dtype=bool))
 
 
-class OutOfTime(Exception):  # noqa: N818 - it is no error: what was found until then stands
-    """Time ran out before this was proven."""
+class OutOfSteps(Exception):  # noqa: N818 - it is no error: what was found until then stands
+    """The steps ran out before this was proven."""
 
 
 @dataclass(frozen=True)
@@ -69,9 +69,9 @@ def _greatest(task: ChangeTask, tops: Ints) -> int:
 class Search:
     """Levels looked at one after the other, the most promising first."""
 
-    def __init__(self, menus: Menus, until: float) -> None:
+    def __init__(self, menus: Menus, effort: Effort) -> None:
         self.menus = menus
-        self.until = until
+        self.effort = effort
         self.best: Choice | None = None
         self.prices: Floats = np.zeros(len(menus.task.limited))
         self._hopeful = _NOWHERE_YET
@@ -88,9 +88,10 @@ class Search:
             kept = bounds <= limit + 0.5
             if not kept.any():
                 break
-            if monotonic() > self.until:
+            if self.effort.spent:
                 self.best = found or self.best
-                raise OutOfTime
+                raise OutOfSteps
+            self.effort.add(len(self.menus.task.names))
             levels, bounds = levels[kept], bounds[kept]
             at = int(np.argmin(bounds))
             choice, prices = self._at(int(levels[at]), reach, limit)
@@ -147,6 +148,7 @@ class Search:
             ],
             task.left[task.limited].astype(np.float64),
         )
+        self.effort.add(len(problem.cost))
         value, prices = relaxed_prices(problem)
         if value > limit + 0.5:
             self._known[alike] = value
@@ -192,14 +194,14 @@ class Search:
 
     def _solved(self, problem: Programme) -> tuple[int, ...]:
         """Return the choice of an integer programme, empty where there is none."""
-        outcome = solve_whole(problem, self.until)
+        outcome = solve_whole(problem, self.effort)
         if outcome.chosen:
             if not self._in_bag(outcome.chosen):
-                raise OutOfTime  # a solver that overdraws the bag has proven nothing
-            if monotonic() <= self.until:
+                raise OutOfSteps  # a solver that overdraws the bag has proven nothing
+            if not self.effort.spent:
                 return outcome.chosen
         if np.isfinite(outcome.bound):
-            raise OutOfTime
+            raise OutOfSteps
         return ()
 
     def nearest(self, first: Choice) -> Choice:
@@ -222,8 +224,9 @@ class Search:
         levels = levels[bounds <= cost + 0.5]
         best, least = self.best, np.inf
         for level in levels.tolist():
-            if monotonic() > self.until:
-                raise OutOfTime
+            if self.effort.spent:
+                raise OutOfSteps
+            self.effort.add(len(self.menus.task.names))
             choice = self._nearest_at(level, reach, cost)
             if choice is None:
                 continue

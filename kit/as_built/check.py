@@ -13,6 +13,7 @@ import pandas as pd
 
 from kit.answer import solve
 from kit.as_built.changes import Changes, no_changes, plan_changes
+from kit.as_built.changes_exact import MOST_STEPS
 from kit.as_built.judged import NOT_READ, Verdict, judge, worst
 from kit.as_built.level import BestLevel, best_level
 from kit.as_built.standing import what_stands
@@ -107,7 +108,7 @@ class Checked:
 
 
 @one_thread
-def check_base(job: Job, *, answer: Answer | None = None, seconds: float = 20.0) -> Checked:
+def check_base(job: Job, *, answer: Answer | None = None, steps: float = MOST_STEPS) -> Checked:
     """Check a finished base by the readings on it.
 
     Parameters
@@ -116,8 +117,8 @@ def check_base(job: Job, *, answer: Answer | None = None, seconds: float = 20.0)
         With the table ``[as_built]``; its folder holds the readings.
     answer : Answer, optional
         The base as planned, where it is worked out already.
-    seconds : float
-        Time allowed for the changes.
+    steps : float
+        Work allowed for the changes, as `kit.base.effort` counts it.
 
     Returns
     -------
@@ -140,7 +141,7 @@ def check_base(job: Job, *, answer: Answer | None = None, seconds: float = 20.0)
     if answer.base.method in ("packers", "stacks"):
         standing = what_stands(job.folder, answer, as_built)
         changes = plan_changes(
-            answer, standing, supports, tolerance, absolute=tops.absolute, seconds=seconds
+            answer, standing, supports, tolerance, absolute=tops.absolute, steps=steps
         )
     else:
         changes = no_changes(tolerance)

@@ -4,12 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, replace
-from time import monotonic
 
 import numpy as np
 
 from kit.as_built.changes_exact import can_be_done
 from kit.as_built.stack_menu import ChangeTask, Menus, possible_stacks
+from kit.base.effort import STEPS_A_SECOND, Effort
 from kit.base.stack_rules import UNITS_PER_MM, Ints, height_text, thickness_text
 
 #: Packers tried that nobody has yet [mm]: whole and half millimetres are sold.
@@ -17,6 +17,10 @@ _TRIED_MM = (*range(1, 31), *(half + 0.5 for half in range(30)))
 
 #: More of one size than this are not asked for.
 _MOST_MORE = 64
+
+#: Steps for looking for what would do, for each try at least, and what a try counts at least.
+MOST_STEPS = 6.0 * STEPS_A_SECOND
+_LEAST_STEPS, _EACH = 0.1 * STEPS_A_SECOND, 0.01 * STEPS_A_SECOND
 
 
 @dataclass(frozen=True)
@@ -38,28 +42,28 @@ class Missing:
     remedy: str
 
 
-def what_is_missing(task: ChangeTask, seconds: float = 6.0) -> Missing:
+def what_is_missing(task: ChangeTask, steps: float = MOST_STEPS) -> Missing:
     """Tell why no change brings all supports in, and one addition that would do.
 
     Parameters
     ----------
     task : ChangeTask
         Stacks, tops and the bag of which `kit.as_built.changes_exact.fewest_changes` found none.
-    seconds : float
-        Time allowed to look for what would do.
+    steps : float
+        Work allowed to look for what would do, as `kit.base.effort` counts it.
 
     Returns
     -------
     Missing
         Of one size, the least number more that would do; else a size that is not in stock.
     """
-    until = monotonic() + seconds
+    effort = Effort(steps)
     ample = replace(task, left=np.full_like(task.left, -1))
     level, failing = _least_bad(ample)
     if not len(failing):
-        return _short_of_bag(task, until)
+        return _short_of_bag(task, effort)
     names = tuple(task.names[i] for i in failing)
-    return Missing(names, _no_stack(ample, level, failing), _other_packer(task, until))
+    return Missing(names, _no_stack(ample, level, failing), _other_packer(task, effort))
 
 
 def _least_bad(task: ChangeTask) -> tuple[int, Ints]:
@@ -104,14 +108,14 @@ def _beside(names: Sequence[str]) -> str:
     return f" (and {', '.join(names)})" if names else ""
 
 
-def _other_packer(task: ChangeTask, until: float) -> str:
+def _other_packer(task: ChangeTask, effort: Effort) -> str:
     for size in _TRIED_MM:
         thickness = round(size * UNITS_PER_MM)
         if thickness in task.thickness.tolist():
             continue
-        if monotonic() > until:
+        if effort.spent:
             break
-        if can_be_done(_with_kind(task, thickness), max(0.1, (until - monotonic()) / 4)):
+        if _in_part(_with_kind(task, thickness), effort):
             return f"Packers of {size:g} mm would do."
     return "No packer of a whole or half millimetre was found that would do."
 
@@ -126,7 +130,7 @@ def _with_kind(task: ChangeTask, thickness: int) -> ChangeTask:
     )
 
 
-def _short_of_bag(task: ChangeTask, until: float) -> Missing:
+def _short_of_bag(task: ChangeTask, effort: Effort) -> Missing:
     level = int(np.median(task.tops))
     level = min(max(level, task.low), task.high)
     off = np.flatnonzero(np.abs(task.tops - level) > task.rules.reach)
@@ -138,7 +142,7 @@ def _short_of_bag(task: ChangeTask, until: float) -> Missing:
         f"The bag ({bag}) and what comes out of the stacks do not suffice to bring"
         f" {', '.join(names) or 'all supports'} to the others."
     )
-    more = [(count, -int(task.thickness[k]), k) for k, count in _additions(task, until)]
+    more = [(count, -int(task.thickness[k]), k) for k, count in _additions(task, effort)]
     if not more:
         return Missing(names, found, "More packers of several sizes are wanted.")
     count, _, kind = min(more)
@@ -146,34 +150,41 @@ def _short_of_bag(task: ChangeTask, until: float) -> Missing:
     return Missing(names, found, f"{count} more of {size} mm would do.")
 
 
-def _additions(task: ChangeTask, until: float) -> Iterator[tuple[int, int]]:
+def _additions(task: ChangeTask, effort: Effort) -> Iterator[tuple[int, int]]:
     """Yield kinds of which more would do by themselves, and the least number found to do."""
     for kind in task.limited.tolist():
-        if monotonic() > until:
+        if effort.spent:
             return
-        count = _least_more(task, kind, until)
+        count = _least_more(task, kind, effort)
         if count:
             yield kind, count
 
 
-def _least_more(task: ChangeTask, kind: int, until: float) -> int:
+def _least_more(task: ChangeTask, kind: int, effort: Effort) -> int:
     """Return how many more of a kind would do; 0 where no number was found to."""
     low, high = 0, 1
-    while not _done_with(task, kind, high, until):
+    while not _done_with(task, kind, high, effort):
         low, high = high, 2 * high
-        if high > _MOST_MORE or monotonic() > until:
+        if high > _MOST_MORE or effort.spent:
             return 0
     while high - low > 1:
         middle = (low + high) // 2
-        if _done_with(task, kind, middle, until):
+        if _done_with(task, kind, middle, effort):
             high = middle
         else:
             low = middle
     return high
 
 
-def _done_with(task: ChangeTask, kind: int, more: int, until: float) -> bool:
+def _done_with(task: ChangeTask, kind: int, more: int, effort: Effort) -> bool:
     left = task.left.copy()
     left[kind] += more
-    seconds = max(0.1, (until - monotonic()) / 4)
-    return can_be_done(replace(task, left=left), seconds)
+    return _in_part(replace(task, left=left), effort)
+
+
+def _in_part(task: ChangeTask, effort: Effort) -> bool:
+    """Tell whether a quarter of the steps that are left finds a change, and count them."""
+    part = Effort(max(effort.left / 4, _LEAST_STEPS))
+    found = can_be_done(task, part)
+    effort.add(max(part.done, _EACH))
+    return found

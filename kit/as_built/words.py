@@ -145,7 +145,7 @@ def change_sentences(answer: Answer, changes: Changes) -> Iterator[str]:
         yield f"No change of packers brings every support in. {missing.found} {missing.remedy}"
     if not changes.possible:
         if not changes.proven:
-            yield "Time ran out: that there is no change is not proven."
+            yield "The search was cut short: that there is no change is not proven."
         return
     if not changes.opened:
         yield "No stack has to be opened."
@@ -164,8 +164,8 @@ def change_sentences(answer: Answer, changes: Changes) -> Iterator[str]:
 
 
 _UNPROVEN = {
-    CHANGES: "Time ran out: fewer stacks or packers may do.",
-    "least error": "Time ran out: as few changes may bring the base closer.",
+    CHANGES: "The search was cut short: fewer stacks or packers may do.",
+    "least error": "The search was cut short: as few changes may bring the base closer.",
 }
 
 

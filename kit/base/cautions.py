@@ -17,6 +17,12 @@ from kit.job import Base, Floor, Job, Unit
 from kit.job.ways import unused_keys
 
 #: Said in every output.
+#: Of saws and drills.
+DUST = (
+    "Cutting and drilling make dust, and dust of old boards, adhesives and screeds may be harmful:"
+    " extraction, mask and eye protection; prove circuits near the work dead."
+)
+
 NO_APPROVAL = (
     "This is a sum over the readings given; it approves no floor and no structure."
     " Local codes and licensed practice come first."
@@ -150,10 +156,7 @@ def standing_cautions(
             "Pre-drill as deep as the screw is long and no deeper, with a stop on the bit: the"
             " drill point keeps the same limit. Set each screw beside the head of the one below it."
         )
-    yield (
-        "Cutting and drilling make dust, and dust of old boards, adhesives and screeds may be"
-        " harmful: extraction, mask and eye protection; prove circuits near the work dead."
-    )
+    yield DUST
     yield NO_APPROVAL
 
 

@@ -17,6 +17,7 @@ from kit.base.cut_programme import (
     patterns_for_pieces,
 )
 from kit.base.cut_search import search_cuts
+from kit.base.effort import Effort
 from kit.job import Refusal, refuse
 
 #: Placements that the exact search may try before the integer programme takes over.
@@ -56,15 +57,15 @@ class Found:
         return round(self.bought_mm, 6), sum(len(b.pieces) for b in self.bars), len(self.bars)
 
 
-def least_cuts(programme: Programme, seconds: float) -> Found:
+def least_cuts(programme: Programme, steps: float) -> Found:
     """Find the plan that buys least, then has the fewest pieces, then the fewest bars.
 
     Parameters
     ----------
     programme : Programme
         What is to be cut; at least one bearer.
-    seconds : float
-        Time for the integer programmes together.
+    steps : float
+        Of the integer programmes together, as `kit.base.effort` counts them.
 
     Returns
     -------
@@ -82,14 +83,14 @@ def least_cuts(programme: Programme, seconds: float) -> Found:
     if reached.made:
         found = _found(programme, _by_bar(reached.made))
         return replace(found, least_mm=reached.least_mm, pieces_proven=True)
-    start = _fewest_pieces(programme, seconds * 0.05)
+    start = _fewest_pieces(programme, Effort(0.05 * steps))
     found = _from_pieces(programme, start.pieces)
     fewest = len(start.pieces) if start.proven else len(programme.lines)  # a bound in either case
     known = Known(found, reached.least_mm, fewest, (), False)
     if found.bought_mm > known.least_mm + _SAME_MM or not _none_better(programme, known):
         patterns, complete, least = _patterns(programme, found, known.least_mm)
         known = Known(found, least, fewest, patterns, complete)
-        known = _improve(programme, known, seconds)
+        known = _improve(programme, known, steps)
     return replace(
         known.found,
         least_mm=min(known.least_mm, known.found.bought_mm),
@@ -104,7 +105,7 @@ def _by_bar(made: Sequence[tuple[int, int]]) -> list[list[int]]:
     return list(bars.values())
 
 
-def _fewest_pieces(programme: Programme, seconds: float) -> Choice:
+def _fewest_pieces(programme: Programme, effort: Effort) -> Choice:
     whole = {
         piece.line: i
         for i, piece in enumerate(programme.pieces)
@@ -112,7 +113,7 @@ def _fewest_pieces(programme: Programme, seconds: float) -> Choice:
     }
     if len(whole) == len(programme.lines):
         return Choice(tuple(whole.values()), (), float(len(whole)), proven=True)
-    choice = fewest_pieces(programme, seconds)
+    choice = fewest_pieces(programme, effort)
     if not choice.pieces:
         raise _refused(programme, choice.proven)
     return choice
@@ -123,7 +124,7 @@ def _refused(programme: Programme, proven: bool) -> Refusal:
     found = (
         "no way to keep the joints of neighbours one stack apart"
         if proven
-        else ("no way found in the time given to keep the joints of neighbours one stack apart")
+        else ("no way found in the steps allowed to keep the joints of neighbours one stack apart")
     )
     return refuse(
         f"bearers {', '.join(joined)}",
@@ -164,24 +165,24 @@ class Known:
     complete: bool
 
 
-def _improve(programme: Programme, known: Known, seconds: float) -> Known:
+def _improve(programme: Programme, known: Known, steps: float) -> Known:
     """Try the least totals one by one, then whatever is least, then fewer pieces of it."""
     for share in (0.3, 0.1, 0.05):
-        known, settled = _at_total(programme, known, known.least_mm, seconds * share)
+        known, settled = _at_total(programme, known, known.least_mm, Effort(share * steps))
         if known.found.bought_mm <= known.least_mm + _SAME_MM:
             return known
         if not settled:
             break
-    choice = least_bought(programme, known.patterns, known.least_mm, seconds * 0.3)
+    choice = least_bought(programme, known.patterns, known.least_mm, Effort(0.3 * steps))
     found, least = _better(programme, known.found, choice), known.least_mm
     if known.complete and choice.bound > least:
         least = next_total_mm(programme.stock_mm, choice.bound - _SAME_MM)
     known = replace(known, found=found, least_mm=least)
-    return _at_total(programme, known, known.found.bought_mm, seconds * 0.25)[0]
+    return _at_total(programme, known, known.found.bought_mm, Effort(0.25 * steps))[0]
 
 
 def _at_total(
-    programme: Programme, known: Known, total_mm: float, seconds: float
+    programme: Programme, known: Known, total_mm: float, effort: Effort
 ) -> tuple[Known, bool]:
     """Look for the fewest pieces of a total; also say whether the total is settled."""
     fewest = float(known.fewest)
@@ -189,7 +190,7 @@ def _at_total(
         patterns, bound = patterns_for_pieces(programme, known.patterns, total_mm, MOST_ROUNDS)
         known = replace(known, patterns=patterns)
         fewest = max(fewest, bound if programme.is_exact else 0.0)
-    choice = fewest_cuts(programme, known.patterns, total_mm, seconds)
+    choice = fewest_cuts(programme, known.patterns, total_mm, effort)
     found = _better(programme, known.found, choice)
     if known.complete and math.isinf(choice.bound) and not choice.pieces:
         least = next_total_mm(programme.stock_mm, total_mm + 10 * _SAME_MM)

@@ -10,11 +10,12 @@ from functools import cached_property
 from typing import Any
 
 import numpy as np
-from scipy.optimize import Bounds, LinearConstraint, linprog, milp
+from scipy.optimize import Bounds, LinearConstraint, linprog
 from scipy.sparse import coo_array, csr_array, vstack
 
 from kit.base.cut_joints import BearerLine, Piece
 from kit.base.cut_patterns import Cutting, Floats, Pattern, best_patterns, next_total_mm
+from kit.base.effort import Effort, solve_programme
 
 #: With more piece lengths than this, near ones share a slot length: a bound on the cost.
 MOST_LENGTHS = 250
@@ -163,32 +164,32 @@ class Choice:
     proven: bool
 
 
-def fewest_pieces(programme: Programme, seconds: float) -> Choice:
+def fewest_pieces(programme: Programme, effort: Effort) -> Choice:
     """Tile the bearers with as few pieces as the joints allow, whatever the bars."""
     tiling, right = programme.tiling
     rows = [LinearConstraint(tiling, right, right)]
     if programme.facing:
         rows.append(LinearConstraint(programme.apart, -np.inf, 1.0))
-    return _integer(programme, (), np.ones(len(programme.pieces)), rows, seconds)
+    return _integer(programme, (), np.ones(len(programme.pieces)), rows, effort)
 
 
 def least_bought(
-    programme: Programme, patterns: Sequence[Pattern], least_mm: float, seconds: float
+    programme: Programme, patterns: Sequence[Pattern], least_mm: float, effort: Effort
 ) -> Choice:
     """Buy as little as the patterns allow; least_mm is a known lower bound [mm]."""
     cost = programme.bought(patterns)
     rows = [*programme.rows(patterns), LinearConstraint(cost, least_mm - _SAME_MM, np.inf)]
-    return _integer(programme, patterns, cost, rows, seconds)
+    return _integer(programme, patterns, cost, rows, effort)
 
 
 def fewest_cuts(
-    programme: Programme, patterns: Sequence[Pattern], bought_mm: float, seconds: float
+    programme: Programme, patterns: Sequence[Pattern], bought_mm: float, effort: Effort
 ) -> Choice:
     """Make as few pieces, and then use as few bars, as the bought length allows [mm]."""
     less = 1 / (2 + bought_mm / programme.stock_mm[0])  # all bars weigh less than one piece
     cost = programme.spread(np.ones(len(programme.pieces)), np.full(len(patterns), less))
     limit = LinearConstraint(programme.bought(patterns), 0.0, bought_mm + _SAME_MM)
-    return _integer(programme, patterns, cost, [*programme.rows(patterns), limit], seconds)
+    return _integer(programme, patterns, cost, [*programme.rows(patterns), limit], effort)
 
 
 def _integer(
@@ -196,32 +197,20 @@ def _integer(
     patterns: Sequence[Pattern],
     cost: Floats,
     rows: Sequence[LinearConstraint],
-    seconds: float,
+    effort: Effort,
 ) -> Choice:
     made = len(programme.pieces)
     whole = np.zeros(len(cost), dtype=np.int64)
     whole[: made + len(patterns)] = 1
     upper = np.full(len(cost), np.inf)
     upper[:made] = 1
-    result = milp(
-        cost,
-        integrality=whole,
-        bounds=Bounds(0.0, upper),
-        constraints=rows,
-        options={"time_limit": max(seconds, 0.01), "mip_rel_gap": 0.0},
-    )
-    if result.status == 2:  # no solution
-        return Choice((), (), math.inf, proven=True)
-    bound = getattr(result, "mip_dual_bound", None)
-    proven_mm = -math.inf if bound is None else float(bound)
-    if result.x is None:
-        return Choice((), (), proven_mm, proven=False)
-    often = np.round(result.x).astype(int)
+    found = solve_programme(cost, rows, whole, Bounds(0.0, upper), effort)
+    often = found.amounts
     return Choice(
         tuple(np.flatnonzero(often[:made]).tolist()),
         tuple(p for p, n in zip(patterns, often[made:], strict=False) for _ in range(int(n))),
-        proven_mm,
-        proven=result.status == 0,
+        found.bound,
+        found.proven,
     )
 
 

@@ -21,11 +21,15 @@ import pandas as pd
 from kit.base.cut_joints import BearerLine, Piece, check_lines, facing_joints, possible_pieces
 from kit.base.cut_least import Found, least_cuts
 from kit.base.cut_programme import Programme
+from kit.base.effort import STEPS_A_SECOND
 from kit.job import Bearer, refuse
 
 __all__ = ["BearerLine", "CutPlan", "cut_bearers"]
 
 _COLUMNS = ["bearer", "stock_mm", "piece", "length_mm", "from_x_mm", "to_x_mm", "bar"]
+#: Steps of the integer programmes unless the caller says otherwise.
+MOST_STEPS = 10.0 * STEPS_A_SECOND
+
 _SAME_MM = 1e-6  # two totals of bars, against the solver's own tolerance
 
 
@@ -62,7 +66,11 @@ class CutPlan:
 
 
 def cut_bearers(
-    lines: Sequence[BearerLine], bearer: Bearer, packer_length_mm: float, *, seconds: float = 10
+    lines: Sequence[BearerLine],
+    bearer: Bearer,
+    packer_length_mm: float,
+    *,
+    steps: float = MOST_STEPS,
 ) -> CutPlan:
     """Cut the bearers out of stock lengths: least bought length, then fewest pieces, then bars.
 
@@ -78,9 +86,9 @@ def cut_bearers(
         Stock lengths and kerf [mm].
     packer_length_mm : float
         Length of a packer along the bearer [mm].
-    seconds : float
-        Time for the integer programmes together; the rest is bounded by counts. The same call
-        gives the same plan unless this time runs out.
+    steps : float
+        Work of the integer programmes together, as `kit.base.effort` counts it; the rest is
+        bounded by other counts. The same call gives the same plan on every machine.
 
     Returns
     -------
@@ -103,7 +111,7 @@ def cut_bearers(
     frozen = tuple(lines)
     check_lines(frozen)
     stock = tuple(sorted(set(bearer.stock_mm)))
-    found, pieces = _solve(frozen, stock, bearer.kerf_mm, packer_length_mm, seconds)
+    found, pieces = _solve(frozen, stock, bearer.kerf_mm, packer_length_mm, steps)
     return _plan(frozen, pieces, found)
 
 
@@ -113,13 +121,13 @@ def _solve(
     stock_mm: tuple[float, ...],
     kerf_mm: float,
     packer_length_mm: float,
-    seconds: float,
+    steps: float,
 ) -> tuple[Found, tuple[Piece, ...]]:
     pieces = possible_pieces(lines, stock_mm[-1])
     programme = Programme(lines, pieces, stock_mm, kerf_mm, facing_joints(lines, packer_length_mm))
     if not lines:
         return Found((), 0.0, True), pieces
-    return least_cuts(programme, seconds), pieces
+    return least_cuts(programme, steps), pieces
 
 
 def _plan(lines: Sequence[BearerLine], pieces: Sequence[Piece], found: Found) -> CutPlan:

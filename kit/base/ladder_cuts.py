@@ -12,6 +12,7 @@ import pandas as pd
 
 from kit.base.cut_patterns import next_total_mm
 from kit.base.cuts import BearerLine, CutPlan, cut_bearers
+from kit.base.effort import STEPS_A_SECOND
 from kit.base.ladder_frame import LadderFrame
 from kit.base.ladder_member import Member
 from kit.base.layout import Layout
@@ -21,8 +22,8 @@ from kit.job import Bearer, Ladder, Refusal, refuse
 #: More members than this are not cut by the exact programme, which would take long.
 MOST_AT_ONCE = 24
 
-#: Time for its integer programmes [s]; what it leaves open is said.
-SECONDS = 0.25
+#: Steps of its integer programmes; what they leave open is said.
+MOST_STEPS = 0.5 * STEPS_A_SECOND
 
 
 def cut_frame(layout: Layout, frame: LadderFrame, ladder: Ladder, base: str) -> CutPlan:
@@ -67,8 +68,8 @@ def cut_frame(layout: Layout, frame: LadderFrame, ladder: Ladder, base: str) -> 
         return _member_by_member(long, rungs, ladder, apart, base)
     timber = Bearer(stock_mm=ladder.stock_mm, kerf_mm=ladder.kerf_mm)
     try:
-        plan = cut_bearers((*long, *rungs), timber, apart, seconds=SECONDS)
-    except Refusal:  # it may only have run out of time
+        plan = cut_bearers((*long, *rungs), timber, apart, steps=MOST_STEPS)
+    except Refusal:  # it may only have run out of steps
         return _member_by_member(long, rungs, ladder, apart, base)
     if plan.proven:
         return plan

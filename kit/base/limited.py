@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, replace
-from time import monotonic
 
+from kit.base.effort import STEPS_A_SECOND, Effort
 from kit.base.limited_error import ErrorSearch, least_error
 from kit.base.limited_feasible import stock_range
 from kit.base.limited_lists import thickest_lists
@@ -15,8 +15,8 @@ from kit.base.stock_options import stock_options
 from kit.base.sweep import StackTask
 from kit.job.refusal import refuse
 
-#: Share of the time for telling which datums the stock suffices for: 0.4 s of 20.
-_SHARE = 0.02
+#: Share of the steps for telling which datums the stock suffices for.
+_SHARE = 0.05
 
 
 @dataclass(frozen=True)
@@ -51,15 +51,15 @@ class Found:
     stock_ample: bool = False
 
 
-def solve_limited(task: StackTask, seconds: float) -> Found:
+def solve_limited(task: StackTask, steps: float) -> Found:
     """Find the optimum of `kit.base.stacks.optimise_stacks` where the stock limits.
 
     Parameters
     ----------
     task : StackTask
         Supports, window, stock and limits of a stack.
-    seconds : float
-        Time allowed.
+    steps : float
+        Work allowed, as `kit.base.effort` counts it.
 
     Returns
     -------
@@ -69,22 +69,24 @@ def solve_limited(task: StackTask, seconds: float) -> Found:
     Raises
     ------
     Refusal
-        If the stock suffices at no datum of the window, or nothing was found in the time.
+        If the stock suffices at no datum of the window, or nothing was found in the steps.
     """
-    until = monotonic() + seconds
+    effort = Effort(steps)
     options, tolerance = stock_options(task), int(to_units(task.rules.tolerance_mm))
-    zone = Zone(task.level, options.without_dominated(), tolerance, until)
+    zone = Zone(task.level, options.without_dominated(), tolerance, effort)
     bound = fewest_packers(zone)
     if not bound.chosen and bound.least < IMPOSSIBLE:
-        found = f"no stacks out of this stock in {seconds:g} s, and no proof that there are none"
+        found = (
+            f"no stacks out of this stock in {steps:.0f} steps, and no proof that there are none"
+        )
         raise refuse("job.toml, stock.packers", found, "more packers, or a narrower base.height_mm")
     if not bound.chosen:
-        raise short_of_stock(task, max(seconds / 4, 1.0))
+        raise short_of_stock(task, Effort(max(steps / 4, STEPS_A_SECOND)))
     search = least_error(zone, bound)
     start = [zone.options.listed(stack) for stack in search.chosen]
-    lists, greatest = thickest_lists(search.datum - task.level.offset, options, start, until)
+    lists, greatest = thickest_lists(search.datum - task.level.offset, options, start, effort)
     gap = max(0, bound.best - bound.least)
-    reached = stock_range(_with_time(zone, seconds * _SHARE), bound.prices, search.chosen)
+    reached = stock_range(_with_steps(zone, steps * _SHARE), bound.prices, search.chosen)
     return Found(
         datum=search.datum,
         lists=tuple(lists),
@@ -96,8 +98,8 @@ def solve_limited(task: StackTask, seconds: float) -> Found:
     )
 
 
-def _with_time(zone: Zone, seconds: float) -> Zone:
-    return replace(zone, until=min(zone.until, monotonic() + seconds))
+def _with_steps(zone: Zone, steps: float) -> Zone:
+    return replace(zone, effort=Effort(min(zone.effort.left, steps)))
 
 
 def _unproven(gap: int, search: ErrorSearch, greatest: bool) -> str:

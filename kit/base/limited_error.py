@@ -80,7 +80,7 @@ def least_error(zone: Zone, bound: PieceBound) -> ErrorSearch:
     Returns
     -------
     ErrorSearch
-        Best datum and stacks; ``proven`` if time sufficed.
+        Best datum and stacks; ``proven`` if the steps sufficed.
     """
     capacity = np.append(zone.options.capacity, bound.best).astype(np.float64)
     search = _opened(zone, bound, capacity)
@@ -88,6 +88,7 @@ def least_error(zone: Zone, bound: PieceBound) -> ErrorSearch:
         place = int(np.argmin(search.least))
         datum = int(search.datums[place])
         problem = _problem(zone, datum, capacity)
+        zone.effort.add(len(problem.cost))
         value, prices = relaxed_prices(problem)
         if value > _hopeless(zone):
             _drop_cell(zone, search, datum)
@@ -178,7 +179,7 @@ def _problem(zone: Zone, datum: int, capacity: Floats) -> Programme:
 
 
 def _settle(zone: Zone, search: ErrorSearch, problem: Programme, datum: int) -> None:
-    outcome = solve_whole(problem, zone.until)
+    outcome = solve_whole(problem, zone.effort)
     if outcome.bound == np.inf:
         _drop_cell(zone, search, datum)
     elif outcome.chosen:

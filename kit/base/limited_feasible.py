@@ -21,9 +21,9 @@ class StockRange:
     Parameters
     ----------
     intervals : tuple of (int, int)
-        Closed intervals, ascending [units]; empty if time ran out.
+        Closed intervals, ascending [units]; empty if the steps ran out.
     low, high : int
-        Lowest and highest such datum [units]; the window's ends if time ran out.
+        Lowest and highest such datum [units]; the window's ends if the steps ran out.
     """
 
     intervals: tuple[tuple[int, int], ...]
@@ -32,12 +32,12 @@ class StockRange:
 
 
 def stock_range(zone: Zone, prices: list[Ints], start: tuple[int, ...]) -> StockRange:
-    """Return the datums for which the stock suffices, as far as time allows.
+    """Return the datums for which the stock suffices, as far as the steps allow.
 
     Parameters
     ----------
     zone : Zone
-        Supports and stacks, and the time at which to stop.
+        Supports and stacks, and what may still be done.
     prices : list of (s,) arrays
         Surcharges already tried; some show datums for which the stock cannot suffice.
     start : tuple of int
@@ -92,6 +92,7 @@ def _all_intervals(zone: Zone, hopeless: _Hopeless) -> tuple[tuple[int, int], ..
     while datum <= zone.level.high:
         if zone.late:
             return ()
+        zone.effort.add(len(zone.level.names))
         end = zone.cell(datum)[1]
         last = min(max(end, datum + width), zone.level.high)
         chosen = _carried(zone, chosen, datum)
@@ -142,6 +143,7 @@ class _Hopeless:
 
     def decide(self, first: int, last: int) -> Ints:
         """Return stacks out of the stock, each for some datum of an interval, or none."""
+        self.zone.effort.add(len(self.zone.level.names))
         for datum in (first, last):
             carried = _carried(self.zone, self.latest, datum)
             if len(carried):
@@ -153,7 +155,7 @@ class _Hopeless:
         for low, high in zip(*self.zone.ranges(first, last), strict=True):
             kept = low + undominated(options.usage[low:high])
             menus.append(Menu(kept, np.zeros(len(kept)), options.usage[kept].astype(np.float64)))
-        outcome = solve_whole(programme(menus, capacity), self.zone.until)
+        outcome = solve_whole(programme(menus, capacity), self.zone.effort)
         if outcome.chosen:
             self.latest = np.array(outcome.chosen, dtype=np.int64)
             return self.latest

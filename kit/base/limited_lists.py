@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from time import monotonic
-
 import numpy as np
 
+from kit.base.effort import Effort
 from kit.base.programme import COST_PER_UNIT, Floats, Menu, programme, relaxed_prices, solve_whole
 from kit.base.stack_rules import SLACK, Ints
 from kit.base.stock_options import Options
@@ -15,7 +14,7 @@ _MOST_COMBINATIONS = 20_000
 
 
 def thickest_lists(
-    targets: Ints, options: Options, start: list[tuple[int, ...]], until: float
+    targets: Ints, options: Options, start: list[tuple[int, ...]], effort: Effort
 ) -> tuple[list[tuple[int, ...]], bool]:
     """Choose, support by support, the greatest list that leaves the rest possible.
 
@@ -27,8 +26,8 @@ def thickest_lists(
         All stacks, dominated ones as well.
     start : list of tuple of int
         Lists with the fewest packers and the least error, thickest first [units].
-    until : float
-        Time at which to stop, as told by `time.monotonic` [s].
+    effort : Effort
+        What may still be done.
 
     Returns
     -------
@@ -50,10 +49,10 @@ def thickest_lists(
             menus[support] = _only(menus[support], 0)
             support += 1
             continue
-        if monotonic() > until:
+        if effort.spent:
             return _lists(menus, places, options), False
         after = _batch_end(menus, support)
-        found = _rank(menus, support, after, capacity, until)
+        found = _rank(menus, support, after, capacity, effort)
         if not found:
             return _lists(menus, places, options), False
         places = found
@@ -117,15 +116,15 @@ def _batch_end(menus: list[Menu], start: int) -> int:
     return after
 
 
-def _rank(menus: list[Menu], start: int, after: int, capacity: Floats, until: float) -> list[int]:
+def _rank(menus: list[Menu], start: int, after: int, capacity: Floats, effort: Effort) -> list[int]:
     ranked, weight = list(menus), 1.0
     for support in reversed(range(start, after)):
         menu = menus[support]
         rank = np.arange(len(menu.stacks), dtype=np.float64)
         ranked[support] = Menu(menu.stacks, weight * rank, menu.use)
         weight *= len(menu.stacks)
-    outcome = solve_whole(programme(ranked, capacity), until)
-    if not outcome.chosen or monotonic() > until:
+    outcome = solve_whole(programme(ranked, capacity), effort)
+    if not outcome.chosen or effort.spent:
         return []
     return [
         int(np.flatnonzero(menu.stacks == stack)[0])

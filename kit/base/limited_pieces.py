@@ -8,10 +8,10 @@ by integer programme, best bound first.
 from __future__ import annotations
 
 from dataclasses import dataclass, field
-from time import monotonic
 
 import numpy as np
 
+from kit.base.effort import Effort
 from kit.base.programme import Floats, Menu, Programme, programme, relaxed_prices, solve_whole
 from kit.base.stack_rules import SLACK, Ints
 from kit.base.stock_options import DEAREST, NO_STACK, PRICE_SCALE, Options, undominated
@@ -35,19 +35,19 @@ class Zone:
         Stacks, none dominated by another of its height.
     tolerance : int
         Tolerance without the allowance for round-off [units].
-    until : float
-        Time at which to stop, as told by `time.monotonic` [s].
+    effort : Effort
+        What may still be done.
     """
 
     level: Level
     options: Options
     tolerance: int
-    until: float
+    effort: Effort
 
     @property
     def late(self) -> bool:
-        """Whether time has run out."""
-        return monotonic() > self.until
+        """Whether no step is left."""
+        return self.effort.spent
 
     def ranges(self, first: int, last: int) -> tuple[Ints, Ints]:
         """Return for each support the range of stacks that serve some datum of an interval."""
@@ -177,7 +177,7 @@ def fewest_packers(zone: Zone) -> PieceBound:
     -------
     PieceBound
         ``best`` and ``chosen``; proven where ``least`` is not below ``best``. ``best`` stays
-        ``IMPOSSIBLE`` if there is no choice (or none was found in the time).
+        ``IMPOSSIBLE`` if there is no choice (or none was found in the steps allowed).
     """
     free = np.zeros(len(zone.options.scarce), dtype=np.int64)
     bound = PieceBound(*price_bound(zone, free), zone.level.low, zone.level.high)
@@ -186,6 +186,7 @@ def fewest_packers(zone: Zone) -> PieceBound:
         first, last = bound.lowest_run(runs)
         before = bound.least
         problem = _problem(zone, first, last)
+        zone.effort.add(len(problem.cost))
         if fruitless < _PATIENCE:
             value, prices = relaxed_prices(problem)
             _raise_by_prices(zone, bound, prices)
@@ -229,7 +230,7 @@ def _problem(zone: Zone, first: int, last: int) -> Programme:
 def _settle(
     zone: Zone, bound: PieceBound, problem: Programme, run: tuple[int, int], *, alone: bool
 ) -> bool:
-    outcome = solve_whole(problem, zone.until)
+    outcome = solve_whole(problem, zone.effort)
     first, last = run
     before = bound.least
     bound.raise_run(first, last, _whole(outcome.bound))

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from dataclasses import replace
 from math import ceil
-from time import monotonic
 
 import numpy as np
 
+from kit.base.effort import Effort
 from kit.base.limited_pieces import Zone
 from kit.base.programme import Floats, Menu, programme, relaxed_prices, solve_whole
 from kit.base.stack_rules import Ints, thickness_text
@@ -21,15 +21,15 @@ _ROUNDS = 12
 _SPARE = 12
 
 
-def short_of_stock(task: StackTask, seconds: float) -> Refusal:
+def short_of_stock(task: StackTask, effort: Effort) -> Refusal:
     """Return the refusal of a stock that suffices at no datum of the window.
 
     Parameters
     ----------
     task : StackTask
         Supports, window, stock and limits of a stack.
-    seconds : float
-        Time allowed to learn what would do.
+    effort : Effort
+        Allowed to learn what would do.
 
     Returns
     -------
@@ -42,22 +42,22 @@ def short_of_stock(task: StackTask, seconds: float) -> Refusal:
     return refuse(
         "job.toml, stock.packers",
         f"{', '.join(listed)}: too few for {supports} at every height that base.height_mm allows",
-        _addition(task, seconds),
+        _addition(task, effort),
     )
 
 
-def _addition(task: StackTask, seconds: float) -> str:
+def _addition(task: StackTask, effort: Effort) -> str:
     level, stock = task.level, task.stock
     options = stock_options(replace(task, stock=dict.fromkeys(stock)))
     scarce = np.array([k for k, count in enumerate(stock.values()) if count is not None])
     capacity = np.array([count for count in stock.values() if count is not None])
     limits = options.limits.copy()
     limits[scarce] = capacity
-    zone = Zone(level, replace(options, scarce=scarce, limits=limits), 0, monotonic() + seconds)
+    zone = Zone(level, replace(options, scarce=scarce, limits=limits), 0, effort)
     datum, least = _cheapest_datum(zone)
     most = ceil(least) + _SPARE
     problem = programme(_menus(zone, datum, np.arange(most + 1)), capacity.astype(np.float64))
-    chosen = solve_whole(problem, zone.until).chosen[: len(level.names)]
+    chosen = solve_whole(problem, zone.effort).chosen[: len(level.names)]
     if not chosen:
         return "more of several thicknesses"
     short = zone.options.usage[np.array(chosen)].sum(axis=0) - capacity

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
-from time import monotonic
 from typing import cast
 
 import numpy as np
 from numpy.typing import NDArray
-from scipy.optimize import LinearConstraint, linprog, milp
+from scipy.optimize import Bounds, LinearConstraint, linprog
 from scipy.sparse import csr_array
 
+from kit.base.effort import Effort, solve_programme
 from kit.base.stack_rules import Ints
 
 Floats = NDArray[np.float64]
@@ -20,8 +20,6 @@ Floats = NDArray[np.float64]
 _BEYOND_STOCK = 1e7
 #: Errors cost thousandths of a millimetre, so that the solver's tolerances are 1e-9 mm.
 COST_PER_UNIT = 1e-9
-_TIME_RAN_OUT = 1
-_INFEASIBLE = 2
 
 
 @dataclass(frozen=True, eq=False)
@@ -166,15 +164,15 @@ def relaxed_prices(problem: Programme) -> tuple[float, Floats]:
     return value + problem.shift, prices
 
 
-def solve_whole(problem: Programme, until: float) -> Outcome:
+def solve_whole(problem: Programme, effort: Effort) -> Outcome:
     """Solve the integer programme.
 
     Parameters
     ----------
     problem : Programme
         The problem.
-    until : float
-        Time at which to stop, as told by `time.monotonic` [s].
+    effort : Effort
+        What may still be done.
 
     Returns
     -------
@@ -182,24 +180,21 @@ def solve_whole(problem: Programme, until: float) -> Outcome:
         Proven bound and the best choice found.
     """
     columns = len(problem.cost)
-    found = milp(
+    found = solve_programme(
         problem.cost,
-        constraints=[
+        [
             LinearConstraint(problem.picks, problem.size, problem.size),
             LinearConstraint(problem.use.T, -np.inf, problem.capacity),
         ],
-        integrality=np.ones(columns, dtype=np.int64),
-        options={"mip_rel_gap": 0.0, "time_limit": max(until - monotonic(), 0.01)},
+        np.ones(columns, dtype=np.int64),
+        Bounds(0.0, np.inf),
+        effort,
     )
-    if found.status == _INFEASIBLE:
-        return Outcome(float("inf"), ())
-    bound = getattr(found, "mip_dual_bound", None)
-    proven = problem.shift + (float(bound) if bound is not None else 0.0)
-    if found.x is None:
-        return Outcome(proven, ())
-    if found.status != _TIME_RAN_OUT:
-        proven = problem.shift + float(found.fun)
-    return Outcome(proven, _shared_out(problem, np.rint(found.x).astype(np.int64)))
+    # Costs are 0 or more.
+    bound = problem.shift + (found.cost if found.proven else max(found.bound, 0.0))
+    if not len(found.amounts):
+        return Outcome(bound, ())
+    return Outcome(bound, _shared_out(problem, found.amounts))
 
 
 def _shared_out(problem: Programme, amounts: Ints) -> tuple[int, ...]:

@@ -35,8 +35,8 @@ class StackPlan:
         suffice for, because to look at all of them takes too long (or because the best plan is
         within the stock and it was not asked at which other datums it is).
     unproven : str
-        Which step time ran out on: "fewest packers", "least error", "lowest datum" or "thickest
-        lists"; empty when all are proven.
+        Which step the search was cut short on: "fewest packers", "least error", "lowest datum"
+        or "thickest lists"; empty when all are proven.
     """
 
     datum_mm: float
@@ -72,7 +72,7 @@ class StackPlan:
             return ""
         number = "1 packer" if self.gap_pieces == 1 else f"{self.gap_pieces} packers"
         return (
-            "Time ran out before the stacks were proven best: "
+            "The search was cut short before the stacks were proven best: "
             + {
                 "fewest packers": f"up to {number} fewer may be possible.",
                 "least error": (

@@ -16,6 +16,7 @@ import numpy as np
 import pandas as pd
 from numpy.typing import ArrayLike
 
+from kit.base.effort import STEPS_A_SECOND
 from kit.base.limited import Found, solve_limited
 from kit.base.reasons import binding_high, binding_low, no_datum
 from kit.base.stack_plan import StackPlan
@@ -34,6 +35,9 @@ from kit.job.refusal import refuse
 
 __all__ = ["PackerKind", "StackPlan", "StackRules", "optimise_stacks", "piece_curve"]
 
+#: Steps of the search where the stock limits, unless the caller says otherwise.
+MOST_STEPS = 20.0 * STEPS_A_SECOND
+
 #: Candidates times supports that are evaluated in one go.
 _CHUNK = 2_000_000
 
@@ -47,7 +51,7 @@ def optimise_stacks(
     packers: Sequence[PackerKind],
     rules: StackRules,
     *,
-    seconds: float = 20.0,
+    steps: float = MOST_STEPS,
 ) -> StackPlan:
     """Return the best datum of the window and the best stack at each support.
 
@@ -68,13 +72,14 @@ def optimise_stacks(
         The stock.
     rules : StackRules
         Tolerance and limits of a stack.
-    seconds : float
-        Time allowed where the stock limits; without a limit it is not needed.
+    steps : float
+        Work allowed where the stock limits, as `kit.base.effort` counts it; without a limit it
+        is not needed. The same call gives the same plan on every machine.
 
     Returns
     -------
     StackPlan
-        The optimum, or with a limited stock the best that was found in the time.
+        The optimum, or with a limited stock the best that was found in the steps.
 
     Raises
     ------
@@ -91,7 +96,7 @@ def optimise_stacks(
         np.atleast_1d(np.asarray(each, dtype=np.float64)).tolist() for each in (floor_mm, lift_mm)
     )
     return _optimum(
-        tuple(names), tuple(floor), tuple(lift), (low_mm, high_mm), tuple(packers), rules, seconds
+        tuple(names), tuple(floor), tuple(lift), (low_mm, high_mm), tuple(packers), rules, steps
     )
 
 
@@ -103,7 +108,7 @@ def _optimum(
     window_mm: tuple[float, float],
     packers: tuple[PackerKind, ...],
     rules: StackRules,
-    seconds: float,
+    steps: float,
 ) -> StackPlan:
     level = Level.of(names, floor_mm, lift_mm, *window_mm)
     task = StackTask(level, _stock(packers), rules)
@@ -117,7 +122,7 @@ def _optimum(
         ample = all(count is None for count in task.stock.values())
         found = Found(datum, tuple(lists), stock_ample=ample)
     else:
-        found = solve_limited(task, seconds)
+        found = solve_limited(task, steps)
     return _plan(task, packers, swept, found)
 
 

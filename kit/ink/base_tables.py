@@ -7,6 +7,7 @@ from collections.abc import Iterator
 import pandas as pd
 
 from kit.answer import Answer
+from kit.ink.inch_words import in_units
 from kit.ink.lengths import (
     NOTHING,
     Units,
@@ -15,6 +16,7 @@ from kit.ink.lengths import (
     nominal,
     number,
     plan_length,
+    run_length,
     signed_small,
     small,
 )
@@ -49,9 +51,9 @@ def support_table(answer: Answer) -> Table:
     rows = tuple(
         (
             str(one["support"]),
-            plan_length(one["own_x_mm"], units),
-            plan_length(one["x_mm"], units),
-            plan_length(one["y_mm"], units),
+            run_length(one["own_x_mm"], units),
+            run_length(one["x_mm"], units),
+            run_length(one["y_mm"], units),
             ", ".join(_REASON_WORDS.get(r, r) for r in str(one["reasons"]).split("+")),
             length(one["floor_mm"], units),
             small(one["floor_sd_mm"], units),
@@ -223,7 +225,7 @@ def checks_shown(checks: pd.DataFrame, units: Units) -> Table:
                 value,
                 limit,
                 unit,
-                str(one["source"]),
+                in_units(str(one["source"]), units),
             )
         )
     counts = checks["verdict"].value_counts()
@@ -250,4 +252,5 @@ def caution_list(answer: Answer) -> Page:
     answer : Answer
         From `kit.solve`.
     """
-    return sentences((f"⚠ {line}" for line in answer.cautions), "Cautions")
+    units = answer.job.units
+    return sentences((f"⚠ {in_units(line, units)}" for line in answer.cautions), "Cautions")

@@ -36,6 +36,23 @@ def plan_length(mm: float, units: Units) -> str:
     return f"{math.floor(mm + 0.5):d}" if units == "mm" else length(mm, units)
 
 
+def run_length(mm: float, units: Units) -> str:
+    """Return a place that is set out along a run: tenths where it is not whole, or sixteenths.
+
+    Examples
+    --------
+    >>> run_length(37.5, "mm"), run_length(500.04, "mm"), run_length(37.5, "in")
+    ('37.5', '500', '1 1/2')
+    """
+    return length(mm, units).removesuffix(".0") if units == "mm" else length(mm, units)
+
+
+def told_rounding(mm: float, units: Units) -> str:
+    """Return `rounding`, but nothing where the shown length is the true one."""
+    off = rounding(mm, units)
+    return off if off.strip("+-0.") else ""
+
+
 def small(mm: float, units: Units) -> str:
     """Return a doubt or an error: hundredths of a millimetre, thousandths of an inch.
 

@@ -4,12 +4,17 @@ from __future__ import annotations
 
 import argparse
 import sys
+from dataclasses import replace
 
 from kit.answer import solve
 from kit.as_built import check_base
-from kit.job import read_job
-from kit.paper.record import write_record
+from kit.ink.as_built_words import cautions_said, said_of, verdict_words
+from kit.job import Refusal, read_job
+from kit.paper.record import RECORD_FILES, write_record
 from kit.paper.sheets import PAPERS, Choices, write_sheet
+
+#: The options by which a person gives what `Choices` holds.
+_OPTIONS = {"pitch_mm": "--pitch", "certainty": "--certainty"}
 
 
 def run_sheet(options: argparse.Namespace) -> int:
@@ -30,14 +35,23 @@ def run_sheet(options: argparse.Namespace) -> int:
     Refusal
         Where the job cannot be answered, or the papers not written.
     """
+    choices = _choices(options)
     answer = solve(read_job(options.job), options.base)
-    choices = Choices(options.pitch, options.certainty)
     written = write_sheet(answer, options.out, choices, on_progress=Progress())
     print(f"{answer.job.short_title}, {answer.base.name}: {len(written)} papers in {options.out}")
     for path in written:
         print(f"  {path.name}: {PAPERS[path.name]}")
     print("Print at 100 %, not fitted to the page; measure the control lengths before use.")
     return 0
+
+
+def _choices(options: argparse.Namespace) -> Choices:
+    """Return what was chosen; what cannot be kept is named as the command names it."""
+    try:
+        return Choices(options.pitch, options.certainty)
+    except Refusal as refusal:
+        named = [replace(one, where=_OPTIONS[one.where]) for one in refusal.problems]
+        raise Refusal(*named) from refusal
 
 
 def run_as_built(options: argparse.Namespace) -> int:
@@ -60,9 +74,16 @@ def run_as_built(options: argparse.Namespace) -> int:
     """
     checked = check_base(read_job(options.job))
     written = write_record(checked, options.out)
-    for line in (*checked.sentences, *(f"- {one}" for one in checked.cautions)):
+    said = said_of(checked)
+    for one in verdict_words(checked):
+        print(f"{one.about}: {one.word} ({one.why})")
+    for line in (*said.base, *said.units, *said.changes, *said.approval):
         print(line)
+    for caution in cautions_said(checked):
+        print(f"- {caution}")
     print(f"{len(written)} files in {options.out}")
+    for path in written:
+        print(f"  {path.name}: {RECORD_FILES[path.name]}")
     return 0
 
 

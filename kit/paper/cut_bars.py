@@ -95,10 +95,11 @@ def _piece_letters(name: str, said: str, left: float, top: float, wide: float) -
     A piece too narrow for its name lying is named upright.
     """
     middle, room = left + wide / 2, wide - 2 * _AIR_MM
-    layouts = ((f"{name}: {said}",), (name, said), (name,))
+    shown = said.partition(" (")[0]  # what it is rounded by stands in the table too
+    layouts = ((f"{name}: {said}",), (name, said), (name, shown), (name,))
     sizes = [_size(lines, room) for lines in layouts]
     best = 0 if sizes[0] >= sizes[1] else 1
-    best = best if sizes[best] >= _LEAST_MM else 2
+    best = next((one for one in (best, 2) if sizes[one] >= _LEAST_MM), 3)
     if sizes[best] >= _LEAST_MM:
         yield from _lines(layouts[best], middle, top, sizes[best])
     elif wide >= _LEAST_MM and letters_wide_mm(name, _LEAST_MM, bold=True) <= _TALL_MM - 0.6:

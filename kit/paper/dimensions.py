@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
-from kit.ink.lengths import Units, plan_length, rounding
+from kit.ink.lengths import Units, run_length, told_rounding
 from kit.paper.label_places import ABOVE, BELOW
 from kit.paper.letters import letters_wide_mm
 from kit.paper.marks import LINE, THIN, Disc, Letters, Mark, Pen, Stroke
@@ -74,8 +74,8 @@ class Tick:
 
 def figure_of(mm: float, units: Units) -> tuple[str, str]:
     """Return a place along a run as it is set out, and its rounding in brackets."""
-    off = rounding(mm, units)
-    return plan_length(mm, units), f"({off})" if off else ""
+    off = told_rounding(mm, units)
+    return run_length(mm, units), f"({off})" if off else ""
 
 
 def labels_tall_mm(ticks: Sequence[Tick]) -> float:

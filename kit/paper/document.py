@@ -44,10 +44,13 @@ class Words:
         What it says.
     strong : bool
         Whether it is set in the bold face.
+    leads : bool
+        Whether it leads in what follows and must not stand last on a page.
     """
 
     text: str
     strong: bool = False
+    leads: bool = False
 
 
 @dataclass(frozen=True)

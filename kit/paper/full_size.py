@@ -209,7 +209,7 @@ def join_marks(piece: StripPiece, top_mm: float, tall_mm: float, units: Units) -
     yield Area(box(right, top_mm, TAB_MM, tall_mm), 0.93, Pen(0.13, 0.5))
     joined = f"{piece.number}|{piece.number + 1}"
     place = f"{plan_length(piece.to_mm, units)} {units}"
-    said = (f"join {piece.strip} {joined} here:", f"left end of {piece.number + 1}", f"on {place}")
+    said = (f"join {piece.strip}: {joined} here,", f"left end of {piece.number + 1}", f"on {place}")
     for number, text in enumerate(said):
         size = min(3.0, 3.0 * (tall_mm - 2.0) / letters_wide_mm(text, 3.0))
         yield Letters((right + 3.9 + 3.6 * number, low - 1.0), text, size, angle_deg=90.0)

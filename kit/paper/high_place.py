@@ -8,7 +8,7 @@ import numpy as np
 
 from kit.answer import Answer
 from kit.ink.lengths import plan_length, rounding
-from kit.paper.work_order import Stand, nearest
+from kit.paper.work_order import nearest
 
 
 @dataclass(frozen=True)
@@ -45,18 +45,38 @@ def high_place(answer: Answer) -> HighPlace:
         From `kit.solve`.
     """
     high, near = answer.high_point, nearest(answer)
-    run = _run_of(answer, near)
-    along, out = answer.layout.frames[run].to_own(high.x_mm, high.y_mm)
-    named = run if len(answer.layout.frames) > 1 else ""
-    return HighPlace(named, float(along), float(out), near.name, near.away_mm)
+    run, along, out = _own_place(answer, high.x_mm, high.y_mm)
+    return HighPlace(run, along, out, near.name, near.away_mm)
 
 
-def _run_of(answer: Answer, near: Stand) -> str:
-    """Return the run of the row that the high point lies under; else that of a near support."""
-    high, under = answer.high_point, answer.under
-    apart = np.hypot(under["x_mm"] - high.x_mm, under["y_mm"] - high.y_mm)
-    along = str(under["bearer"].iloc[int(np.argmin(apart))])
-    return next((row.run for row in answer.layout.rows if row.name == along), near.run)
+def _own_place(answer: Answer, x_mm: float, y_mm: float) -> tuple[str, float, float]:
+    """Return a place of the room in the frame of the run whose row is nearest to it.
+
+    Its run's name, empty where there is only one, how far along and how far out it is [mm].
+    """
+    under, frames = answer.under, answer.layout.frames
+    apart = np.hypot(under["x_mm"] - x_mm, under["y_mm"] - y_mm)
+    near = str(under["bearer"].iloc[int(np.argmin(apart))])
+    run = next((row.run for row in answer.layout.rows if row.name == near), next(iter(frames)))
+    along, out = frames[run].to_own(x_mm, y_mm)
+    return run if len(frames) > 1 else "", float(along), float(out)
+
+
+def where_words(answer: Answer, x_mm: float, y_mm: float) -> str:
+    """Return where a place of the room is, as a tape along the nearest run finds it.
+
+    Parameters
+    ----------
+    answer : Answer
+        From `kit.solve`.
+    x_mm, y_mm : float
+        In the room's axes [mm].
+    """
+    run, along, out = _own_place(answer, x_mm, y_mm)
+    units = answer.job.units
+    from_left, from_backs = plan_length(along, units), plan_length(out, units)
+    of = f"run {run}'s" if run else "the run's"
+    return f"{from_left} {units} from {of} left end, {from_backs} {units} out from the backs"
 
 
 def place_words(answer: Answer, place: HighPlace) -> str:

@@ -12,6 +12,7 @@ from kit.ink.lengths import length_with_unit, plan_length, small
 from kit.ink.words import on_bearers
 from kit.job.ways import way_of
 from kit.paper.document import Heading, Part, Signatures
+from kit.paper.high_place import where_words
 
 #: Checks that name supports which carry nothing as they stand.
 _IDLE = ("bearer lifting off a stack", "stack idle under a stiff unit")
@@ -72,6 +73,7 @@ def hold_points(answer: Answer) -> tuple[HoldPoint, ...]:
     return (
         *_readings(answer),
         *_floor_unread(answer),
+        *_referred(answer),
         _datum(answer),
         _services(answer),
         *_poured(answer),
@@ -81,22 +83,21 @@ def hold_points(answer: Answer) -> tuple[HoldPoint, ...]:
             "before anything is put into them",
             "every unit is fixed to the wall at its top and to its neighbours.",
         ),
-        *_referred(answer),
     )
 
 
 def _readings(answer: Answer) -> Iterator[HoldPoint]:
     """Yield what has to be read again before anything rests on it."""
-    units, high, found = answer.job.units, answer.high_point, []
+    high, found = answer.high_point, []
     suspects = len(answer.heights.suspects)
     if suspects:
         count = "the reading" if suspects == 1 else f"the {suspects} readings"
         found.append(f"{count} in doubt (see cautions) held again, or left out and solved anew")
     if high.next_reading is not None:
-        x, y = (plan_length(value, units) for value in high.next_reading)
+        where = where_words(answer, *high.next_reading)
         found.append(
-            f"the high point is only {high.certainty:.0%} certain: the floor is read at x = {x},"
-            f" y = {y} {units} (room's axes) and is nowhere found higher"
+            f"the high point is only {high.certainty:.0%} certain: the floor is read"
+            f" {where}, and is nowhere found higher"
         )
     if found:
         yield HoldPoint("Readings settled", "before the datum is agreed", f"{'; '.join(found)}.")
@@ -207,6 +208,6 @@ def _referred(answer: Answer) -> Iterator[HoldPoint]:
         what = "1 check fails or refers" if count == 1 else f"{count} checks fail or refer"
         yield HoldPoint(
             "Open checks decided",
-            "before the units are loaded",
-            f"{what}, each is decided (see Checks).",
+            "before the datum is agreed",
+            f"{what}; for each somebody who may has decided what is done (see Checks).",
         )

@@ -2,17 +2,12 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Iterator
 
 from kit.answer import Answer
-from kit.ink.base_tables import plinth_table
 from kit.ink.inch_words import in_units
-from kit.ink.lengths import nominal
-from kit.ink.table import records
-from kit.ink.words import on_packers
 from kit.job import Refusal
-from kit.paper.document import Break, Document, Figure, Heading, Part, Points, Signatures, Words
+from kit.paper.document import Break, Document, Figure, Heading, Part, Points, Signatures
 from kit.paper.elevation import elevation_drawings
 from kit.paper.hold_points import hold_parts
 from kit.paper.job_sheet_cuts import cut_parts
@@ -21,6 +16,7 @@ from kit.paper.job_sheet_places import setting_out_parts
 from kit.paper.job_sheet_screws import screw_parts
 from kit.paper.job_sheet_stacks import stack_parts
 from kit.paper.job_sheet_survey import survey_parts
+from kit.paper.job_sheet_things import plinth_parts, take_along_parts
 from kit.paper.not_checked import check_parts
 from kit.paper.plan import plan_drawings
 
@@ -67,8 +63,8 @@ def _parts(answer: Answer, room_mm: tuple[float, float]) -> Iterator[Part]:
     yield from stack_parts(answer)
     yield from screw_parts(answer)
     yield from cut_parts(answer, room_mm)
-    yield from _plinth(answer)
-    yield from _to_take_along(answer)
+    yield from plinth_parts(answer)
+    yield from take_along_parts(answer)
     yield from check_parts(answer)
     yield from survey_parts(answer)
     yield Heading("Signed when the work is done")
@@ -92,31 +88,3 @@ def _drawings(answer: Answer, room_mm: tuple[float, float]) -> Iterator[Part]:
     except Refusal:
         drawn = elevation_drawings(answer, room_mm)
     yield from (Figure(drawing) for _, drawing in drawn)
-
-
-def _plinth(answer: Answer) -> Iterator[Part]:
-    table = plinth_table(answer)
-    if not table.rows:
-        return
-    yield Heading("Plinth")
-    units = answer.job.units
-    said = "; ".join(
-        f"run {run}: {low} to {high} {units} high, from a board of {board} {units}"
-        for run, low, high, board, _ in table.rows
-    )
-    yield Words(f"{said}. {table.note}")
-
-
-def _to_take_along(answer: Answer) -> Iterator[Part]:
-    """Yield what has to be in the van; prices are on the merchant's paper."""
-    sizes: dict[str, list[str]] = {}
-    for one in records(answer.take_off):
-        size, count = float(one["size_mm"]), int(one["count"])
-        of = f"{count} of {nominal(size)} mm" if math.isfinite(size) else f"{count}"
-        sizes.setdefault(str(one["item"]), []).append(of)
-    if not sizes:
-        return
-    yield Heading("What to take along")
-    yield Points(tuple(f"{item}: {', '.join(of)}" for item, of in sizes.items()), "☐")
-    spare = " Take some spare packers along." if on_packers(answer) else ""
-    yield Words(f"For the floor as read, sizes as sold.{spare}")

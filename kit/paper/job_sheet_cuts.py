@@ -7,12 +7,12 @@ from collections.abc import Iterator
 from typing import Any
 
 from kit.answer import Answer
-from kit.ink.lengths import length, length_with_unit, plan_length
+from kit.ink.lengths import run_length
 from kit.ink.table import Head, Table, records
 from kit.ink.words import on_bearers
 from kit.paper.cut_bars import Bar, bars_drawings
 from kit.paper.document import Figure, Grid, Heading, Part, Words
-from kit.paper.job_sheet_places import off_note, with_off
+from kit.paper.job_sheet_places import off_note, set_out
 
 _LETTERS_MM = 3.5
 
@@ -31,7 +31,7 @@ def cut_parts(answer: Answer, room_mm: tuple[float, float]) -> Iterator[Part]:
     if not bars:
         return
     yield Heading("Cutting the bearers" if on_bearers(answer.ground) else "Cutting the frame")
-    yield Words(_joints(answer))
+    yield Words(_joints(answer), leads=True)
     drawn = [_drawn_bar(answer, number, pieces) for number, pieces in bars.items()]
     for drawing in bars_drawings(drawn, room_mm):
         yield Figure(drawing, "Grey: left over. Lines beyond the edge: saw cuts.")
@@ -72,18 +72,18 @@ def _name(answer: Answer, piece: dict[str, Any]) -> str:
 def _drawn_bar(answer: Answer, number: int, pieces: list[dict[str, Any]]) -> Bar:
     units, stock = answer.job.units, float(pieces[0]["stock_mm"])
     return Bar(
-        f"Length {number}, {length_with_unit(stock, units)}",
+        f"Length {number}, {run_length(stock, units)} {units}",
         stock,
         _kerf_mm(answer),
         tuple(
             (
                 _name(answer, one),
-                length(float(one["length_mm"]), units),
+                set_out(answer, float(one["length_mm"])),
                 float(one["length_mm"]),
             )
             for one in pieces
         ),
-        f"left over {length_with_unit(_left_over(answer, pieces), units)}",
+        f"left over {run_length(_left_over(answer, pieces), units)} {units}",
     )
 
 
@@ -93,11 +93,10 @@ def _joints(answer: Answer) -> str:
     joints = ", ".join(f"{name} over {support}" for name, support in answer.cuts.joints)
     said = f"Joints: {joints}." if joints else "No joints."
     marked = "bearer/number" if bearers else "member/number, rungs R"
-    cut = length_with_unit(_kerf_mm(answer), units)
-    left = length_with_unit(answer.cuts.waste_mm, units)
+    cut, left = (run_length(mm, units) for mm in (_kerf_mm(answer), answer.cuts.waste_mm))
     return (
-        f"{said} Pieces are marked {marked} from the left. A saw cut takes {cut}; left over in all"
-        f" {left}, saw cuts included."
+        f"{said} Pieces are marked {marked} from the left. A saw cut takes {cut} {units}; left over"
+        f" in all {left} {units}, saw cuts included."
     )
 
 
@@ -125,9 +124,9 @@ def _piece_lines(answer: Answer, pieces: list[dict[str, Any]]) -> Iterator[tuple
     units = answer.job.units
     alike: dict[tuple[str, ...], list[str]] = {}
     for one in pieces:
-        stock, lies = plan_length(float(one["stock_mm"]), units), ("from_x_mm", "to_x_mm")
-        cut = with_off(answer, float(one["length_mm"]))
-        line = (stock, cut, *(with_off(answer, float(one[end])) for end in lies))
+        stock, lies = run_length(float(one["stock_mm"]), units), ("from_x_mm", "to_x_mm")
+        cut = set_out(answer, float(one["length_mm"]))
+        line = (stock, cut, *(set_out(answer, float(one[end])) for end in lies))
         alike.setdefault(line, []).append(_name(answer, one))
     for (stock, cut, *lies_at), names in alike.items():
         yield stock, ", ".join(names), cut, *lies_at

@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from kit.answer import Answer
 from kit.ink.escape import cut_text
 from kit.ink.inch_words import in_units
-from kit.ink.lengths import length, length_with_unit, plan_length, rounding, small
+from kit.ink.lengths import length, length_with_unit, plan_length, small, told_rounding
 from kit.ink.words import (
     certainty_words,
     datum_sentence,
@@ -123,7 +123,7 @@ def _zero(answer: Answer) -> str:
     """Return what heights are counted from."""
     floor = answer.job.floor
     if floor.benchmark is None:
-        return "above the highest point read"
+        return "above the highest reading"
     if floor.benchmark_mm:
         at = length_with_unit(floor.benchmark_mm, answer.job.units)
         return f"where {floor.benchmark!r} counts as {at}"
@@ -132,8 +132,8 @@ def _zero(answer: Answer) -> str:
 
 def _with_rounding(mm: float, answer: Answer) -> str:
     """Return by how much an inch figure is off as it is shown; empty in millimetres."""
-    off = rounding(mm, answer.job.units)
-    return f"as shown {off} in off" if off else ""
+    off = told_rounding(mm, answer.job.units)
+    return f"{off} in off" if off else ""
 
 
 def _range(low_mm: float, high_mm: float, answer: Answer) -> str:

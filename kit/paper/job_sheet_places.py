@@ -8,7 +8,7 @@ from itertools import zip_longest
 from kit.answer import Answer
 from kit.base.pour_zones import Zone, pour_zones
 from kit.base.runs import Row
-from kit.ink.lengths import length, rounding
+from kit.ink.lengths import length, run_length, told_rounding
 from kit.ink.table import Head, Table, records
 from kit.paper.document import Grid, Heading, Part, Words
 
@@ -21,7 +21,7 @@ _SAME_MM = 0.05
 #: the run: more would not fit a page.
 _FOLDED_FROM, _FOLDED_ROWS = 8, 3
 
-_OUT = "Along the run from the left end of its units, looking at its wall, without lifting the tape"
+_HOW = "Looking at the wall: along from the left end of the units, out from their backs; one tape."
 
 
 def setting_out_parts(answer: Answer) -> Iterator[Part]:
@@ -33,7 +33,7 @@ def setting_out_parts(answer: Answer) -> Iterator[Part]:
         From `kit.solve`.
     """
     yield Heading("Setting out")
-    yield Words(f"{_OUT}; out from the plane that the units' backs touch.")
+    yield Words(_HOW, leads=True)
     compound = answer.base.compound
     if answer.base.method == "compound" and compound is not None:
         # Nothing stands at its places before the pour: they are in the table of depths.
@@ -41,12 +41,12 @@ def setting_out_parts(answer: Answer) -> Iterator[Part]:
         return
     for run in answer.job.runs:
         rows = [row for row in answer.layout.rows if row.run == run.name]
-        yield Words(_out_words(answer, run.name, rows), strong=True)
+        yield Grid(_lines_table(answer, run.name, rows), _LETTERS_MM)
         yield Grid(_running_table(answer, run.name, rows), _LETTERS_MM)
 
 
 def with_off(answer: Answer, mm: float) -> str:
-    """Return a length as it is set out, in inches with what it is off in brackets.
+    """Return a height or a depth, in inches with what it is off in brackets.
 
     Parameters
     ----------
@@ -55,9 +55,25 @@ def with_off(answer: Answer, mm: float) -> str:
     mm : float
         The true length [mm].
     """
-    units = answer.job.units
-    off = rounding(mm, units)
-    return f"{length(mm, units)} ({off})" if off else length(mm, units)
+    return _beside(answer, length(mm, answer.job.units), mm)
+
+
+def set_out(answer: Answer, mm: float) -> str:
+    """Return a place or a cut as a tape is read, in inches with what it is off in brackets.
+
+    Parameters
+    ----------
+    answer : Answer
+        Whose job says the units.
+    mm : float
+        The true length [mm].
+    """
+    return _beside(answer, run_length(mm, answer.job.units), mm)
+
+
+def _beside(answer: Answer, shown: str, mm: float) -> str:
+    off = told_rounding(mm, answer.job.units)
+    return f"{shown} ({off})" if off else shown
 
 
 def off_note(answer: Answer) -> str:
@@ -71,25 +87,30 @@ def _titled(answer: Answer, run: str, what: str) -> str:
     return f"Run {run}: {what}" if len(answer.job.runs) > 1 else what[:1].upper() + what[1:]
 
 
-def _out_words(answer: Answer, run: str, rows: Sequence[Row]) -> str:
+def _lines_table(answer: Answer, run: str, rows: Sequence[Row]) -> Table:
     """Return where each row's lines are struck."""
-    half = _wide_mm(answer) / 2
-    struck = "; ".join(
-        f"{row.name} {with_off(answer, row.y_mm - half)} to {with_off(answer, row.y_mm + half)},"
-        f" middle {with_off(answer, row.y_mm)}"
+    units, half = answer.job.units, wide_mm(answer) / 2
+    edges = (Head("from", units), Head("middle", units), Head("to", units))
+    lines = tuple(
+        (row.name, *(set_out(answer, mm) for mm in (row.y_mm - half, row.y_mm, row.y_mm + half)))
         for row in rows
     )
-    what = _titled(answer, run, "lines to strike, out from the backs")
-    edges = f"Edges of {_edges_of(answer)}.{off_note(answer)}"
-    return f"{what} [{answer.job.units}]: {struck}. {edges}"
+    title = f"lines to strike, out from the backs: edges and middle of {_edges_of(answer)}"
+    return Table(_titled(answer, run, title), (Head("row"), *edges), lines)
 
 
 def _timber(answer: Answer) -> bool:
     return len(answer.cuts.cuts) > 0
 
 
-def _wide_mm(answer: Answer) -> float:
-    """Return how wide what stands along a row is across it [mm]."""
+def wide_mm(answer: Answer) -> float:
+    """Return how wide what stands along a row is across it [mm].
+
+    Parameters
+    ----------
+    answer : Answer
+        Of any base that is not poured.
+    """
     layout = answer.layout
     return layout.bearer_width_mm if _timber(answer) else layout.packer_size_mm[1]
 
@@ -113,7 +134,7 @@ def _running_table(answer: Answer, run: str, rows: Sequence[Row]) -> Table:
             there[row.name] = f"{there[row.name]}, {said}" if row.name in there else said
     heads = (Head("along", answer.job.units), *(Head(row.name) for row in rows))
     lines = [
-        (with_off(answer, place), *(at[place].get(row.name, "") for row in rows))
+        (set_out(answer, place), *(at[place].get(row.name, "") for row in rows))
         for place in sorted(at)
     ]
     ends = "; end: the timber's end" if _timber(answer) else ""
@@ -145,7 +166,7 @@ def _zones_table(answer: Answer, zones: Sequence[Zone]) -> Table:
     units = answer.job.units
     edges = (Head("left edge", units), Head("right edge", units), Head("front edge", units))
     lines = tuple(
-        (zone.name, *(with_off(answer, mm) for mm in (zone.left_mm, zone.right_mm, zone.front_mm)))
+        (zone.name, *(set_out(answer, mm) for mm in (zone.left_mm, zone.right_mm, zone.front_mm)))
         for zone in zones
     )
     note = (

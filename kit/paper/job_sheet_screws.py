@@ -22,7 +22,11 @@ Steps = dict[str, list[dict[str, Any]]]
 
 _LETTERS_MM = 3.2
 
-_STEPS = {"base": "packer to floor", "pack": "packer to packer", "bearer": "bearer to stack"}
+_STEPS = {
+    "base": "lowest packer to the floor",
+    "pack": "packer to those below it",
+    "bearer": "bearer to its stack",
+}
 
 
 def screw_parts(answer: Answer) -> Iterator[Part]:
@@ -36,7 +40,7 @@ def screw_parts(answer: Answer) -> Iterator[Part]:
     if not len(answer.screws):
         return
     yield Heading("Screws")
-    yield Words(_rules(answer))
+    yield Words(_rules(answer), leads=True)
     of_support = _of_supports(answer)
     screwed = _screwed_table(answer, of_support)
     if screwed.rows:
@@ -56,7 +60,13 @@ def _rules(answer: Answer) -> str:
     if floor.board_mm is not None:
         inside = "inside: from the point to the underside of the board"
         board = f" Board {nominal(floor.board_mm)} mm; {inside}."
-    said = f"Lengths in mm as printed, from the floor up.{drawn}{board} One stop on the drill too."
+    steps = "; ".join(
+        f"{step}: {what}" for step, what in _STEPS.items() if step in set(answer.screws["step"])
+    )
+    said = (
+        f"Lengths in mm as printed, from the floor up ({steps}).{drawn}{board} Set the drill's"
+        " stop to the same depth."
+    )
     return in_units(said, answer.job.units)
 
 

@@ -12,7 +12,7 @@ from kit.ink.table import Head, Table, records
 from kit.ink.words import on_packers
 from kit.job.ways import way_of
 from kit.paper.document import Grid, Heading, Part, Words
-from kit.paper.job_sheet_places import off_note, with_off
+from kit.paper.job_sheet_places import off_note, set_out, with_off
 from kit.paper.work_order import ORDER_RULE, work_order
 
 _LETTERS_MM = 3.5
@@ -36,7 +36,7 @@ def stack_parts(answer: Answer) -> Iterator[Part]:
     supports = way_of(answer.base).supports
     yield Heading(f"{supports[:1].upper()}{supports[1:]}, one by one")
     runs = " Run by run, each from its own support nearest the high point."
-    yield Words(ORDER_RULE + runs * (len(answer.job.runs) > 1))
+    yield Words(ORDER_RULE + runs * (len(answer.job.runs) > 1), leads=True)
     if answer.base.method == "feet":
         yield Grid(_feet_table(answer), _LETTERS_MM)
     elif answer.base.method == "ladder":
@@ -83,7 +83,7 @@ def _stack_table(answer: Answer) -> Table:
     for one in _in_order(answer):
         name = str(one["support"])
         pile, height, error = of[name]
-        place, off = length(one["own_x_mm"], units), signed_small(error, units)
+        place, off = set_out(answer, one["own_x_mm"]), signed_small(error, units)
         rows.append((_TICK, name, place, with_off(answer, height), pile, off, _LINE))
     return Table("Stacks", heads, tuple(rows), f"{_measured(answer)}{off_note(answer)}".strip())
 
@@ -120,7 +120,7 @@ def _feet_table(answer: Answer) -> Table:
             (
                 _TICK,
                 str(one["support"]),
-                length(one["own_x_mm"], units),
+                set_out(answer, one["own_x_mm"]),
                 str(foot["kind"]),
                 with_off(answer, foot["set_mm"]),
                 length(foot["up_left_mm"], units),
@@ -148,7 +148,7 @@ def _ladder_parts(answer: Answer) -> Iterator[Part]:
         (
             _TICK,
             str(one["support"]),
-            length(one["own_x_mm"], units),
+            set_out(answer, one["own_x_mm"]),
             with_off(answer, one["target_mm"]),
             with_off(answer, board_mm - one["target_mm"]),
             _LINE,
@@ -200,8 +200,8 @@ def _compound_parts(answer: Answer) -> Iterator[Part]:
         (
             _TICK,
             str(one["support"]),
-            length(one["own_x_mm"], units),
-            length(one["own_y_mm"], units),
+            set_out(answer, one["own_x_mm"]),
+            set_out(answer, one["own_y_mm"]),
             with_off(answer, one["target_mm"]),
             _LINE,
         )

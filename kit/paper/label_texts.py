@@ -10,7 +10,7 @@ from typing import Any
 
 from kit.answer import Answer
 from kit.ink.base_tables import stack_lines
-from kit.ink.lengths import Units, length, nominal, rounding
+from kit.ink.lengths import Units, length, nominal, run_length, told_rounding
 from kit.ink.table import records
 from kit.ink.words import on_packers
 
@@ -43,7 +43,7 @@ class Label:
 
 
 def label_texts(answer: Answer) -> tuple[Label, ...]:
-    """Return every label of a base, in the order of the work.
+    """Return every label of a base, row by row.
 
     Parameters
     ----------
@@ -53,7 +53,7 @@ def label_texts(answer: Answer) -> tuple[Label, ...]:
     Returns
     -------
     tuple of Label
-        Row by row, from left to right.
+        From the wall into the room, each row from left to right.
     """
     if on_packers(answer):
         return tuple(_stacks(answer))
@@ -128,11 +128,15 @@ def _zones(answer: Answer) -> Iterator[Label]:
 
 
 def _place(support: Mapping[str, Any], units: Units) -> str:
-    return f"at {_exact(float(support['own_x_mm']), units)}"
+    mm = float(support["own_x_mm"])
+    return f"at {run_length(mm, units)} {units}{_beside(mm, units)}"
 
 
 def _exact(mm: float, units: Units) -> str:
     """Return a length with its unit, in inches with what it is rounded by."""
-    off = rounding(mm, units)
-    beside = f" ({off})" if off.strip("+-0.") else ""
-    return f"{length(mm, units)} {units}{beside}"
+    return f"{length(mm, units)} {units}{_beside(mm, units)}"
+
+
+def _beside(mm: float, units: Units) -> str:
+    off = told_rounding(mm, units)
+    return f" ({off})" if off else ""

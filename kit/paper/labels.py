@@ -72,8 +72,9 @@ def _how(answer: Answer, found: tuple[Label, ...]) -> Iterator[str]:
         yield f"{len(found)} labels, one for each zone of the pour: its depths, volume and bags."
         return
     yield (
-        f"{len(found)} labels for {supports}, in the order of the work: row by row from the wall"
-        " into the room, each from left to right. Places are of middles, from the run's left end."
+        f"{len(found)} labels for {supports}, row by row from the wall into the room, each from"
+        " left to right (the job sheet has the order of the work). Places are of middles, from the"
+        " run's left end."
     )
     if found[0].pile_mm:
         yield (

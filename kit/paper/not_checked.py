@@ -54,8 +54,8 @@ def decisions_table(answer: Answer) -> Table:
     chosen = answer.checks[answer.checks["verdict"].isin(("fail", "refer"))]
     alike: dict[tuple[str, str, str], list[str]] = defaultdict(list)
     for verdict, check, subject, value, limit, unit, why in checks_shown(chosen, units).rows:
-        said = f"{subject} {_figure(value, limit, unit)}"
-        alike[verdict, check, in_units(why, units)].append(said)
+        said = f"{in_units(subject, units)}, {_figure(value, limit, unit)}"
+        alike[verdict, check, why].append(said)
     heads = (Head("verdict"), Head("check", wide=True), Head("why", wide=True))
     rows = tuple(
         (verdict, f"{check}: {'; '.join(of)}", why) for (verdict, check, why), of in alike.items()
@@ -86,7 +86,7 @@ def not_checked_table(answer: Answer) -> Table:
     alike: dict[tuple[str, str], list[str]] = defaultdict(list)
     for _, check, subject, value, _, unit, why in checks_shown(chosen, units).rows:
         figure = "" if value == NOTHING else f" ({_with_unit(value, unit)})"
-        alike[check, in_units(why, units)].append(f"{subject}{figure}")
+        alike[check, why].append(f"{in_units(subject, units)}{figure}")
     heads = (Head("not checked", wide=True), Head("of", wide=True), Head("why", wide=True))
     rows = tuple((check, "; ".join(of), why) for (check, why), of in alike.items())
     return Table("Not checked", heads, rows)

@@ -25,6 +25,9 @@ _ROW_PAD = 0.22
 #: room for it between its pads and half of them.
 _TICK = 1.35
 
+#: A table that is no taller than this share of a page is not torn.
+_WHOLE = 0.4
+
 
 @dataclass(frozen=True)
 class _Row:
@@ -151,7 +154,17 @@ def _body(table: Table, setter: _Setter, page_mm: float) -> list[Slab]:
         for row in _rows(table, setter)
         for slab in _row_slabs(row, setter, list(again), page_mm)
     ]
-    return [*head, *body]
+    return [*head, *_together(body, page_mm)]
+
+
+def _together(body: list[Slab], page_mm: float) -> list[Slab]:
+    """Return rows that stay on one page: all of a short table, two at either end of a long one."""
+    last = len(body) - 1
+    short = sum(slab.tall_mm for slab in body) <= _WHOLE * page_mm
+    return [
+        replace(slab, keep=place < last and (short or place in {0, last - 1}))
+        for place, slab in enumerate(body)
+    ]
 
 
 def _with_note(body: list[Slab], note: list[Slab]) -> list[Slab]:

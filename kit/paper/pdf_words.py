@@ -29,7 +29,7 @@ _INDENT_MM = 6.5
 _TICK_MM = 4.0
 
 #: Room above a line to sign on [mm].
-_SIGN_MM = 9.0
+_SIGN_MM = 8.2
 
 #: What is filled in when somebody signs, and the share of the width for each.
 _BLANKS = (("name", 0.38), ("date", 0.20), ("signature", 0.42))
@@ -120,7 +120,8 @@ def heading_slabs(part: Heading, column: Column) -> list[Slab]:
 
 def words_slabs(part: Words, column: Column) -> list[Slab]:
     """Return a paragraph."""
-    return text_slabs(part.text, column, WORDS_MM, 1.8, bold=part.strong)
+    slabs = text_slabs(part.text, column, WORDS_MM, 1.8, bold=part.strong)
+    return [*slabs[:-2], *kept(slabs[-2:])] if part.leads else slabs
 
 
 def _signed(slab: Slab, sign: Callable[[Press, float], None]) -> Slab:
@@ -175,6 +176,6 @@ def signature_slabs(part: Signatures, column: Column) -> list[Slab]:
     """Return for each line what is signed, and room for name, date and signature below it."""
     slabs: list[Slab] = []
     for text in part.lines:
-        lines = text_slabs(text, column, WORDS_MM, 4.0)
+        lines = text_slabs(text, column, WORDS_MM, 3.0)
         slabs += [*lines[:-2], *kept(lines[-2:]), _blanks(column)]
     return slabs

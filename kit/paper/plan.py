@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from kit.answer import Answer
 from kit.base.runs import Row
-from kit.ink.lengths import length
+from kit.ink.lengths import run_length
 from kit.job import refuse
 from kit.paper.key_plan import key_plan
 from kit.paper.marks import Drawing
@@ -120,7 +120,7 @@ def _lines(answer: Answer, run: str) -> list[Line]:
         front = max(zone.front_mm for zone in zones)
         units = answer.job.units
         fronts = sorted({zone.front_mm for zone in zones})
-        out = " and ".join(length(mm, units) for mm in fronts)
+        out = " and ".join(run_length(mm, units) for mm in fronts)
         words = f"Pour: from the plane of the units' backs {out} {units} out"
         found.append(Line(words, zone_places(zones), front, above=False))
     return found

@@ -2,10 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping, Sequence
+from itertools import zip_longest
+from typing import Any
+
 from kit.base.plinth_profile import PlinthBoard, PlinthProfile
 from kit.ink.inch_words import in_units
-from kit.ink.lengths import NOTHING, Units, length, nominal, rounding, small
+from kit.ink.lengths import NOTHING, Units, length, nominal, rounding, run_length, small
 from kit.ink.table import Head, Table, records
+
+#: A table of so many places is set in two halves side by side; so many rows find room on a page.
+_FOLDED_FROM, _ROWS = 14, 22
 
 #: What is done to a board, in words.
 MANNERS = {"straight": "straight", "scribe": "scribe", "open": "open: not surveyed"}
@@ -49,11 +56,12 @@ def _board_row(board: PlinthBoard, units: Units) -> tuple[str, ...]:
     piece = board.piece
     return (
         board.name,
-        length(piece.from_mm, units),
-        length(piece.to_mm, units),
-        *_cut(piece.length_mm, units),
-        length(piece.stock_mm, units),
-        length(board.board_mm, units),
+        run_length(piece.from_mm, units),
+        run_length(piece.to_mm, units),
+        run_length(piece.length_mm, units),
+        *_off(piece.length_mm, units),
+        run_length(piece.stock_mm, units),
+        run_length(board.board_mm, units),
         length(board.least_mm, units),
         *_cut(board.greatest_mm, units),
         MANNERS[board.manner],
@@ -63,8 +71,8 @@ def _board_row(board: PlinthBoard, units: Units) -> tuple[str, ...]:
     )
 
 
-def height_grid(profile: PlinthProfile, units: Units) -> Table:
-    """Return the plinth's height and cut at every place of the table.
+def height_grids(profile: PlinthProfile, units: Units) -> tuple[Table, ...]:
+    """Return the plinth's height and cut at every place: tables that each find room on a page.
 
     Parameters
     ----------
@@ -73,30 +81,53 @@ def height_grid(profile: PlinthProfile, units: Units) -> Table:
     units : {"mm", "in"}
         Of the job.
     """
+    rows = [(str(one["run"]), _height_row(one, units)) for one in records(profile.table)]
+    parts = []
+    for run in profile.runs:
+        of_run = [row for name, row in rows if name == run]
+        each = _ROWS if units == "in" else 2 * _ROWS  # inches have no room for two halves
+        parts += [(run, of_run[at : at + each]) for at in range(0, len(of_run), each)]
+    of = " of run {}" if len(profile.runs) > 1 else ""
+    return tuple(
+        _height_grid(f"Heights and cuts along the plinth{of.format(run)}", part, profile, units)
+        for run, part in parts
+    )
+
+
+def _height_row(one: Mapping[str, Any], units: Units) -> tuple[str, ...]:
+    return (
+        str(one["board"]),
+        run_length(one["along_mm"], units),
+        *_off(one["along_mm"], units),
+        *_cut(one["height_mm"], units),
+        *_cut(one["cut_mm"], units),
+        small(one["floor_sd_mm"], units),
+        str(one["joint"]),
+    )
+
+
+def _height_grid(
+    title: str, rows: Sequence[tuple[str, ...]], profile: PlinthProfile, units: Units
+) -> Table:
+    """Return places of one run as a table, in two halves side by side where they are many."""
     heads = (
         Head("board"),
         *_cut_heads("along the run", units),
-        Head("floor's doubt, 1 sd", units),
         *_cut_heads("height", units),
         *_cut_heads("off the board", units),
+        Head("doubt, 1 sd", units),
         Head("joint"),
-    )
-    rows = tuple(
-        (
-            str(one["board"]),
-            *_cut(one["along_mm"], units),
-            small(one["floor_sd_mm"], units),
-            *_cut(one["height_mm"], units),
-            *_cut(one["cut_mm"], units),
-            str(one["joint"]),
-        )
-        for one in records(profile.table)
     )
     widths = sorted({b.board_mm for b in profile.boards if b.board_mm == b.board_mm})
     wide = " or ".join(f"{nominal(mm)} mm" for mm in widths)
     note = f"Off the board: of its full width, {wide}. " if wide else ""
-    note += f"{NOTHING}: not surveyed, or no board is wide enough."
-    return Table("Heights and cuts along the plinth", heads, rows, note)
+    note += f"Doubt: of the floor. {NOTHING}: not surveyed, or no board is wide enough."
+    if units == "in" or len(rows) < _FOLDED_FROM:
+        return Table(title, heads, tuple(rows), note)
+    half = -(-len(rows) // 2)
+    folded = zip_longest(rows[:half], rows[half:], fillvalue=("",) * len(heads))
+    beside = tuple((*left, *right) for left, right in folded)
+    return Table(title, heads * 2, beside, f"Down the left half, then the right. {note}")
 
 
 def _cut_heads(text: str, units: Units) -> tuple[Head, ...]:
@@ -105,4 +136,8 @@ def _cut_heads(text: str, units: Units) -> tuple[Head, ...]:
 
 def _cut(mm: float, units: Units) -> tuple[str, ...]:
     """Return a length that is sawn or set out by, and by how much it is rounded in inches."""
-    return (length(mm, units), *((rounding(mm, units),) if units == "in" else ()))
+    return (length(mm, units), *_off(mm, units))
+
+
+def _off(mm: float, units: Units) -> tuple[str, ...]:
+    return (rounding(mm, units),) if units == "in" else ()

@@ -14,9 +14,12 @@ from kit.paper.document import Break, Document, Figure, Grid, Heading, Part, Poi
 from kit.paper.full_size import CONTROL_TALL_MM, StripPiece, control_marks
 from kit.paper.marks import Drawing, Mark
 from kit.paper.plinth_curve import ScribeStrip
-from kit.paper.plinth_grids import board_grid, height_grid
+from kit.paper.plinth_grids import board_grid, height_grids
 from kit.paper.plinth_picture import PlinthPicture
 from kit.paper.plinth_words import cautions, how_to
+
+#: A table of more rows begins a page.
+_SHORT = 8
 
 #: Between the strips of a page, the arrows of the upper one in it [mm].
 _GAP_MM = 3.5
@@ -81,12 +84,20 @@ def plinth_sheet(answer: Answer, pitch_mm: float) -> tuple[Document, ...]:
         Points(tuple(how_to(answer, profile, scribed=bool(strips))), "☐"),
         Grid(board_grid(profile, answer.job.units), 3.5),
         *_pictures(answer, profile),
-        Grid(height_grid(profile, answer.job.units), 3.5),
+        *_heights(answer, profile),
         Heading("Cautions", 2),
         Points(tuple(cautions(answer, profile, _too_tall(answer, profile))), "⚠"),
         *_strip_pages(strips, answer.job.units),
     )
     return (Document(title, parts, foot, landscape=True),)
+
+
+def _heights(answer: Answer, profile: PlinthProfile) -> Iterator[Part]:
+    """Yield the tables of heights, each long one on a page of its own."""
+    for table in height_grids(profile, answer.job.units):
+        if len(table.rows) > _SHORT:
+            yield Break()
+        yield Grid(table, 3.5)
 
 
 def _sides(answer: Answer, run: str) -> tuple[float, ...]:
@@ -139,7 +150,7 @@ def _page(
     for strip, piece in on_it:
         marks += strip.marks(piece, top)
         top += strip.tall_mm + _GAP_MM
-    names = ", ".join(f"{piece.strip} {piece.number}" for _, piece in on_it)
+    names = ", ".join(f"{piece.strip}/{piece.number}" for _, piece in on_it)
     words = f"Pieces {names} of the scribe strips, at full size in both directions"
     yield Break()
     yield Figure(Drawing(*page.room_mm, tuple(marks), words), f"Pieces {names}. Grey: cut off.")

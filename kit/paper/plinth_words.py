@@ -6,11 +6,16 @@ import math
 from collections.abc import Iterator, Sequence
 
 from kit.answer import Answer
+from kit.base.cautions import DUST
+from kit.base.checks import CLOSED_MM
+from kit.base.plinth import plinth_y_mm
 from kit.base.plinth_profile import PlinthBoard, PlinthProfile
 from kit.ink.inch_words import in_units
+from kit.ink.lengths import length_with_unit
 from kit.ink.table import records
-from kit.ink.words import datum_sentence
+from kit.paper.beside import BESIDE
 from kit.paper.full_size import control_words
+from kit.paper.job_sheet_places import set_out, wide_mm
 
 
 def how_to(answer: Answer, profile: PlinthProfile, *, scribed: bool) -> Iterator[str]:
@@ -27,8 +32,10 @@ def how_to(answer: Answer, profile: PlinthProfile, *, scribed: bool) -> Iterator
     """
     units = answer.job.units
     yield (
-        f"{datum_sentence(answer.datum, units)} Everything is seen from the room: left is the"
-        " run's left end, up is up; a board's face looks at you."
+        f"The upper edge meets the base top, {length_with_unit(answer.datum.base_height_mm, units)}"
+        f" above the high point; the face stands {_faces(answer)} out from the units' backs."
+        " Everything is seen from the room: left is the run's left end, up is up; a board's face"
+        " looks at you."
     )
     yield "Cut each board to its length. Where two meet, both ends are cut square."
     if any(board.manner == "straight" for board in profile.boards):
@@ -56,10 +63,20 @@ def how_to(answer: Answer, profile: PlinthProfile, *, scribed: bool) -> Iterator
     yield "Leave the line standing, offer the board up, and ease it where it bears."
 
 
+def _faces(answer: Answer) -> str:
+    """Return how far out the face of each run's plinth stands."""
+    units, runs = answer.job.units, list(answer.layout.frames)
+    return ", ".join(
+        f"{set_out(answer, plinth_y_mm(answer.base, answer.layout, run))} {units}"
+        + f" (run {run})" * (len(runs) > 1)
+        for run in runs
+    )
+
+
 def cautions(
     answer: Answer, profile: PlinthProfile, too_tall: Sequence[PlinthBoard]
 ) -> Iterator[str]:
-    """Yield what is not known of the plinth, then the cautions of the job.
+    """Yield what is not known of the plinth, and what its boards run into.
 
     Parameters
     ----------
@@ -68,8 +85,27 @@ def cautions(
     too_tall : sequence of PlinthBoard
         Boards whose strip finds no room on a page.
     """
-    for line in (*_of_plinth(answer, profile, too_tall), *answer.cautions):
+    for line in (*_in_the_way(answer), *_of_plinth(answer, profile, too_tall), DUST, *BESIDE):
         yield in_units(line, answer.job.units)
+
+
+def _in_the_way(answer: Answer) -> Iterator[str]:
+    """Yield which rows stand where a plinth's board is to stand, or in front of it."""
+    plinth, half = answer.base.plinth, wide_mm(answer) / 2
+    for row in answer.layout.rows if plinth else ():
+        face = plinth_y_mm(answer.base, answer.layout, row.run)
+        back = face - (plinth.thickness_mm if plinth else 0.0)
+        if row.y_mm - half >= face - CLOSED_MM:
+            yield (
+                f"Row {row.name} stands in front of this plinth, under deeper units: their own"
+                " plinth and its returns are not on this sheet."
+            )
+        elif row.y_mm + half > back + CLOSED_MM:
+            yield (
+                f"Row {row.name} reaches {row.y_mm + half - back:.1f} mm into the board's"
+                f" thickness, which lies {back:.1f} to {face:.1f} mm out from the backs: set the"
+                " plinth back less, or rebate the board there, before it is cut."
+            )
 
 
 def _of_plinth(

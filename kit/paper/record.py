@@ -7,7 +7,7 @@ from pathlib import Path
 
 from kit.as_built import Checked, as_built_texts
 from kit.as_built.judged import OUTSIDE, WITHIN
-from kit.as_built.record import CHANGES
+from kit.as_built.record import CHANGES, RECORD, SUPPORTS, UNITS
 from kit.ink.as_built_tables import (
     bag_table,
     change_table,
@@ -44,8 +44,15 @@ from kit.paper.pdf import pdf_bytes
 from kit.paper.tops_drawing import tops_drawings
 from kit.results_files import refuse_readings, take_away, write_files
 
-#: Of the files of a check those that only some bases have.
-FILES = (CHANGES,)
+#: What each file is.
+RECORD_FILES = {
+    "record.pdf": "the record, to be signed",
+    "record.html": "the same as one page for a screen or a browser's print",
+    SUPPORTS: "each support as read, in figures",
+    UNITS: "each unit as it would stand, in figures",
+    CHANGES: "what to change, in figures",
+    RECORD: "all of it for another program",
+}
 
 #: Letters of what is worked by on the floor, and of what is read at a table [mm].
 _WORK_MM, _TABLE_MM = 3.5, 3.0
@@ -96,7 +103,7 @@ def write_record(checked: Checked, folder: str | Path) -> list[Path]:
     }
     refuse_readings(checked.answer.job, (out / name for name in contents))
     written = write_files(contents, out)
-    take_away(checked.answer.job, [out / name for name in FILES if name not in contents])
+    take_away(checked.answer.job, [out / name for name in RECORD_FILES if name not in contents])
     return written
 
 

@@ -8,7 +8,7 @@ from kit.answer import Answer
 from kit.base.layout import Layout
 from kit.base.pour_zones import Zone, pour_zones
 from kit.base.runs import PlacedUnit, Row
-from kit.ink.lengths import length, rounding
+from kit.ink.lengths import run_length, told_rounding
 from kit.ink.table import records
 from kit.job import Run
 from kit.job.ways import way_of
@@ -128,6 +128,6 @@ def row_words(answer: Answer, row: Row) -> str:
     way = way_of(answer.base)
     named = f"{way.along} {row.name}, {ROW_WORDS[row.label]}"
     plane = "the skirting's face" if skirting else "the wall"
-    out, off = length(row.y_mm, units), rounding(row.y_mm, units)
+    out, off = run_length(row.y_mm, units), told_rounding(row.y_mm, units)
     off = f" ({off})" if off else ""
     return f"{named[0].upper()}{named[1:]}: middle {out} {units}{off} out from {plane}"

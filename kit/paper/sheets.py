@@ -7,7 +7,10 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from kit.answer import Answer
+from kit.base.plinth_profile import PITCHES_MM
 from kit.buying import BuyingList, buying_list
+from kit.buying.listing import FLOORS, LEAST_BEYOND, LEAST_CERTAINTY
+from kit.job import Problem, Refusal
 from kit.paper.buying_sheet import buying_sheet
 from kit.paper.dxf import dxf_text
 from kit.paper.html_page import html_page
@@ -48,10 +51,30 @@ class Choices:
         Distance of the plinth's heights [mm].
     certainty : float
         On which share of the floors that fit the readings the buying list suffices, 0 to 1.
+
+    Raises
+    ------
+    Refusal
+        Where one cannot be kept whatever the base.
     """
 
     pitch_mm: float = 100.0
     certainty: float = 0.95
+
+    def __post_init__(self) -> None:
+        """Refuse at once what would be refused after all else has been worked out."""
+        most = 1 - 2 * LEAST_BEYOND / FLOORS
+        asked = (
+            ("pitch_mm", self.pitch_mm, PITCHES_MM, " mm"),
+            ("certainty", self.certainty, (LEAST_CERTAINTY, most), ""),
+        )
+        problems = [
+            Problem(key, f"{value:g}{unit}", f"{low:g} to {high:g}{unit}")
+            for key, value, (low, high), unit in asked
+            if not low <= value <= high
+        ]
+        if problems:
+            raise Refusal(*problems)
 
 
 def papers(

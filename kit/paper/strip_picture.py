@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from typing import Literal
 
 from kit.ink.escape import cut_text
-from kit.ink.lengths import Units, length, rounding
+from kit.ink.lengths import Units, run_length, told_rounding
 from kit.paper.full_size import SCALE_LETTERS_MM, StripPiece, join_marks, scale_marks
 from kit.paper.label_places import Box, Taken
 from kit.paper.letters import letters_wide_mm
@@ -129,7 +129,7 @@ def _said(
 
 def _texts(mark: RowMark, row: StripRow, joints: set[float], units: Units) -> tuple[str, str, str]:
     """Return name, figure and remark of a mark; a joint over a support is said at the support."""
-    figure, off = length(mark.at_mm, units), _rounding(mark.at_mm, units)
+    figure, off = run_length(mark.at_mm, units), told_rounding(mark.at_mm, units)
     if mark.kind == "support":
         joint = "joint" if any(abs(at - mark.at_mm) < 1e-6 for at in joints) else ""
         return mark.name, figure, " ".join(text for text in (off, joint) if text)
@@ -140,12 +140,6 @@ def _texts(mark: RowMark, row: StripRow, joints: set[float], units: Units) -> tu
     ):
         return "", "", ""
     return "", "", f"{_WORDS[mark.kind]} {figure}" + (f" ({off})" if off else "")
-
-
-def _rounding(mm: float, units: Units) -> str:
-    """Return by how much a figure is rounded; empty where it is not."""
-    off = rounding(mm, units)
-    return off if off.strip("+-0.") else ""
 
 
 def _tries(texts: tuple[str, str, str], x: float, top_mm: float) -> Iterator[list[Letters]]:

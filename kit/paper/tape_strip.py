@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from kit.answer import Answer
-from kit.ink.inch_words import in_units
-from kit.ink.lengths import NOTHING, Units, length, rounding
+from kit.ink.lengths import NOTHING, Units, rounding, run_length
 from kit.ink.table import Head, Table
+from kit.paper.beside import BESIDE
 from kit.paper.document import Break, Document, Figure, Grid, Heading, Part, Points
 from kit.paper.full_size import (
     CONTROL_TALL_MM,
@@ -72,9 +72,10 @@ def _front(answer: Answer, cut: list[_Cut]) -> Iterator[Part]:
     yield Heading("Cautions", 2)
     told = (
         "The strips say where supports and units stand, and nothing of heights.",
-        *answer.cautions,
+        "A mark is no leave to drill: what runs under the floor is located first.",
+        *BESIDE,
     )
-    yield Points(tuple(in_units(line, units) for line in told), "⚠")
+    yield Points(told, "⚠")
 
 
 def _how(units: Units, *, poured: bool) -> Iterator[str]:
@@ -125,9 +126,9 @@ def _control_table(rows: list[StripRow], cut: list[_Cut], units: Units) -> Table
                 row.name,
                 f"{sum(of is row for of, _ in cut)}",
                 *_out(row, units),
-                length(first, units),
-                length(last, units),
-                length(last - first, units),
+                run_length(first, units),
+                run_length(last, units),
+                run_length(last - first, units),
                 *_off(last - first, units),
             )
         )
@@ -142,7 +143,7 @@ def _control_table(rows: list[StripRow], cut: list[_Cut], units: Units) -> Table
 
 def _out(row: StripRow, units: Units) -> tuple[str, ...]:
     if row.pad_mm:
-        return (length(row.out_mm, units), *_off(row.out_mm, units))
+        return (run_length(row.out_mm, units), *_off(row.out_mm, units))
     return tuple(NOTHING for _ in ("", *_off(0.0, units)))
 
 
@@ -165,9 +166,9 @@ def _unit_table(answer: Answer) -> Table:
         (
             *((one.run,) if several else ()),
             one.unit.name,
-            length(one.left_mm, units),
+            run_length(one.left_mm, units),
             *_off(one.left_mm, units),
-            length(one.right_mm, units),
+            run_length(one.right_mm, units),
             *_off(one.right_mm, units),
         )
         for one in answer.layout.units
@@ -187,7 +188,7 @@ def _pages(answer: Answer, cut: list[_Cut]) -> Iterator[Part]:
         marks: list[Mark] = [*control_marks(page, units)]
         for number, (row, piece) in enumerate(on_it):
             marks += piece_marks(row, piece, number * each, units)
-        names = ", ".join(f"{piece.strip} {piece.number}" for _, piece in on_it)
+        names = ", ".join(f"{piece.strip}/{piece.number}" for _, piece in on_it)
         words = f"Pieces {names} of the tape strips, at full size"
         yield Break()
         yield Figure(Drawing(wide, tall, tuple(marks), words), f"Pieces {names}.")

@@ -11,7 +11,7 @@ from kit.job.units import MM_PER_INCH
 from kit.paper.marks import THIN, Letters, Mark, Stroke
 
 #: Height of a drawing whose row needs the scale from end to end [mm].
-TALL_MM = 28.0
+TALL_MM = 27.0
 
 #: Room for the figures of the scale, and at the other end [mm].
 _LEFT_MM, _RIGHT_MM = 19.0, 8.0

@@ -22,7 +22,8 @@ from kit.readings.instruments import (
 )
 from kit.readings.leave_out import WithoutReadings
 from kit.readings.pasted import pasted_csv, read_pasted
-from kit.readings.survey import Readings, read_readings
+from kit.readings.read_tables import KnownPlaces, read_readings, read_tables
+from kit.readings.survey import Readings
 from kit.readings.suspect import Suspect
 from kit.readings.table import Table
 
@@ -35,6 +36,7 @@ __all__ = [
     "BookingLine",
     "BookingSheet",
     "Heights",
+    "KnownPlaces",
     "OwnErrorFound",
     "Readings",
     "ReversalTest",
@@ -50,6 +52,7 @@ __all__ = [
     "pasted_csv",
     "read_pasted",
     "read_readings",
+    "read_tables",
     "reduce_booking",
     "reversal_test",
     "sights_beyond",

@@ -1,27 +1,16 @@
-"""All tables of a job, read and checked against each other."""
+"""What was measured: all tables together."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
-from pathlib import Path
 
 import numpy as np
 import pandas as pd
 
-from kit.job.model import Job, Survey
-from kit.job.refusal import Problem, Refusal, refuse
-from kit.job.wording import place
 from kit.readings.along import along_edge_m, span_m
-from kit.readings.columns import LEAST_SD_MM
-from kit.readings.faults import Faults
-from kit.readings.files import find_table, read_sheet
-from kit.readings.metres import refuse_metre_heights, refuse_metre_staff
-from kit.readings.points import read_points
 from kit.readings.table import Table
-from kit.readings.tables import READERS
-from kit.readings.understood import understood, understood_places
 
 #: Two places of one name may differ by this much [mm].
 SAME_PLACE_MM = 1.0
@@ -104,157 +93,6 @@ def _points(readings: pd.DataFrame) -> list[str]:
     if "start" not in readings.columns:
         return readings["point"].tolist()
     return readings[["start", "point"]].to_numpy().ravel().tolist()
-
-
-def read_readings(job: Job) -> Readings:
-    """Return all readings of a job.
-
-    Parameters
-    ----------
-    job : Job
-        The job; its folder holds the tables that ``job.surveys`` names.
-
-    Returns
-    -------
-    Readings
-        One table a survey, in the order of the job, without the rows that the job leaves out.
-
-    Raises
-    ------
-    Refusal
-        If a table is missing, unreadable, outside the job folder, faulty in any cell, of a kind
-        that cannot be read, or in metres; if a row is left out that holds no reading; or if one
-        name stands at two places or at none. All problems are told at once, each by file, row
-        and column.
-    """
-    problems: list[Problem] = []
-    tables: list[Table] = []
-    for index, survey in enumerate(job.surveys):
-        try:
-            tables.append(_read_table(job, survey, _place(job, index)))
-        except Refusal as refusal:
-            problems += refusal.problems
-    if problems:
-        raise Refusal(*dict.fromkeys(problems))
-    _no_table_twice(job)
-    readings = Readings(tuple(tables))
-    _one_place_a_name(readings)
-    _a_place_for_every_name(readings)
-    _no_metres(readings)
-    return readings
-
-
-def _no_metres(readings: Readings) -> None:
-    """Refuse heights and readings in metres of tables whose places stand elsewhere."""
-    at = readings.places.set_index("point")
-    for table in readings.tables:
-        rows = table.readings
-        if table.kind not in {"heights", "staff"} or rows["x_mm"].notna().any():
-            continue
-        places = at.loc[rows["point"]].to_numpy(dtype=float)
-        placed = rows.assign(x_mm=places[:, 0], y_mm=places[:, 1])
-        if table.kind == "staff":
-            refuse_metre_staff(table.survey, placed)
-        else:
-            refuse_metre_heights(table.survey, "height", placed)
-
-
-def _place(job: Job, index: int) -> str:
-    """Return where a survey stands, in the words of the job room."""
-    return place({"survey": [{"file": survey.file} for survey in job.surveys]}, ("survey", index))
-
-
-def _no_table_twice(job: Job) -> None:
-    """Refuse two surveys of one file, which two names may hide (``a.csv`` and ``./a.csv``)."""
-    sheets: dict[Path, set[str | None]] = {}
-    for index, survey in enumerate(job.surveys):
-        earlier = sheets.setdefault((job.folder / survey.file).resolve(), set())
-        # Without a name it is the first sheet, and that may be the one that another survey names.
-        if survey.sheet in earlier or (earlier and None in {survey.sheet, *earlier}):
-            where, found = f"{_place(job, index)}, file", f"{survey.file!r} a second time"
-            raise refuse(where, found, "each table once; of a workbook, each its own sheet")
-        earlier.add(survey.sheet)
-
-
-def _read_table(job: Job, survey: Survey, key: str) -> Table:
-    if survey.kind not in READERS:
-        allowed = "one of " + ", ".join(READERS)
-        raise refuse(f"{key}, kind", f"{survey.kind!r}, which cannot be read yet", allowed)
-    if survey.sd_mm < LEAST_SD_MM:
-        raise refuse(f"{key}, sd_mm", f"{survey.sd_mm:g} mm", f"{LEAST_SD_MM:g} mm or more")
-    path = find_table(job.folder, survey.file, f"{key}, file")
-    sheet = read_sheet(path, survey.file, survey.sheet)
-    table = replace(READERS[survey.kind](sheet, survey), survey=sheet.name)
-    words = understood(sheet, table)
-    if survey.points_file is not None:
-        points = find_table(job.folder, survey.points_file, f"{key}, points_file")
-        places = read_sheet(points, survey.points_file)
-        table = replace(table, places=read_points(places))
-        words += f"; {understood_places(places)}"
-    return _leave_out(replace(table, understood=words), survey.leave_out, key)
-
-
-def _leave_out(table: Table, rows: Sequence[int], key: str) -> Table:
-    """Return the table without the rows that the person leaves out."""
-    if not rows:
-        return table
-    here = set(table.readings["row"].tolist())
-    wrong = [row for row in dict.fromkeys(rows) if row not in here]
-    if wrong:
-        found = f"row {wrong[0]}, which holds no reading"
-        allowed = f"rows of {table.survey} that hold one, from {min(here)} to {max(here)}"
-        raise refuse(f"{key}, leave_out", found, allowed)
-    out = table.readings["row"].isin(list(rows))
-    if out.all():
-        raise refuse(f"{key}, leave_out", "every row", "rows of which some stay")
-    return replace(
-        table,
-        readings=table.readings[~out].reset_index(drop=True),
-        extra=table.extra[~out.to_numpy()].reset_index(drop=True),
-        left_out=table.readings[out].reset_index(drop=True),
-    )
-
-
-def _one_place_a_name(readings: Readings) -> None:
-    rows = readings.said_places
-    first = rows.groupby("point", sort=False)[["x_mm", "y_mm", "row", "survey"]].transform("first")
-    step = rows[["x_mm", "y_mm"]].to_numpy(dtype=float) - first[["x_mm", "y_mm"]].to_numpy(float)
-    apart = np.hypot(step[:, 0], step[:, 1])
-    faults = Faults("all tables")
-    # The picometres of a unit conversion must not decide.
-    for i in np.flatnonzero(apart > SAME_PLACE_MM + 1e-9).tolist():
-        row, other = rows.loc[i], first.loc[i]
-        faults.add(
-            f"{row['survey']}, row {row['row']}, point {row['point']}",
-            f"the place ({row['x_mm']:g}, {row['y_mm']:g}) mm",
-            f"({other['x_mm']:g}, {other['y_mm']:g}) mm within {SAME_PLACE_MM:g} mm, where"
-            f" {other['survey']}, row {other['row']}, has it, or another name",
-        )
-    faults.stop()
-
-
-def _a_place_for_every_name(readings: Readings) -> None:
-    places = readings.places
-    faults = Faults("all tables")
-    for name in places["point"][places["x_mm"].isna()]:
-        survey, row = _first_reading(readings, name)
-        faults.add(
-            f"{survey}, row {row}, point {name}",
-            "no place for it in any table",
-            "a row with its x_mm and y_mm in the table named by points_file, or in another survey",
-        )
-    faults.stop()
-
-
-def _first_reading(readings: Readings, name: str) -> tuple[str, int]:
-    for table in readings.tables:
-        rows = table.readings
-        here = rows["point"] == name
-        if "start" in rows.columns:
-            here |= rows["start"] == name
-        if here.any():
-            return table.survey, int(rows["row"][here].iloc[0])
-    raise LookupError(name)
 
 
 def names_in_words(names: Sequence[str], most: int = 8) -> str:

@@ -7,6 +7,7 @@ import pytest
 
 from kit.as_built.changes_exact import Best, NoChange, can_be_done, fewest_changes
 from kit.as_built.stack_menu import ChangeTask
+from kit.base.effort import STEPS_A_SECOND, Effort
 from kit.base.stack_rules import StackRules, to_units
 
 Key = tuple[int, int, int, int, int]
@@ -107,7 +108,7 @@ def test_no_combination_is_better(start: int) -> None:
         if expected is None:
             assert isinstance(found, NoChange), seed
             assert found.proven, seed
-            assert not can_be_done(task, 5.0), seed
+            assert not can_be_done(task, Effort(5 * STEPS_A_SECOND)), seed
             continue
         assert isinstance(found, Best), seed
         assert found.unproven == "", seed
@@ -116,7 +117,7 @@ def test_no_combination_is_better(start: int) -> None:
         # The solver's sums are trusted to 1e-6 mm.
         assert abs(found.total - expected[3]) <= 2 * 10**6, seed
         assert abs(found.level - expected[4]) <= HALVED, seed
-        assert can_be_done(task, 5.0), seed
+        assert can_be_done(task, Effort(5 * STEPS_A_SECOND)), seed
 
 
 def test_the_random_cases_are_of_all_sorts() -> None:
@@ -162,8 +163,8 @@ def test_a_stack_that_is_right_gives_a_packer_where_the_bag_is_short() -> None:
     assert found.tops.tolist() == to_units([-3.0, -2.8, -3.0]).tolist()
 
 
-def test_without_time_nothing_is_called_proven() -> None:
-    found = fewest_changes(of_one_kind((0, 0, 0)), seconds=0.0)
+def test_without_steps_nothing_is_called_proven() -> None:
+    found = fewest_changes(of_one_kind((0, 0, 0)), steps=0.0)
     assert isinstance(found, NoChange)
     assert not found.proven
 
@@ -187,7 +188,7 @@ def base_of(supports: int, seed: int) -> ChangeTask:
 
 
 @pytest.mark.parametrize(("supports", "seed"), [(24, 0), (24, 1), (100, 1)])
-def test_a_whole_base_is_proven_within_its_time(supports: int, seed: int) -> None:
+def test_a_whole_base_is_proven_within_its_steps(supports: int, seed: int) -> None:
     found = fewest_changes(base_of(supports, seed))
     assert isinstance(found, Best)
     assert found.unproven == ""

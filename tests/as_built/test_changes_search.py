@@ -1,10 +1,9 @@
-import time
-
 import numpy as np
 import pytest
 
-from kit.as_built.changes_search import STAYS, OutOfTime, Search, middle_of, tops_after
+from kit.as_built.changes_search import STAYS, OutOfSteps, Search, middle_of, tops_after
 from kit.as_built.stack_menu import ChangeTask, Menus, possible_stacks
+from kit.base.effort import STEPS_A_SECOND, Effort
 from kit.base.stack_rules import StackRules, to_units
 
 
@@ -40,7 +39,7 @@ def test_the_middle_keeps_to_the_levels_that_are_allowed() -> None:
 
 def test_the_cheapest_change_opens_one_stack() -> None:
     one = menus()
-    search = Search(one, time.monotonic() + 10)
+    search = Search(one, Effort(10 * STEPS_A_SECOND))
     found = search.cheapest(one.task.rules.reach)
     assert found is not None
     assert found.cost == one.task.dearest + 1
@@ -50,7 +49,7 @@ def test_the_cheapest_change_opens_one_stack() -> None:
 
 def test_a_smaller_reach_finds_what_comes_nearer() -> None:
     one = menus()
-    search = Search(one, time.monotonic() + 10)
+    search = Search(one, Effort(10 * STEPS_A_SECOND))
     first = search.cheapest(one.task.rules.reach)
     assert first is not None
     best = search.nearest(first)
@@ -61,5 +60,5 @@ def test_a_smaller_reach_finds_what_comes_nearer() -> None:
 
 def test_without_time_it_says_so() -> None:
     one = menus()
-    with pytest.raises(OutOfTime):
-        Search(one, time.monotonic() - 1).cheapest(one.task.rules.reach)
+    with pytest.raises(OutOfSteps):
+        Search(one, Effort(0)).cheapest(one.task.rules.reach)

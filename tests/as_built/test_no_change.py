@@ -5,6 +5,7 @@ import numpy as np
 from kit.as_built.changes_exact import NoChange, can_be_done, fewest_changes
 from kit.as_built.no_change import what_is_missing
 from kit.as_built.stack_menu import ChangeTask
+from kit.base.effort import STEPS_A_SECOND, Effort
 from kit.base.stack_rules import StackRules, to_units
 
 
@@ -43,8 +44,8 @@ def test_a_bag_that_is_short_names_the_size_and_how_many() -> None:
     assert missing.supports == ("B4", "B5")
     assert missing.found.startswith("The bag (0 of 6 mm, 0 of 2 mm) and what comes out")
     assert missing.remedy == "3 more of 2 mm would do."
-    assert not can_be_done(replace(one, left=np.array([0, 2])), 5.0)
-    assert can_be_done(replace(one, left=np.array([0, 3])), 5.0)
+    assert not can_be_done(replace(one, left=np.array([0, 2])), Effort(5 * STEPS_A_SECOND))
+    assert can_be_done(replace(one, left=np.array([0, 3])), Effort(5 * STEPS_A_SECOND))
 
 
 def test_where_several_sizes_are_wanted_it_says_so() -> None:

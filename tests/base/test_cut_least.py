@@ -9,6 +9,7 @@ from kit.base import cut_least, cut_programme
 from kit.base.cut_joints import BearerLine, facing_joints, possible_pieces
 from kit.base.cut_least import least_cuts
 from kit.base.cut_programme import Programme
+from kit.base.effort import STEPS_A_SECOND
 
 STOCK = (1800.0, 2400.0, 3600.0)
 
@@ -42,12 +43,12 @@ def test_slots_hold_their_pieces_when_lengths_share_them(monkeypatch):
 
 @pytest.mark.parametrize("seed", [4, 5])
 def test_shared_slots_give_a_whole_plan_and_no_false_bound(monkeypatch, seed):
-    exact = least_cuts(prepared(irregular(seed)), 5)
+    exact = least_cuts(prepared(irregular(seed)), 5 * STEPS_A_SECOND)
     assert exact.least_mm == pytest.approx(exact.bought_mm)  # the search proves it
     monkeypatch.setattr(cut_least, "MOST_PLACEMENTS", 0)
     monkeypatch.setattr(cut_programme, "MOST_LENGTHS", 20)
     many = prepared(irregular(seed))
-    found = least_cuts(many, 1)
+    found = least_cuts(many, STEPS_A_SECOND)
     assert found.least_mm <= exact.bought_mm <= found.bought_mm
     made = sorted(i for bar in found.bars for i in bar.pieces)
     for line in range(2):

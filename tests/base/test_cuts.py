@@ -13,6 +13,7 @@ from hypothesis import strategies as st
 
 from kit.base import cut_least, cuts
 from kit.base.cuts import BearerLine, CutPlan, cut_bearers
+from kit.base.effort import STEPS_A_SECOND
 from kit.job import Bearer, Refusal
 
 PACKER_MM = 75.0
@@ -193,7 +194,7 @@ def test_integer_programme_alone(listed, job):
         patch.setattr(cut_least, "MOST_PLACEMENTS", 0)
         patch.setattr(cut_least, "MOST_LISTED", listed)
         cuts._solve.cache_clear()
-        plan = cut_bearers(lines, bearer(stock, kerf), PACKER_MM, seconds=1)
+        plan = cut_bearers(lines, bearer(stock, kerf), PACKER_MM, steps=STEPS_A_SECOND)
         cuts._solve.cache_clear()
     check(plan, lines, stock, kerf)
     bought = order(plan)[0]
@@ -305,7 +306,7 @@ def test_hall_is_bounded_and_honest():
     stacks = [37.5, *(37.5 + np.cumsum(bays)).tolist()]
     lines = [line("B", stacks[-1] + 37.5, stacks, ("F",)), line("F", stacks[-1] + 37.5, stacks)]
     stock = (2400.0, 3600.0, 4800.0)
-    plan = cut_bearers(lines, bearer(stock), PACKER_MM, seconds=2)
+    plan = cut_bearers(lines, bearer(stock), PACKER_MM, steps=2 * STEPS_A_SECOND)
     check(plan, lines, stock, 3.0)
     total = sum(one.length_mm for one in lines)
     assert total <= order(plan)[0] - plan.gap_mm  # the bound is no less than the bearers

@@ -13,6 +13,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from scipy.optimize import LinearConstraint, milp
 
+from kit.base.effort import STEPS_A_SECOND
 from kit.base.stacks import PackerKind, StackPlan, StackRules, optimise_stacks
 from kit.job.refusal import Refusal
 
@@ -232,7 +233,9 @@ def test_no_datum_of_a_fine_grid_is_better():
     floor = np.random.default_rng(2).integers(-120, 0, 8) / 10
     stock: dict[float, int | None] = {18.0: 7, 6.0: 7, 3.0: 8, 1.0: 9}
     packers, rules = kinds(stock), StackRules(0.5, 9, 100, 3)
-    plan = optimise_stacks(names(8), floor, np.zeros(8), 14, 22, packers, rules, seconds=200)
+    plan = optimise_stacks(
+        names(8), floor, np.zeros(8), 14, 22, packers, rules, steps=200 * STEPS_A_SECOND
+    )
     assert plan.proven
     # Every limit lies on a tenth: datums on and between the tenths see every interval.
     grid = np.arange(280, 441) / 20
@@ -313,14 +316,14 @@ def test_counts_that_bind_are_answered_while_the_panel_waits():
     assert took < 4  # 1.5 s asked for on an idle machine, and this one may be busy
 
 
-def test_when_time_runs_out_the_gap_is_told_or_the_lack_of_an_answer():
+def test_when_steps_run_out_the_gap_is_told_or_the_lack_of_an_answer():
     floor = np.random.default_rng(1).integers(-2500, 0, 40) / 100
     packers = kinds({18.0: 28, 6.0: 50, 3.0: 40, 1.0: 40})
     rules = StackRules(0.5, 9, 100, 3)
     try:
-        plan = optimise_stacks(names(40), floor, np.zeros(40), 12, 32, packers, rules, seconds=0.06)
+        plan = optimise_stacks(names(40), floor, np.zeros(40), 12, 32, packers, rules, steps=1_500)
     except Refusal as refusal:
-        assert "no proof" in str(refusal)  # noqa: PT017 - either outcome is honest in so short a time
+        assert "no proof" in str(refusal)  # noqa: PT017 - either outcome is honest in so few steps
         return
     assert plan.proven == (plan.unproven == "")
     assert plan.gap_pieces >= 0

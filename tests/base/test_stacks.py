@@ -466,7 +466,7 @@ def test_cautions_say_which_step_is_not_proven():
             ("thickest lists", 0),
         ]
     }
-    start = "Time ran out before the stacks were proven best: "
+    start = "The search was cut short before the stacks were proven best: "
     assert told == {
         "fewest packers": start + "up to 1 packer fewer may be possible.",
         "least error": start

@@ -66,10 +66,17 @@ def test_a_base_has_one_height_or_two() -> None:
     assert Base(name="b", height_mm=(55.0, 75.0)).height_range_mm == (55.0, 75.0)
 
 
-@pytest.mark.parametrize("name", ["", " ", "\u200b", "a\nb", "x" * 81])
+@pytest.mark.parametrize(
+    "name", ["", " ", "\u200b", "a\nb", "x" * 81, "\u200d", "\u200c \u200d", "a\u202eb", "a\u200bb"]
+)
 def test_names_that_nobody_can_read(name: str) -> None:
     with pytest.raises(ValidationError):
         unit(name=name)
+
+
+@pytest.mark.parametrize("name", ["\U0001f469\U0001f3fd\u200d\U0001f527", "می\u200cخواهم"])
+def test_names_keep_the_joiners_that_their_spelling_needs(name: str) -> None:
+    assert unit(name=name).name == name
 
 
 def test_a_stack_is_moved_once(boot_room: str, tmp_path: Path) -> None:

@@ -1,12 +1,19 @@
 """Demo jobs solved once, in every way of building, in inches, and as long as a hall."""
 
+import csv
+import datetime
 import math
+from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
+from typing import Any
 
 import pytest
 
 import kit
+from kit.as_built import Checked
 from kit.job import Job
+from kit.job.model import AsBuilt
 from kit.parts import Answer
 
 DATA = Path(__file__).parents[2] / "data"
@@ -152,3 +159,42 @@ def long_hall(tmp_path_factory: pytest.TempPathFactory) -> Answer:
 def one_small_unit(tmp_path_factory: pytest.TempPathFactory) -> Answer:
     """One unit of 230 mm."""
     return _hall(tmp_path_factory.mktemp("small"), (230.0,))
+
+
+@pytest.fixture(scope="session")
+def checked(reading_room: Answer) -> Checked:
+    """The reading room's base as it was read: two stacks are built wrong."""
+    return kit.check_base(reading_room.job, answer=reading_room)
+
+
+@pytest.fixture(scope="session")
+def built(tmp_path_factory: pytest.TempPathFactory) -> Callable[..., Checked]:
+    """Return what reads a base by a staff from two set-ups, and checks it.
+
+    Its tops are where `off_mm`, a function of support and x, puts them; what it says nothing of
+    (nan) is not read.
+    """
+
+    def make(answer: Answer, off_mm: Callable[[str, float], float], **keys: Any) -> Checked:
+        folder, supports = tmp_path_factory.mktemp("built"), answer.supports
+        rows = [
+            (setup, name, f"{collimation - off:.3f}")
+            for setup, collimation in (("T1", 1290.25), ("T2", 1311.5))
+            for name, x in supports[["support", "x_mm"]].itertuples(index=False)
+            if math.isfinite(off := off_mm(str(name), float(x)))
+        ]
+        with (folder / "read.csv").open("w", newline="", encoding="utf-8") as file:
+            csv.writer(file).writerows([("setup", "point", "reading_mm"), *rows])
+        survey = {"kind": "staff", "file": "read.csv", "sd_mm": 0.1}
+        given: dict[str, Any] = {
+            "date": datetime.date(2026, 11, 20),
+            "by": "Wren Alder",
+            "instrument": "laser level",
+            "base": answer.base.name,
+            "survey": (survey,),
+        }
+        as_built = AsBuilt.model_validate(given | keys)
+        job = answer.job.model_copy(update={"as_built": as_built, "folder": folder})
+        return kit.check_base(job, answer=replace(answer, job=job))
+
+    return make

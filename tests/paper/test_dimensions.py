@@ -66,7 +66,9 @@ def test_ticks_stand_at_their_places():
 
 
 def test_figures():
-    assert figure_of(422.5, "mm") == ("423", "")
+    assert figure_of(422.5, "mm") == ("422.5", "")
+    assert figure_of(500.0, "mm") == ("500", "")
+    assert figure_of(0.0, "in") == ("0", "")
     # 37.5 mm are 1.4764 in; the nearest sixteenth is 1 1/2, 0.0236 in more (arithmetic).
     assert figure_of(37.5, "in") == ("1 1/2", "(+0.024)")
     assert PITCH_MM > 3.5

@@ -79,7 +79,7 @@ def test_a_join_says_where_it_is_on_both_pieces() -> None:
     pieces = cut_strip("F", 0.0, 480.0, (), "mm")
     first, last = (list(join_marks(one, 10.0, 36.0, "mm")) for one in pieces)
     assert [m.text for m in first if isinstance(m, Letters)] == [
-        "join F 1|2 here:", "left end of 2", "on 250 mm",
+        "join F: 1|2 here,", "left end of 2", "on 250 mm",
     ]  # fmt: skip
     assert not [m for m in last if isinstance(m, Letters)]
     lines = [m.places[0][0] for m in first if isinstance(m, Stroke)]

@@ -28,11 +28,11 @@ def test_they_stand_in_the_order_of_the_work_with_places_to_sign(reading_room: A
     points = hold_points(reading_room)
     assert [point.name for point in points] == [
         "Readings settled",
+        "Open checks decided",
         "Datum agreed",
         "Services located",
         "Base accepted",
         "Units fixed",
-        "Open checks decided",
     ]
     (signed,) = (part for part in hold_parts(reading_room) if isinstance(part, Signatures))
     assert len(signed.lines) == len(points)
@@ -47,6 +47,15 @@ def test_a_settled_high_point_asks_for_no_reading(reading_room: Answer) -> None:
     settled = replace(reading_room, ground=replace(ground, high_point=sure))
     assert "Readings settled" in _named(reading_room)
     assert "Readings settled" not in _named(settled)
+
+
+def test_the_next_reading_is_found_by_a_tape_along_its_run(boot_room: Answer) -> None:
+    ground = boot_room.ground
+    # Run B begins at 3600, 510 and goes along y: its own x is y - 510, its own y 3600 - x.
+    asked = replace(ground.high_point, certainty=0.5, next_reading=(3540.0, 1730.0))
+    told = replace(boot_room, ground=replace(ground, high_point=asked))
+    said = _named(told)["Readings settled"]
+    assert "1220 mm from run B's left end, 60 mm out from the backs" in said
 
 
 def test_readings_in_doubt_are_settled_first(market: Answer) -> None:

@@ -17,6 +17,7 @@ from kit.paper.html_page import html_page
 from kit.paper.job_sheet import job_sheet
 from kit.paper.marks import Letters
 from kit.paper.pdf import pdf_bytes
+from kit.paper.plinth_sheet import profile_of
 from kit.parts import Answer
 
 #: Half of the last decimal that is shown, and a little for the sums of decimal thicknesses.
@@ -239,8 +240,8 @@ def test_running_dimensions_are_the_answers(reading_room: Answer, sheet: Documen
 
 def test_lines_are_struck_at_the_bearers_edges(sheet: Document) -> None:
     # back_mm 45, bearer 45 wide; the front one ends front_mm 55 behind the shallowest unit, 320.
-    assert "B 45.0 to 90.0, middle 67.5" in _said(sheet)
-    assert "F 220.0 to 265.0, middle 242.5" in _said(sheet)
+    table = _table(sheet, "Lines to strike, out from the backs: edges and middle of the bearers")
+    assert table.rows[:2] == (("B", "45", "67.5", "90"), ("F", "220", "242.5", "265"))
 
 
 # Screws
@@ -304,7 +305,7 @@ def test_every_piece_is_in_picture_and_table(reading_room: Answer, sheet: Docume
         shown = [float(cell) for cell in (row[1], row[2], *row[4:])]
         true = [one.bar, one.stock_mm, one.length_mm, one.from_x_mm, one.to_x_mm]
         assert shown == pytest.approx(true, abs=HALF_TENTH)
-        assert f"{name}: {one.length_mm:.1f}" in drawn
+        assert f"{name}: {one.length_mm:g}" in drawn
 
 
 def test_joints_are_told_over_their_stacks(reading_room: Answer, sheet: Document) -> None:
@@ -357,7 +358,7 @@ def test_the_pour_is_the_answers(ways: dict[str, Answer], sheets: dict[str, Docu
     for one in answer.supports.itertuples():
         assert abs(depths[one.support] - one.target_mm) <= HALF_TENTH
     edges = _table(sheets["compound"], "Edges of the pour").rows
-    assert edges[2] == ("atlas case", "2000.0", "3100.0", "480.0")  # of the job file
+    assert edges[2] == ("atlas case", "2000", "3100", "480")  # of the job file
 
 
 @pytest.mark.parametrize("method", ["packers", "stacks", "feet", "ladder", "compound"])
@@ -412,7 +413,20 @@ def test_what_to_take_along_is_the_take_off(reading_room: Answer, sheet: Documen
     lines = next(p.lines for p in sheet.parts if isinstance(p, Points) and p.sign == "☐")
     said = {line.split(":")[0]: line for line in lines}
     for one in reading_room.take_off.itertuples():
-        assert f"{one.count} of {one.size_mm:g} mm" in said[one.item]
+        if one.item != "plinth board":  # of which the bill counts runs
+            assert f"{one.count} of {one.size_mm:g} mm" in said[one.item]
+
+
+def test_the_plinth_is_that_of_its_own_sheet(reading_room: Answer, sheet: Document) -> None:
+    boards = profile_of(reading_room, 100.0).boards
+    low, high = min(b.least_mm for b in boards), max(b.greatest_mm for b in boards)
+    assert f"Run A: {low:.1f} to {high:.1f} mm high, from boards 70 mm wide" in _said(sheet)
+    assert "from the left 2000, 2000 mm long" in _said(sheet)
+    assert "plinth board: 2 of 70 mm, 2400 mm long" in _said(sheet)  # as the buying list
+
+
+def test_a_foot_is_counted_under_its_own_name(sheets: dict[str, Document]) -> None:
+    assert "screw foot, 40-65 mm: 30" in _said(sheets["feet"]).splitlines()
 
 
 def test_readings_are_told_with_what_is_not_known_of_them(reading_room: Answer) -> None:

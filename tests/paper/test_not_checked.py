@@ -38,7 +38,7 @@ def test_everything_that_fails_or_is_referred_is_told(ways: dict[str, Answer], m
     rows = decisions_table(ways[method]).rows
     for one in open_ones.itertuples():
         digits = 2 if one.unit == "mm" else 3
-        figure = f"{one.subject} {one.value:.{digits}f}"
+        figure = f"{one.subject}, {one.value:.{digits}f}"
         assert any(
             one.verdict in row[0]
             and row[1].startswith(f"{one.check}: ")

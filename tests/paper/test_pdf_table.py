@@ -101,3 +101,25 @@ def test_a_cell_to_tick_has_a_larger_box():
     with plumbed(Document("t", (Grid(table, 3.0),))) as file:
         sizes = {one["text"]: one["size"] for one in file.pages[0].chars if one["text"] in "☐B"}
     assert sizes["☐"] == pytest.approx(1.35 * sizes["B"], abs=0.02)  # written to 0.01 points
+
+
+@pytest.mark.parametrize("filling", [0, 20, 27, 30, 33])
+def test_a_short_table_is_not_torn_and_words_that_lead_stay_with_it(filling):
+    rows = tuple((f"A-B{n}", f"{n}.5") for n in range(12))
+    table = Table("", (Head("stack"), Head("off")), rows)
+    lead = Words("These are led in.", leads=True)
+    parts = (*(Words(f"line {n}") for n in range(filling)), lead, Grid(table))
+    pages = [page.extract_text() for page in opened(Document("t", parts)).pages]
+    (on_it,) = [text for text in pages if "A-B0 0.5" in text]
+    assert "A-B11 11.5" in on_it
+    assert "These are led in." in on_it
+
+
+def test_a_long_table_leaves_two_rows_at_either_end():
+    table = Table("", (Head("stack"), Head("off")), tuple((f"S{n}", "0.5") for n in range(60)))
+    for filling in range(24, 34):
+        parts = (*(Words(f"line {n}") for n in range(filling)), Grid(table))
+        pages = opened(Document("t", parts)).pages
+        counts = [page.extract_text().count(" 0.5") for page in pages]
+        assert sum(counts) == 60
+        assert 1 not in counts

@@ -120,7 +120,8 @@ def test_supports_and_bearers_lie_where_the_answer_has_them(
 
 def expected(mm, units):
     if units == "mm":
-        return str(math.floor(mm + 0.5))
+        # Tenths, where it is not whole.
+        return f"{round(mm, 1):g}"
     # Sixteenths of an inch of 25.4 mm, written as a tape has them.
     whole, rest = divmod(math.floor(mm / 25.4 * 16 + 0.5), 16)
     words = ([str(whole)] if whole or not rest else []) + (

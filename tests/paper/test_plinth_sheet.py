@@ -10,6 +10,7 @@ import pdfplumber
 import pytest
 
 import kit
+from kit.base.cautions import NO_APPROVAL
 from kit.ink.lengths import length
 from kit.job import Refusal
 from kit.paper.document import Document, Figure, Grid, Points
@@ -79,14 +80,17 @@ def test_tables_say_what_the_profile_says(
     profile = profile_of(reading_room, 100.0)
     assert [row[0] for row in boards.rows] == [board.name for board in profile.boards]
     first, told = profile.boards[0], boards.rows[0]
-    assert told[1:6] == ("0.0", "2000.0", "2000.0", "2400.0", "70.0")
+    assert told[1:6] == ("0", "2000", "2000", "2400", "70")
     assert told[6] == length(first.least_mm, "mm")
     assert told[7] == told[9] == length(first.greatest_mm, "mm")
     assert told[8] == "scribe"
-    assert len(heights.rows) == len(profile.table) == 42
-    assert heights.rows[3][1] == "300.0"
-    assert heights.rows[3][3] == length(profile.table["height_mm"].iloc[3], "mm")
-    assert heights.rows[3][4] == length(70.0 - profile.table["height_mm"].iloc[3], "mm")
+    # Two halves side by side: down the left one, then the right.
+    places = [row[:6] for row in heights.rows] + [row[6:] for row in heights.rows]
+    assert len(places) == len(profile.table) == 42
+    for shown, true in zip(places, profile.table.itertuples(), strict=True):
+        assert shown[:2] == (true.board, f"{true.along_mm:g}")
+        assert shown[2] == length(true.height_mm, "mm")
+        assert shown[3] == length(70.0 - true.height_mm, "mm")
 
 
 def test_the_table_for_a_file(boot_room: Answer, ways: dict[str, Answer]) -> None:
@@ -138,7 +142,8 @@ def _letters(document: Document) -> list[str]:
 
 
 def test_inches_with_their_rounding(inch_room: Answer, sheet: Callable[[Answer], Document]) -> None:
-    boards, heights = [p.table for p in sheet(inch_room).parts if isinstance(p, Grid)]
+    boards, heights, more = [p.table for p in sheet(inch_room).parts if isinstance(p, Grid)]
+    assert len(heights.rows) + len(more.rows) == 42  # no room for two halves
     assert [head.unit for head in heights.heads].count("in") == 7
     # 2000 mm are 78.740 in, shown as 78 3/4.
     assert boards.rows[0][3:5] == ("78 3/4", "+0.010")
@@ -161,7 +166,27 @@ def test_cautions_name_what_is_open(sheet: Callable[[Answer], Document]) -> None
     assert "no board of the job is as wide as the" in said
     assert "3 mm above the floor as read, on the finish to come" in said
     assert "The front row is set 1.5 mm high" in said
-    assert set(answer.cautions) <= set(warned)
+    assert warned[-1] == NO_APPROVAL
+    assert "stand on the job sheet" in warned[-2]
+
+
+def test_what_stands_where_the_board_is_to_stand_is_told(
+    reading_room: Answer, sheet: Callable[[Answer], Document]
+) -> None:
+    # Face at 320 - 40 = 280, 18 thick; the front bearer ends at 320 - 55 = 265, 3 mm in the board;
+    # the bearer under the deeper unit begins at 480 - 55 - 45 = 380, in front of the face.
+    (_, warned) = [p.lines for p in sheet(reading_room).parts if isinstance(p, Points)]
+    assert any(line.startswith("Row F reaches 3.0 mm into the board") for line in warned)
+    assert any(line.startswith("Row D stands in front of this plinth") for line in warned)
+    assert not any(line.startswith("Row B") for line in warned)
+    base = reading_room.base
+    thin = base.plinth.model_copy(update={"thickness_mm": 15.0})  # type: ignore[union-attr]
+    job = reading_room.job.model_copy(
+        update={"bases": (base.model_copy(update={"plinth": thin}),)}
+    )
+    answer = kit.solve(job, before=reading_room)
+    (_, warned) = [p.lines for p in sheet(answer).parts if isinstance(p, Points)]
+    assert not any(line.startswith("Row F") for line in warned)
 
 
 @pytest.mark.parametrize("room", ["reading_room", "boot_room", "inch_room"])

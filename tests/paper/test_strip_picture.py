@@ -27,7 +27,7 @@ def test_supports_as_close_as_two_boards_keep_their_names() -> None:
     texts = " ".join(letters.text for letters in found)
     for number, at in enumerate(places, 1):
         assert f"F{number}" in texts
-        assert f"{at:.1f}" in texts
+        assert f" {at:g}" in texts
     boxes = [letters_box(one) for one in found]
     # A box reaches a little beyond its letters: 0.3 mm of it do not show.
     assert not [a for a, b in pairwise(sorted(boxes)) if a.grown(-0.3).meets(b)]

@@ -150,11 +150,11 @@ def test_names_and_running_dimensions_stand_beside_their_lines(reading_room: Ans
         reading_room.supports["support"], reading_room.supports["own_x_mm"], strict=True
     ):
         assert said.count(name) == 1
-        assert f"{at:.1f}" in said
+        assert f"{at:g}" in said
     # Ends of three bearers, the joint of each of the two that have one, said at its support.
     assert sum(text.startswith("end ") for text in said) == 6
     assert said.count("joint") == len(reading_room.cuts.joints)
-    assert "mid-bay 750.0" in said  # between the stacks at 500 and 1000
+    assert "mid-bay 750" in said  # between the stacks at 500 and 1000
 
 
 def _letters(document: Document) -> Iterator[str]:
@@ -168,8 +168,8 @@ def test_control_lengths(reading_room: Answer) -> None:
     table = next(part.table for part in document.parts if isinstance(part, Grid))
     rows = {row[0]: row for row in table.rows}
     # D begins at its own unit, far from the run's left end.
-    assert rows["D"][2:] == ("402.5", "2037.5", "3062.5", "1025.0")
-    assert rows["B"][2:] == ("67.5", "37.5", "3962.5", "3925.0")
+    assert rows["D"][2:] == ("402.5", "2037.5", "3062.5", "1025")
+    assert rows["B"][2:] == ("67.5", "37.5", "3962.5", "3925")
 
 
 def test_inches_say_by_how_much_they_are_rounded(

@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+import html
+import re
 from dataclasses import replace
 from typing import Any
 
 import pytest
 
-from kit.ink.base_tables import check_table, plinth_table, stack_table, support_table
+import kit
+from kit.ink.base_tables import caution_list, check_table, plinth_table, stack_table, support_table
 from kit.ink.buying_tables import cut_table, screw_table, take_off_table
 from kit.ink.lengths import axis_ticks, length, plan_length, signed_small, small
 from kit.ink.words import certainty_words
@@ -112,3 +115,12 @@ def test_axis_in_inches_has_round_ticks() -> None:
     ticks = axis_ticks(-10.0, 1000.0, "in", 12)
     assert ticks["ticktext"] == ["0", "6", "12", "18", "24", "30", "36"]
     assert ticks["tickvals"][1] == pytest.approx(152.4)
+
+
+def test_sentences_of_an_inch_job_have_inches_too(inch_job: Any) -> None:
+    answer = kit.solve(inch_job)
+    lengths = [line for line in answer.cautions if re.search(r"\d mm(?![\w/])", line)]
+    shown = html.unescape(caution_list(answer).html)
+    assert lengths
+    assert shown.count(" in)") >= len(lengths)
+    assert "50 mm (1 15/16 in) from the top of the joist" in shown

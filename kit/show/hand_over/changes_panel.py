@@ -8,8 +8,8 @@ from typing import Any
 import ipywidgets as widgets
 
 from kit.as_built import Checked, check_base
-from kit.ink.as_built_tables import change_table
-from kit.ink.inch_words import in_units
+from kit.ink.as_built_words import said_of, verdict_words
+from kit.ink.escape import cut_text
 from kit.ink.lengths import nominal
 from kit.ink.table import page, sentences
 from kit.job import Refusal, parse_inches, refuse
@@ -17,13 +17,17 @@ from kit.job.model_as_built import AsBuilt, Left
 from kit.job.units import inches_to_mm, mm_to_inches
 from kit.show.controls import said, text
 from kit.show.hand_over.before_after import before_after_drawing
+from kit.show.hand_over.checked_page import change_tables
 from kit.show.live_figure import LiveFigure
 
 #: What stands in a box of a kind of which there are as many as wanted.
 AS_WANTED = "as wanted"
 
-#: Most of one kind that a bag is said to hold.
-_MOST = 1_000_000
+#: Most of one kind that a bag is said to hold, and the largest tolerance [mm], as a job file has.
+_MOST, _MOST_MM = 1_000_000, 50.0
+
+#: So much of what was typed is shown in a message [letters].
+_LETTERS = 40
 
 
 class ChangesPanel:
@@ -34,20 +38,18 @@ class ChangesPanel:
     Parameters
     ----------
     checked : Checked
-        From `kit.as_built.check_base`, of a base on packers.
+        From `kit.as_built.check_base`. A base on no packers has no boxes for the bag.
     """
 
     def __init__(self, checked: Checked) -> None:
         self.checked = checked
         self.message, self.page = text(), text()
-        if not checked.changes.on_packers:
-            self.message.value = said("This base stands on no packers: there is nothing to turn.")
-            self.widget: widgets.Box = widgets.VBox([self.message])
-            return
         units = checked.answer.job.units
         limit = checked.tolerance_mm
         shown = limit if units == "mm" else mm_to_inches(limit)
         self.tolerance = _box(f"tolerance [{units}]", f"{shown:.6g}")
+        #: What the box says of a tolerance that nobody has turned: inches are rounded there.
+        self._given = (self.tolerance.value, limit)
         self.left = [
             _box(f"{nominal(one['nominal_mm'])} mm left", _count(one["left_before"]))
             for one in checked.changes.bag.to_dict("records")
@@ -55,10 +57,10 @@ class ChangesPanel:
         self.figure = LiveFigure(before_after_drawing(checked))
         boxes = widgets.HBox([self.tolerance, *self.left], layout=widgets.Layout(flex_flow="wrap"))
         chart = widgets.VBox([self.figure.widget])
-        self.widget = widgets.VBox(
+        self.widget: widgets.Box = widgets.VBox(
             [boxes, self.message, chart, self.page], layout=widgets.Layout(width="100%")
         )
-        self.widget.add_class("ufk-changes")
+        self.widget.add_class("ufk-as-built")
         self.widget.add_class("ufk-charted")
         for box in (self.tolerance, *self.left):
             box.observe(lambda _: self._turn(), names="value")
@@ -90,28 +92,33 @@ class ChangesPanel:
     def _tolerance_mm(self) -> float:
         units = self.checked.answer.job.units
         written = self.tolerance.value.strip()
-        try:
-            value = inches_to_mm(parse_inches(written)) if units == "in" else float(written)
-        except (ValueError, Refusal):
-            value = math.nan
-        if not 0 < value <= 50:
-            raise refuse("tolerance", repr(written), f"a length in {units}, above 0, to 50 mm")
+        if written == self._given[0]:
+            return self._given[1]
+        value = _length_mm(written, inches=units == "in")
+        if not 0 < value <= _MOST_MM:
+            kind = "inches" if units == "in" else "mm"
+            allowed = f"a length in {kind}, more than 0, {_MOST_MM:g} mm at most"
+            raise refuse("tolerance", _shown(written), allowed)
         return value
 
     def _show(self) -> None:
-        checked, units = self.checked, self.checked.answer.job.units
-        changes = checked.changes
+        checked, changes = self.checked, said_of(self.checked).changes
         self.figure.show(before_after_drawing(checked))
-        opened = "1 stack" if changes.opened == 1 else f"{changes.opened} stacks"
-        words = (
-            f"✓ {opened} to open, {changes.handled} packers to handle."
-            if changes.possible
-            else "✗ No change of packers brings every support in."
+        base, _, change = verdict_words(checked)
+        self.message.value = said(
+            f"Base: {base.word} ({base.why}). To change: {change.word}; {change.why}."
         )
-        self.message.value = said(words)
-        lines = (in_units(line, units) for line in checked.sentences)
-        tables = (change_table(checked),) if changes.opened else ()
-        self.page.value = page(*tables, sentences(lines)).html
+        self.page.value = page(sentences(changes, "Changes"), *change_tables(checked)).html
+
+
+def _length_mm(written: str, *, inches: bool) -> float:
+    """Return a length that somebody typed [mm]; nan where it is none."""
+    try:
+        if inches:
+            return inches_to_mm(parse_inches(written))
+        return math.nan if "_" in written else float(written)
+    except (ValueError, Refusal):
+        return math.nan
 
 
 def _box(name: str, value: str) -> widgets.Text:
@@ -139,7 +146,13 @@ def _left(box: widgets.Text, nominal_mm: float) -> int | None:
     written = box.value.strip()
     if written == AS_WANTED:
         return None
-    if not (written.isascii() and written.isdigit() and int(written) <= _MOST):
+    plain = written.isascii() and written.isdigit() and len(written) <= len(str(_MOST))
+    if not (plain and int(written) <= _MOST):
         allowed = f"a whole number from 0 to {_MOST}, or {AS_WANTED!r}"
-        raise refuse(f"packers of {nominal(nominal_mm)} mm left", repr(written), allowed)
+        raise refuse(f"packers of {nominal(nominal_mm)} mm left", _shown(written), allowed)
     return int(written)
+
+
+def _shown(written: str) -> str:
+    """Return what somebody typed as a message shows it."""
+    return repr(cut_text(written, _LETTERS))

@@ -7,6 +7,7 @@ from collections.abc import Iterable, Iterator
 from kit.answer import Answer
 from kit.base.cautions import NO_APPROVAL
 from kit.ink.escape import html_text
+from kit.ink.inch_words import in_units
 from kit.ink.lengths import number, plan_length
 from kit.ink.table import Head, records
 from kit.job.ways import way_of
@@ -233,7 +234,11 @@ _PARTS = ("share", "part", "turns_at")
 
 def _cautions(comparison: Comparison) -> str:
     """Return the cautions of both, those that both have once."""
-    one, other = (_told(answer.cautions) for answer in (comparison.a, comparison.b))
+    units = comparison.a.job.units
+    one, other = (
+        _told(in_units(line, units) for line in answer.cautions)
+        for answer in (comparison.a, comparison.b)
+    )
     both = [text for text in one if text in other]
     parts = [("Of both ways", both)]
     parts += [
@@ -255,7 +260,7 @@ def _unchecked(comparison: Comparison) -> str:
     for name, answer in _sides(comparison):
         checks = answer.checks[answer.checks["verdict"] == "not_checked"]
         said = dict.fromkeys(
-            f"{one['check']}, {one['subject']}: {one['source']}"
+            f"{one['check']}, {one['subject']}: {in_units(str(one['source']), answer.job.units)}"
             for one in records(checks)
             if one["source"] != NO_APPROVAL  # it stands at the end of the page
         )

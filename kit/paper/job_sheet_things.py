@@ -1,0 +1,104 @@
+"""What else the job sheet names: the plinth of each run, and what has to be in the van."""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+from collections.abc import Iterator, Sequence
+
+from kit.answer import Answer
+from kit.base.plinth import PLINTH_STEP_MM
+from kit.base.plinth_profile import PlinthBoard
+from kit.ink.lengths import nominal
+from kit.ink.table import records
+from kit.ink.words import on_packers
+from kit.paper.document import Heading, Part, Points, Words
+from kit.paper.job_sheet_places import off_note, set_out, with_off
+from kit.paper.plinth_sheet import profile_of
+
+#: What the bill calls a plinth's board: it counts runs, this sheet counts lengths.
+_PLINTH_ITEM = "plinth board"
+
+
+def plinth_parts(answer: Answer) -> Iterator[Part]:
+    """Yield how high the plinth of each run is and of which boards; nothing without a plinth.
+
+    Parameters
+    ----------
+    answer : Answer
+        From `kit.solve`.
+    """
+    if answer.base.plinth is None:
+        return
+    yield Heading("Plinth")
+    runs = profile_of(answer, PLINTH_STEP_MM).runs
+    yield Points(tuple(_run_words(answer, run, boards) for run, boards in runs.items()))
+    yield Words(
+        "From the finished floor to the base top. The plinth's own sheet has every cut, and the"
+        f" line at full size to scribe by.{off_note(answer)}"
+    )
+
+
+def _run_words(answer: Answer, run: str, boards: Sequence[PlinthBoard]) -> str:
+    """Return how high one run's plinth is, and what it is made of."""
+    units = answer.job.units
+    known = [board for board in boards if math.isfinite(board.least_mm)]
+    if not known:
+        return f"Run {run}: nobody read the floor there; scribe on site."
+    low = with_off(answer, min(board.least_mm for board in known))
+    high = with_off(answer, max(board.greatest_mm for board in known))
+    unread = " where it was read" if any(board.open_mm for board in boards) else ""
+    width = boards[0].board_mm
+    of = f"boards {nominal(width)} mm wide" if math.isfinite(width) else "no board of the job"
+    long = ", ".join(set_out(answer, board.piece.length_mm) for board in boards)
+    return (
+        f"Run {run}: {low} to {high} {units} high{unread}, from {of}; from the left {long} {units}"
+        " long."
+    )
+
+
+def take_along_parts(answer: Answer) -> Iterator[Part]:
+    """Yield what has to be in the van; prices are on the merchant's paper.
+
+    Parameters
+    ----------
+    answer : Answer
+        From `kit.solve`.
+    """
+    things = tuple(_things(answer))
+    if not things:
+        return
+    yield Heading("What to take along")
+    yield Points(things, "☐")
+    spare = " Spares are on the buying list." if on_packers(answer) else ""
+    yield Words(f"For the floor as read, sizes as sold.{spare}")
+
+
+def _things(answer: Answer) -> Iterator[str]:
+    """Yield each thing with its sizes and counts."""
+    sizes: dict[str, list[str]] = {}
+    for one in records(answer.take_off):
+        item, size, count = str(one["item"]), float(one["size_mm"]), int(one["count"])
+        # A foot's name has its sizes in it.
+        plain = not math.isfinite(size) or nominal(size) in item
+        sizes.setdefault(item, []).append(f"{count}" if plain else f"{count} of {nominal(size)} mm")
+    sizes.pop(_PLINTH_ITEM, None)
+    yield from (f"{item}: {', '.join(of)}" for item, of in sizes.items())
+    boards = _plinth_boards(answer)
+    if boards:
+        yield f"{_PLINTH_ITEM}: {', '.join(boards)}"
+
+
+def _plinth_boards(answer: Answer) -> list[str]:
+    """Return the boards of the plinth: how many of which width and length."""
+    if answer.base.plinth is None:
+        return []
+    found = Counter(
+        (board.board_mm, board.piece.stock_mm)
+        for board in profile_of(answer, PLINTH_STEP_MM).boards
+        if math.isfinite(board.board_mm)
+    )
+    return [
+        f"{count} of {nominal(width)} mm, {nominal(long)} mm long"
+        for (width, long), count in sorted(found.items())
+    ]

@@ -1,0 +1,266 @@
+"""All tables of some surveys, read and checked against each other."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, field, replace
+from pathlib import Path
+
+import numpy as np
+import pandas as pd
+
+from kit.job.model import Job, Survey
+from kit.job.refusal import Problem, Refusal, refuse
+from kit.job.wording import place
+from kit.readings.columns import LEAST_SD_MM
+from kit.readings.faults import Faults
+from kit.readings.files import find_table, read_sheet
+from kit.readings.metres import refuse_metre_heights, refuse_metre_staff
+from kit.readings.points import read_points
+from kit.readings.survey import SAME_PLACE_MM, Readings
+from kit.readings.table import Table, no_places
+from kit.readings.tables import READERS
+from kit.readings.understood import understood, understood_places
+
+#: Kinds that give each reading its place by where it stands in the table.
+_PLACED_BY_TABLE = ("grid",)
+
+
+@dataclass(frozen=True, eq=False)
+class KnownPlaces:
+    """Places that a table need not give, for its points are known by name.
+
+    Parameters
+    ----------
+    source : str
+        What they are taken from, as a person calls it.
+    points : DataFrame
+        point, x_mm, y_mm.
+    allowed : str
+        What would place a name that is not among them, as a refusal says it.
+    """
+
+    source: str
+    points: pd.DataFrame = field(repr=False)
+    allowed: str
+
+
+#: Every place stands in a table.
+_NOWHERE_ELSE = KnownPlaces(
+    "",
+    pd.DataFrame({"point": np.array([], dtype=object), "x_mm": [], "y_mm": []}),
+    "a row with its x_mm and y_mm in the table named by points_file, or in another survey",
+)
+
+
+def read_readings(job: Job) -> Readings:
+    """Return all readings of a job's floor.
+
+    Parameters
+    ----------
+    job : Job
+        The job; its folder holds the tables that ``job.surveys`` names.
+
+    Returns
+    -------
+    Readings
+        One table a survey, in the order of the job, without the rows that the job leaves out.
+
+    Raises
+    ------
+    Refusal
+        As of `read_tables`; also where heights of a whole floor look like metres.
+    """
+    readings = read_tables(job.folder, job.surveys)
+    _no_metre_heights(readings)
+    return readings
+
+
+def read_tables(
+    folder: Path,
+    surveys: Sequence[Survey],
+    key_prefix: str = "",
+    known_places: KnownPlaces = _NOWHERE_ELSE,
+) -> Readings:
+    """Return all readings of some surveys.
+
+    Parameters
+    ----------
+    folder : Path
+        The job's, which holds the tables.
+    surveys : sequence of Survey
+        Which tables, and what they hold.
+    key_prefix : str
+        What stands in front of ``survey`` in the job file, as in ``as_built.``.
+    known_places : KnownPlaces
+        Places that no table need give.
+
+    Returns
+    -------
+    Readings
+        One table a survey, in their order, without the rows that are left out.
+
+    Raises
+    ------
+    Refusal
+        If a table is missing, unreadable, outside the job folder, faulty in any cell, of a kind
+        that cannot be read, or its staff readings are in metres; if a row is left out that holds
+        no reading; or if one name stands at two places or at none. All problems are told at once,
+        each by file, row and column.
+    """
+    problems: list[Problem] = []
+    tables: list[Table] = []
+    asked = [_with_places(survey, known_places) for survey in surveys]
+    for index, (survey, told) in enumerate(zip(surveys, asked, strict=True)):
+        try:
+            tables.append(_read_table(folder, survey, told, _key(surveys, index, key_prefix)))
+        except Refusal as refusal:
+            problems += refusal.problems
+    if problems:
+        raise Refusal(*dict.fromkeys(problems))
+    _no_table_twice(folder, surveys, key_prefix)
+    readings = _with_known_places(Readings(tuple(tables)), known_places)
+    _one_place_a_name(readings)
+    _no_metre_staff(readings)
+    return readings
+
+
+def _key(surveys: Sequence[Survey], index: int, prefix: str) -> str:
+    """Return where a survey stands, in the words of the job room."""
+    said = place({"survey": [{"file": survey.file} for survey in surveys]}, ("survey", index))
+    return said.replace("survey", f"{prefix}survey", 1)
+
+
+def _no_table_twice(folder: Path, surveys: Sequence[Survey], prefix: str) -> None:
+    """Refuse two surveys of one file, which two names may hide (``a.csv`` and ``./a.csv``)."""
+    sheets: dict[Path, set[str | None]] = {}
+    for index, survey in enumerate(surveys):
+        earlier = sheets.setdefault((folder / survey.file).resolve(), set())
+        # Without a name it is the first sheet, and that may be the one that another survey names.
+        if survey.sheet in earlier or (earlier and None in {survey.sheet, *earlier}):
+            where, found = f"{_key(surveys, index, prefix)}, file", f"{survey.file!r} a second time"
+            raise refuse(where, found, "each table once; of a workbook, each its own sheet")
+        earlier.add(survey.sheet)
+
+
+def _with_places(survey: Survey, known: KnownPlaces) -> Survey:
+    """Return the survey as one whose table need not give places, where these are known."""
+    placed = survey.points_file is not None or survey.kind in _PLACED_BY_TABLE
+    if placed or not known.source:
+        return survey
+    return survey.model_copy(update={"points_file": known.source})
+
+
+def _read_table(folder: Path, survey: Survey, told: Survey, key: str) -> Table:
+    """Return one table; ``told`` is the survey with what its reader need not ask for."""
+    if survey.kind not in READERS:
+        allowed = "one of " + ", ".join(READERS)
+        raise refuse(f"{key}, kind", f"{survey.kind!r}, which cannot be read yet", allowed)
+    if survey.sd_mm < LEAST_SD_MM:
+        raise refuse(f"{key}, sd_mm", f"{survey.sd_mm:g} mm", f"{LEAST_SD_MM:g} mm or more")
+    path = find_table(folder, survey.file, f"{key}, file")
+    sheet = read_sheet(path, survey.file, survey.sheet)
+    table = replace(READERS[survey.kind](sheet, told), survey=sheet.name)
+    words = understood(sheet, table)
+    if survey.points_file is not None:
+        points = find_table(folder, survey.points_file, f"{key}, points_file")
+        places = read_sheet(points, survey.points_file)
+        table = replace(table, places=read_points(places))
+        words += f"; {understood_places(places)}"
+    return _leave_out(replace(table, understood=words), survey.leave_out, key)
+
+
+def _leave_out(table: Table, rows: Sequence[int], key: str) -> Table:
+    """Return the table without the rows that the person leaves out."""
+    if not rows:
+        return table
+    here = set(table.readings["row"].tolist())
+    wrong = [row for row in dict.fromkeys(rows) if row not in here]
+    if wrong:
+        found = f"row {wrong[0]}, which holds no reading"
+        allowed = f"rows of {table.survey} that hold one, from {min(here)} to {max(here)}"
+        raise refuse(f"{key}, leave_out", found, allowed)
+    out = table.readings["row"].isin(list(rows))
+    if out.all():
+        raise refuse(f"{key}, leave_out", "every row", "rows of which some stay")
+    return replace(
+        table,
+        readings=table.readings[~out].reset_index(drop=True),
+        extra=table.extra[~out.to_numpy()].reset_index(drop=True),
+        left_out=table.readings[out].reset_index(drop=True),
+    )
+
+
+def _one_place_a_name(readings: Readings) -> None:
+    rows = readings.said_places
+    first = rows.groupby("point", sort=False)[["x_mm", "y_mm", "row", "survey"]].transform("first")
+    step = rows[["x_mm", "y_mm"]].to_numpy(dtype=float) - first[["x_mm", "y_mm"]].to_numpy(float)
+    apart = np.hypot(step[:, 0], step[:, 1])
+    faults = Faults("all tables")
+    # The picometres of a unit conversion must not decide.
+    for i in np.flatnonzero(apart > SAME_PLACE_MM + 1e-9).tolist():
+        row, other = rows.loc[i], first.loc[i]
+        faults.add(
+            f"{row['survey']}, row {row['row']}, point {row['point']}",
+            f"the place ({row['x_mm']:g}, {row['y_mm']:g}) mm",
+            f"({other['x_mm']:g}, {other['y_mm']:g}) mm within {SAME_PLACE_MM:g} mm, where"
+            f" {other['survey']}, row {other['row']}, has it, or another name",
+        )
+    faults.stop()
+
+
+def _with_known_places(readings: Readings, known: KnownPlaces) -> Readings:
+    """Return the readings with the known place of every name that no table places."""
+    places = readings.places
+    unplaced = places["point"][places["x_mm"].isna()]
+    stray = unplaced[~unplaced.isin(known.points["point"])]
+    if len(stray):
+        raise Refusal(*_no_place(readings, stray.tolist(), known))
+    if unplaced.empty:
+        return readings
+    rows = known.points[known.points["point"].isin(unplaced)]
+    taken = rows.assign(row=0, file=known.source)[list(no_places().columns)]
+    first, *others = readings.tables
+    parts = [part for part in (first.places, taken) if len(part)]
+    return Readings((replace(first, places=pd.concat(parts, ignore_index=True)), *others))
+
+
+def _no_place(readings: Readings, names: Sequence[str], known: KnownPlaces) -> Iterator[Problem]:
+    elsewhere = f", and none of that name in {known.source}" if known.source else ""
+    for name in names:
+        survey, row = _first_reading(readings, name)
+        where = f"{survey}, row {row}, point {name}"
+        yield Problem(where, f"no place for it in any table{elsewhere}", known.allowed)
+
+
+def _first_reading(readings: Readings, name: str) -> tuple[str, int]:
+    for table in readings.tables:
+        rows = table.readings
+        here = rows["point"] == name
+        if "start" in rows.columns:
+            here |= rows["start"] == name
+        if here.any():
+            return table.survey, int(rows["row"][here].iloc[0])
+    raise LookupError(name)
+
+
+def _no_metre_staff(readings: Readings) -> None:
+    """Refuse staff readings in metres of tables whose places stand elsewhere."""
+    for table in _placed_elsewhere(readings, "staff"):
+        refuse_metre_staff(table.survey, table.readings)
+
+
+def _no_metre_heights(readings: Readings) -> None:
+    """Refuse heights in metres of tables whose places stand elsewhere."""
+    for table in _placed_elsewhere(readings, "heights"):
+        refuse_metre_heights(table.survey, "height", table.readings)
+
+
+def _placed_elsewhere(readings: Readings, kind: str) -> Iterator[Table]:
+    """Yield the tables of a kind that give no places themselves, with these filled in."""
+    at = readings.places.set_index("point")
+    for table in readings.tables:
+        rows = table.readings
+        if table.kind == kind and not rows["x_mm"].notna().any():
+            places = at.loc[rows["point"]].to_numpy(dtype=float)
+            yield replace(table, readings=rows.assign(x_mm=places[:, 0], y_mm=places[:, 1]))

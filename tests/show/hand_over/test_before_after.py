@@ -1,0 +1,74 @@
+"""The chart of a finished base: what it draws is what the check says."""
+
+from __future__ import annotations
+
+import json
+from dataclasses import replace
+from typing import Any
+
+import numpy as np
+import pytest
+
+from kit.as_built import Checked
+from kit.show.hand_over.before_after import before_after_chart, before_after_drawing
+
+
+def traces(checked: Checked, what: str) -> list[dict[str, Any]]:
+    return [one for one in before_after_drawing(checked).traces if one["meta"] == what]
+
+
+def test_rings_and_discs_lie_where_the_check_has_them(checked: Checked) -> None:
+    told = checked.changes.table.set_index("support")
+    along = checked.supports.set_index("support")["own_x_mm"]
+    rings, discs = traces(checked, "before"), traces(checked, "after")
+    for (_, of_row), ring, disc in zip(
+        checked.supports.groupby("bearer", sort=False), rings, discs, strict=True
+    ):
+        names = of_row["support"].tolist()
+        assert ring["text"] == names
+        assert ring["x"] == along[names].tolist()
+        assert ring["y"] == told.loc[names, "off_before_mm"].tolist()
+        assert ring["error_y"]["array"] == (2 * of_row["sd_mm"]).tolist()
+        opened = [name for name in names if told.loc[name, "opened"]]
+        assert disc["x"] == along[opened].tolist()
+        assert disc["y"] == told.loc[opened, "off_after_mm"].tolist()
+    assert [len(disc["x"]) for disc in discs] == [1, 1, 0]
+
+
+def test_the_band_is_the_tolerance_in_every_row(checked: Checked) -> None:
+    bands = [one for one in before_after_drawing(checked).layout["shapes"] if one["type"] == "rect"]
+    assert [(one["y0"], one["y1"]) for one in bands] == [(-1.0, 1.0)] * 3
+    assert [one["yref"] for one in bands] == ["y", "y2", "y3"]
+
+
+def test_rows_share_one_scale_that_holds_all(checked: Checked) -> None:
+    layout = before_after_drawing(checked).layout
+    (low, high), *others = [layout[name]["range"] for name in ("yaxis", "yaxis2", "yaxis3")]
+    assert others == [[low, high]] * 2
+    drawn = [y for ring in traces(checked, "before") for y in ring["y"]]
+    assert low < min(drawn) < max(drawn) < high
+
+
+def test_inches_are_drawn_and_lettered(checked: Checked, inch_checked: Checked) -> None:
+    for mm, inches in zip(traces(checked, "before"), traces(inch_checked, "before"), strict=True):
+        assert np.multiply(inches["y"], 25.4) == pytest.approx(mm["y"])
+    layout = before_after_drawing(inch_checked).layout
+    assert layout["yaxis"]["title"]["text"] == "off [in]"
+    ticks = layout["xaxis"]
+    assert [25.4 * float(text) for text in ticks["ticktext"]] == pytest.approx(ticks["tickvals"])
+
+
+def test_names_are_letters_only_and_nothing_leads_away(checked: Checked) -> None:
+    job = checked.answer.job.model_copy(update={"title": "<a href='x'>press</a> & $x$"})
+    chart = before_after_chart(replace(checked, answer=replace(checked.answer, job=job)))
+    shown = chart._repr_mimebundle_()["application/vnd.plotly.v1+json"]
+    assert "<a " not in json.dumps(shown)
+    assert shown["config"]["plotlyServerURL"] == ""
+
+
+def test_without_changes_there_are_rings_alone(checked: Checked) -> None:
+    stays = replace(checked, changes=replace(checked.changes, possible=False))
+    assert all(not one["x"] for one in traces(stays, "after"))
+    assert traces(stays, "before")[0]["y"] == pytest.approx(
+        checked.supports.loc[checked.supports["bearer"] == "B", "off_mm"].tolist()
+    )
