@@ -14,9 +14,11 @@ import numpy as np
 import pandas as pd
 
 from kit.as_built.changes_exact import MOST_STEPS, STAYS, Best, fewest_changes
+from kit.as_built.feet_turns import NO_TURNS, Turns
 from kit.as_built.no_change import Missing, what_is_missing
 from kit.as_built.stack_menu import ChangeTask
 from kit.as_built.standing import Standing, height_mm, printed
+from kit.base.checks import CLOSED_MM
 from kit.base.screws import StackAt, choose_screws
 from kit.base.stack_rules import StackRules, to_mm, to_units
 from kit.base.stacks import from_the_floor
@@ -71,6 +73,8 @@ class Changes:
         Whether the base stands on packers at all.
     notes : tuple of str
         What was taken for granted.
+    turns : Turns
+        Of a base on screw feet which to turn; else empty.
     """
 
     table: pd.DataFrame
@@ -86,6 +90,19 @@ class Changes:
     unproven: str
     on_packers: bool
     notes: tuple[str, ...]
+    turns: Turns = NO_TURNS
+
+    @property
+    def level_was_left(self) -> bool:
+        """Whether stacks are opened although all tops lie within the tolerance of one level."""
+        off = self.table["off_before_mm"].dropna()
+        return self.opened > 0 and bool(np.ptp(off) <= 2 * self.tolerance_mm + CLOSED_MM)
+
+    @property
+    def doubt_mm(self) -> float:
+        """Greatest sd of any support that was read [mm]: it stays in what a change leaves."""
+        table = self.table if self.on_packers else self.turns.table
+        return float(table["sd_mm"].max())
 
     @property
     def changed(self) -> pd.DataFrame:
@@ -103,14 +120,14 @@ class Changes:
         return float(self.table["off_after_mm"].abs().max())
 
 
-def no_changes(tolerance_mm: float) -> Changes:
+def no_changes(tolerance_mm: float, turns: Turns = NO_TURNS) -> Changes:
     """Return what is said of a base that stands on no packers."""
     none = pd.DataFrame(columns=COLUMNS)
     bag = pd.DataFrame(columns=["nominal_mm", "thickness_mm", "left_before", "left_after"])
     return Changes(
         table=none, bag=bag, screws=pd.DataFrame(), level_mm=math.nan, tolerance_mm=tolerance_mm,
         opened=0, handled=0, possible=False, missing=(), proven=True, unproven="",
-        on_packers=False, notes=(),
+        on_packers=False, notes=(), turns=turns,
     )  # fmt: skip
 
 

@@ -14,6 +14,7 @@ import pandas as pd
 from kit.answer import solve
 from kit.as_built.changes import Changes, no_changes, plan_changes
 from kit.as_built.changes_exact import MOST_STEPS
+from kit.as_built.feet_turns import Turns, plan_turns
 from kit.as_built.judged import NOT_READ, Verdict, judge, worst
 from kit.as_built.level import BestLevel, best_level
 from kit.as_built.standing import what_stands
@@ -45,13 +46,14 @@ class Checked:
     tops : Tops
         Heights of the top where it was read, with what the readings say of each other.
     level : BestLevel
-        The level that the supports fit best, the planned front lift taken off.
+        The level that the supports fit best, the planned front lift taken off; taken as it comes
+        out, with no doubt of its own.
     supports : DataFrame
         Each support: support, run, row, bearer, own_x_mm, x_mm, y_mm, how (``read``, ``between``
         two readings, or ``not read``), height_mm (of the top as it is), lift_mm (planned),
-        top_mm (height less lift), off_mm (off the level, positive = high), sd_mm (of that),
-        verdict, and where heights are in the frame of the job planned_top_mm, off_plan_mm,
-        off_plan_sd_mm; else those are nan.
+        top_mm (height less lift), off_mm (off the level, positive = high), sd_mm
+        (of that, the level taken as chosen), verdict, and where heights are in the frame of the
+        job planned_top_mm, off_plan_mm, off_plan_sd_mm; else those are nan.
     whole : Whole
         Fall, flatness, front against back.
     units : tuple of UnitStands
@@ -143,6 +145,8 @@ def check_base(job: Job, *, answer: Answer | None = None, steps: float = MOST_ST
         changes = plan_changes(
             answer, standing, supports, tolerance, absolute=tops.absolute, steps=steps
         )
+    elif answer.base.method == "feet":
+        changes = no_changes(tolerance, _turns(answer, supports, tops, tolerance))
     else:
         changes = no_changes(tolerance)
     return Checked(
@@ -170,6 +174,16 @@ def _answer(job: Job, as_built: AsBuilt, answer: Answer | None) -> Answer:
     if answer.base.name != name:
         raise refuse("answer", f"base {answer.base.name!r}", f"that of base {name!r}")
     return answer
+
+
+def _turns(answer: Answer, supports: pd.DataFrame, tops: Tops, tolerance_mm: float) -> Turns:
+    """Return which feet to turn; the window of the height holds only in the frame of the job."""
+    feet, datum = answer.details["feet.csv"], answer.datum
+    if not tops.absolute:
+        return plan_turns(supports, feet, tolerance_mm)
+    bounds = (datum.window.low, datum.window.high)
+    low, high = (bound.datum_mm + datum.bearer_mm for bound in bounds)
+    return plan_turns(supports, feet, tolerance_mm, (low, high))
 
 
 def _supports(answer: Answer, tops: Tops, tolerance_mm: float) -> tuple[pd.DataFrame, BestLevel]:
@@ -205,7 +219,9 @@ def _supports(answer: Answer, tops: Tops, tolerance_mm: float) -> tuple[pd.DataF
 def _sd_of_off(tops: Tops, weights: Sequence[Weights]) -> Floats:
     """Return the sd of each support against the mean of all: what all share moves none.
 
-    With J the weights less their mean over the supports read, var = J C Jᵀ.
+    The level is chosen by the readings, and a verdict is on that level: how far another sample of
+    readings would move the choice is not in it. With J the weights less their mean over the
+    supports read, var = J C Jᵀ.
     """
     rows = tops.matrix(weights)
     known = np.array([bool(found) for found in weights])

@@ -18,12 +18,12 @@ class BestLevel:
     Parameters
     ----------
     level_mm : float
-        Most heights lie within the tolerance of it; of such levels the one of the least greatest
-        error, then the lowest [mm].
+        Most heights lie within the tolerance of it; of such levels the one against which these
+        err least at most, then the lowest [mm]. Those beyond do not draw it towards them.
     within : int
         How many do.
     greatest_mm : float
-        Greatest error against it, either way [mm].
+        Greatest error of these against it, either way [mm].
     minimax_mm, minimax_greatest_mm : float
         The level of the least greatest error, whatever lies within, and that error [mm].
     """
@@ -58,7 +58,7 @@ def best_level(height_mm: Floats, tolerance_mm: float) -> BestLevel:
     -----
     Height i is within the tolerance of the levels [h_i - t, h_i + t]. Most of these intervals
     meet where one of them begins, and from there to the first end of those that meet. In each
-    such stretch the greatest error is least as near as can be to the middle of the outermost two.
+    such stretch their greatest error is least in the middle of the outermost two of them.
     """
     if not len(height_mm):
         raise refuse("[as_built]", "no support that was read", "readings on the supports")
@@ -69,9 +69,9 @@ def best_level(height_mm: Floats, tolerance_mm: float) -> BestLevel:
     inside = np.abs(height_mm[None, :] - starts[:, None]) <= reach
     count = inside.sum(axis=1)
     best = np.flatnonzero(count == count.max())
-    ends = np.array([height_mm[inside[i]].min() + tolerance_mm for i in best])
-    levels = np.clip(middle, starts[best], np.maximum(starts[best], ends))
-    greatest = np.maximum(high - levels, levels - low)
+    lowest = np.array([height_mm[inside[i]].min() for i in best])
+    highest = np.array([height_mm[inside[i]].max() for i in best])
+    levels, greatest = (lowest + highest) / 2, (highest - lowest) / 2
     chosen = int(np.flatnonzero(greatest <= greatest.min() + CLOSED_MM)[0])
     return BestLevel(
         float(levels[chosen]), int(count.max()), float(greatest[chosen]), middle, high - middle

@@ -37,5 +37,10 @@ def read_tops(folder: Path, as_built: AsBuilt, known: pd.DataFrame) -> Readings:
     Refusal
         As `kit.readings.read_tables`; problems of a key are told under ``as_built.survey``.
     """
-    plan = KnownPlaces("the plan", known, "the name of a support, or x_mm and y_mm")
+    plan = KnownPlaces(
+        "the plan",
+        known,
+        "no place for it in any table, and no support of that name in the plan",
+        "the name of a support, or x_mm and y_mm",
+    )
     return read_tables(folder, as_built.surveys, "as_built.", plan)

@@ -21,7 +21,7 @@ from kit.base.cautions import NO_APPROVAL
 from kit.results import csv_text
 from kit.results_files import refuse_readings, take_away, write_files
 
-#: Names of the files; that of the changes is there only for a base on packers.
+#: Names of the files; that of the changes is there only for a base on packers or on feet.
 SUPPORTS, UNITS, CHANGES, RECORD = (
     "as-built.csv",
     "as-built-units.csv",
@@ -42,11 +42,13 @@ def as_built_texts(checked: Checked) -> dict[str, str]:
     -------
     dict of str to str
         ``as-built.csv`` (supports), ``as-built-units.csv``, ``changes.csv`` where the base stands
-        on packers, and ``as-built.json``, the record.
+        on packers or screw feet, and ``as-built.json``, the record.
     """
     tables = {SUPPORTS: checked.supports, UNITS: checked.units_table}
     if checked.changes.on_packers:
         tables[CHANGES] = checked.changes.table
+    elif len(checked.changes.turns.table):
+        tables[CHANGES] = checked.changes.turns.table
     texts = {name: csv_text(table) for name, table in tables.items()}
     return texts | {RECORD: json.dumps(record(checked), ensure_ascii=False, indent=2) + "\n"}
 
@@ -148,6 +150,8 @@ def _changes(checked: Checked) -> dict[str, Any]:
         "missing": [asdict(one) for one in changes.missing],
         "bag": _rows(changes.bag),
         "screws": _rows(changes.screws),
+        "turns": _rows(changes.turns.table),
+        "turns_level_mm": changes.turns.level_mm,
     }
 
 

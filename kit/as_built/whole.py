@@ -26,9 +26,11 @@ class Whole:
     plane : Plane or Refusal
         Of least squares through all tops, equal weights; or why there is none.
     falls : DataFrame
-        Of each run, in its own frame: run, along_mm_per_m (positive = rises to the right),
-        along_sd_mm_per_m, across_mm_per_m (positive = rises into the room), across_sd_mm_per_m;
-        empty without a plane.
+        Of each run, in its own frame, from the plane through its own tops: run, along_mm_per_m
+        (positive = rises to the right), along_sd_mm_per_m, across_mm_per_m (positive = rises into
+        the room), across_sd_mm_per_m.
+    unplaned : tuple of str
+        Runs whose tops make no plane, and of which no fall is told.
     departures : DataFrame
         Greatest departure of a top from that plane, first row, and from the straight line of
         least squares of each row that three points or more lie on: against (``plane``, or the
@@ -41,6 +43,7 @@ class Whole:
 
     plane: Plane | Refusal = field(repr=False)
     falls: pd.DataFrame
+    unplaned: tuple[str, ...]
     departures: pd.DataFrame
     front_to_back: pd.DataFrame
 
@@ -79,22 +82,32 @@ def look_at_whole(tops: Tops, layout: Layout) -> Whole:
     All figures are linear in the heights read, z: f = A z, so that their variance is A C Aᵀ with
     C the covariance of the heights (1).
     """
-    x, y = (tops.points[c].to_numpy(dtype=float) for c in ("x_mm", "y_mm"))
-    plane: Plane | Refusal
-    try:
-        plane = fit_plane(x, y, tops.top_mm)
-    except Refusal as refusal:
-        plane = refusal
-    falls = pd.DataFrame(columns=_FALLS)
-    rows = []
+    x, y = _places(tops)
+    plane = _plane(x, y, tops.top_mm)
+    falls = pd.DataFrame(list(_falls(tops, layout)), columns=_FALLS)
+    rows = list(_lines(tops, layout))
     if isinstance(plane, Plane):
-        falls = pd.DataFrame(list(_falls(tops, layout, x, y)), columns=_FALLS)
-        design = np.column_stack([np.ones_like(x), x - x.mean(), y - y.mean()])
-        rows.append(("plane", *_greatest(tops, design, np.arange(len(x)))))
-    rows += list(_lines(tops, layout))
+        rows.insert(0, ("plane", *_greatest(tops, _design(x, y), np.arange(len(x)))))
     columns = ["against", "point", "departure_mm", "sd_mm", "points"]
     across = pd.DataFrame(list(_front_to_back(tops, layout)), columns=_FRONT_TO_BACK)
-    return Whole(plane, falls, pd.DataFrame(rows, columns=columns), across)
+    unplaned = tuple(run for run in layout.frames if run not in set(falls["run"]))
+    return Whole(plane, falls, unplaned, pd.DataFrame(rows, columns=columns), across)
+
+
+def _places(tops: Tops) -> tuple[Floats, Floats]:
+    x, y = (tops.points[c].to_numpy(dtype=float) for c in ("x_mm", "y_mm"))
+    return x, y
+
+
+def _plane(x: Floats, y: Floats, top_mm: Floats) -> Plane | Refusal:
+    try:
+        return fit_plane(x, y, top_mm)
+    except Refusal as refusal:
+        return refusal
+
+
+def _design(x: Floats, y: Floats) -> Floats:
+    return np.column_stack([np.ones_like(x), x - x.mean(), y - y.mean()])
 
 
 _FALLS = [
@@ -106,16 +119,19 @@ _FRONT_TO_BACK = [
 ]  # fmt: skip
 
 
-def _falls(
-    tops: Tops, layout: Layout, x: Floats, y: Floats
-) -> Iterator[tuple[str, float, float, float, float]]:
-    design = np.column_stack([np.ones_like(x), x - x.mean(), y - y.mean()])
-    slopes = 1000 * np.linalg.pinv(design)[1:]
+def _falls(tops: Tops, layout: Layout) -> Iterator[tuple[str, float, float, float, float]]:
+    whole_x, whole_y = _places(tops)
     for run, frame in layout.frames.items():
+        here = np.flatnonzero((tops.points["run"] == run).to_numpy())
+        x, y, top = whole_x[here], whole_y[here], tops.top_mm[here]
+        if isinstance(_plane(x, y, top), Refusal):
+            continue
+        slopes = 1000 * np.linalg.pinv(_design(x, y))[1:]
+        covariance = tops.covariance[np.ix_(here, here)]
         origin = np.array(frame.to_site(0.0, 0.0), dtype=float)
         ahead = [np.array(frame.to_site(*one), dtype=float) - origin for one in ((1, 0), (0, 1))]
         (along, along_sd), (across, across_sd) = (
-            (float(w @ tops.top_mm), _sd(w, tops.covariance))
+            (float(w @ top), _sd(w, covariance))
             for w in (direction @ slopes for direction in ahead)
         )
         yield run, along, along_sd, across, across_sd

@@ -8,6 +8,7 @@ import pandas as pd
 
 from kit.as_built.changes import RULE, Changes
 from kit.as_built.changes_exact import CHANGES
+from kit.as_built.feet_turns import turn_sentences
 from kit.as_built.judged import DOUBTS, NOT_READ, OUTSIDE, TOO_CLOSE, WITHIN
 from kit.as_built.tops import Tops
 from kit.as_built.units import UnitStands
@@ -19,7 +20,6 @@ from kit.parts import Answer
 _MOST_NAMED = 12
 
 _HOW_TO_TURN = {
-    "feet": "This base stands on feet: turn each by what its support is off, then read again.",
     "ladder": "This base stands on no packers: plane a board that is high, shim one that is low.",
     "compound": "This base stands on no packers: grind what is high, fill what is low.",
 }
@@ -45,7 +45,11 @@ def sentences_of(
     yield from _of_whole(whole)
     yield from _of_units(units)
     yield from change_sentences(answer, changes)
-    yield f"A verdict within {DOUBTS:g} sd of its limit is too close to tell (common practice)."
+    yield (
+        f"A verdict within {DOUBTS:g} sd of its limit is too close to tell (common practice). The"
+        " level is the one that suits most supports as read: their doubt is told against it, and it"
+        " has none of its own."
+    )
     yield NO_APPROVAL
 
 
@@ -91,7 +95,7 @@ def _against_plan(answer: Answer, tops: Tops, supports: pd.DataFrame) -> str:
         )
     way = "higher" if off > 0 else "lower"
     return (
-        f"The base stands {abs(off):.1f} ± {sd:.1f} mm {way} than planned, on average over the"
+        f"The base stands {abs(off):.1f} mm ± {sd:.1f} mm {way} than planned, on average over the"
         " supports read."
     )
 
@@ -103,13 +107,15 @@ def _of_whole(whole: Whole) -> Iterator[str]:
         yield (
             f"Run {run}: {_slope(along, along_sd, 'right')}, {_slope(across, across_sd, 'front')}."
         )
+    if whole.has_plane and whole.unplaned:
+        yield f"Too little of run {', '.join(whole.unplaned)} was read to tell how it falls."
     if len(whole.departures):
         worst = max(whole.departures.to_dict("records"), key=lambda row: abs(row["departure_mm"]))
         line = worst["against"] == "plane"
         against = "the plane of all" if line else f"the straight line of row {worst['against']}"
         way = "high" if worst["departure_mm"] > 0 else "low"
         yield (
-            f"Least flat at {worst['point']}: {abs(worst['departure_mm']):.1f} ±"
+            f"Least flat at {worst['point']}: {abs(worst['departure_mm']):.1f} mm ±"
             f" {worst['sd_mm']:.1f} mm too {way} for {against}."
         )
 
@@ -138,6 +144,10 @@ def _of_units(units: Sequence[UnitStands]) -> Iterator[str]:
 
 def change_sentences(answer: Answer, changes: Changes) -> Iterator[str]:
     """Yield what to change, how far that is proven, and what is missing where nothing helps."""
+    if len(changes.turns.table):
+        yield from turn_sentences(changes.turns)
+        yield _doubt_stays(changes)
+        return
     if not changes.on_packers:
         yield _HOW_TO_TURN[answer.base.method]
         return
@@ -149,18 +159,34 @@ def change_sentences(answer: Answer, changes: Changes) -> Iterator[str]:
         return
     if not changes.opened:
         yield "No stack has to be opened."
+        yield _doubt_stays(changes)
         return
     stacks = "1 stack" if changes.opened == 1 else f"{changes.opened} stacks"
+    packers = "1 packer" if changes.handled == 1 else f"{changes.handled} packers"
     yield (
-        f"Open {stacks}, {changes.handled} packers taken out or put in; then every support read"
-        f" lies within {changes.greatest_after_mm:.2f} mm of one level."
+        f"Open {stacks}, {packers} taken out or put in; then every support read lies within"
+        f" {changes.greatest_after_mm:.2f} mm of one level."
     )
+    yield _doubt_stays(changes)
+    if changes.level_was_left:
+        yield (
+            "All supports read lie within the tolerance of one level as they are: these stacks are"
+            " opened because that level is not among the heights asked for (base.height_mm)."
+        )
     for row in changes.changed.to_dict("records"):
         out = f"take out {row['take_out']}" if row["take_out"] else ""
         put = f"put in {row['put_in']}" if row["put_in"] else ""
         steps = ", ".join(part for part in (out, put) if part)
         yield f"{row['support']}: {steps}; from the floor up then {row['stack_after']}."
     yield RULE if changes.proven else f"{RULE} {_UNPROVEN[changes.unproven]}"
+
+
+def _doubt_stays(changes: Changes) -> str:
+    return (
+        "That goes by the readings as they are, those too close to tell included: the level that it"
+        f" leaves is as sure as they are, ± {DOUBTS * changes.doubt_mm:.1f} mm at a support"
+        f" ({DOUBTS:g} sd)."
+    )
 
 
 _UNPROVEN = {

@@ -77,7 +77,8 @@ def solve_limited(task: StackTask, steps: float) -> Found:
     bound = fewest_packers(zone)
     if not bound.chosen and bound.least < IMPOSSIBLE:
         found = (
-            f"no stacks out of this stock in {steps:.0f} steps, and no proof that there are none"
+            "no stacks out of this stock before the search was cut short, and no proof that there"
+            " are none"
         )
         raise refuse("job.toml, stock.packers", found, "more packers, or a narrower base.height_mm")
     if not bound.chosen:

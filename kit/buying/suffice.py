@@ -56,7 +56,10 @@ def choose_counts(counts: Counts, least: Counts, prices: Floats, certainty: floa
     -----
     The order is found from above, where all floors suffice: the piece goes first whose want
     spoils fewest floors for its price. From below no single piece may help at all, where floors
-    want several things at once. It is a good order, not proven the cheapest.
+    want several things at once. It is a good order, not proven the cheapest: the
+    first list in it that suffices may hold one piece too many for the floors that it is judged
+    by. That piece stays: taken away because these floors do without it, the list would be fitted
+    to its judges.
     """
     order, judged = counts[::2], counts[1::2]
     if not len(judged):

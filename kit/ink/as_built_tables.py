@@ -139,6 +139,43 @@ def change_table(checked: Checked, *, to_fill: bool = False) -> Table:
     return Table("What to change", heads, rows, note)
 
 
+def turn_table(checked: Checked, *, to_fill: bool = False) -> Table:
+    """Return which feet to turn, and by how much.
+
+    Parameters
+    ----------
+    checked : Checked
+        From `kit.as_built.check_base`.
+    to_fill : bool
+        Whether it is filled in by hand: with a box to tick, and room for what is read again.
+    """
+    units, turns = checked.answer.job.units, checked.changes.turns
+    tick, again = ((Head("done"),), (Head("read again", units),)) if to_fill else ((), ())
+    heads = (
+        *tick,
+        Head("foot"),
+        Head("turn"),
+        Head("by", units),
+        Head("off before", units),
+        Head("off then", units),
+        *again,
+    )
+    rows = tuple(
+        (
+            *("☐" for _ in tick),
+            str(one["support"]),
+            "up" if one["turn_mm"] > 0 else "down",
+            small(abs(one["turn_mm"]), units),
+            signed_small(one["off_before_mm"], units),
+            signed_small(one["off_after_mm"], units),
+            *(_LINE for _ in again),
+        )
+        for one in records(turns.turned)
+    )
+    fewest = "The fewest feet that do. Look at each foot: its travel may be used up."
+    return Table("What to turn", heads, rows, " ".join((fewest, *other_level(checked))))
+
+
 def changed_screws_table(checked: Checked) -> Table:
     """Return the screws that the changed stacks take.
 

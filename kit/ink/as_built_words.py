@@ -6,9 +6,11 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 
 from kit.as_built import Checked
+from kit.as_built.feet_turns import Turns
 from kit.as_built.judged import NOT_READ, OUTSIDE, TOO_CLOSE, WITHIN, Verdict, worst
 from kit.as_built.words import change_sentences
 from kit.base.cautions import NO_APPROVAL
+from kit.ink.before_after import to_change
 from kit.ink.escape import cut_text
 from kit.ink.inch_words import in_units
 from kit.ink.lengths import Units, small
@@ -17,7 +19,7 @@ from kit.ink.lengths import Units, small
 SIGNS: dict[str, str] = {WITHIN: "✓", TOO_CLOSE: "?", OUTSIDE: "✗", NOT_READ: "–"}
 
 #: What is done to a support that is out, where none can be packed.
-_TO_DO = {"feet": "turn feet", "ladder": "plane or shim", "compound": "grind or fill"}
+_TO_DO = {"ladder": "plane or shim", "compound": "grind or fill"}
 
 #: Names of supports told in a head [letters].
 _NAMES = 60
@@ -92,6 +94,8 @@ def _counted(verdicts: Sequence[Verdict]) -> str:
 
 def _to_change(checked: Checked) -> tuple[str, str]:
     changes = checked.changes
+    if len(changes.turns.table):
+        return _to_turn(changes.turns)
     if not changes.on_packers:
         outside = names_of(checked, OUTSIDE)
         if outside:
@@ -103,6 +107,16 @@ def _to_change(checked: Checked) -> tuple[str, str]:
         return "nothing", "no stack has to be opened"
     stacks = "1 stack" if changes.opened == 1 else f"{changes.opened} stacks"
     return f"open {stacks}", cut_text(", ".join(map(str, changes.changed["support"])), _NAMES)
+
+
+def _to_turn(turns: Turns) -> tuple[str, str]:
+    if not turns.possible:
+        return "no turning helps", "why, and what would do, stands below"
+    names = turns.turned["support"].tolist()
+    if not names:
+        return "nothing", "no foot has to be turned"
+    feet = "1 foot" if len(names) == 1 else f"{len(names)} feet"
+    return f"turn {feet}", cut_text(", ".join(names), _NAMES)
 
 
 def names_of(checked: Checked, verdict: Verdict) -> list[str]:
@@ -160,10 +174,10 @@ def cautions_said(checked: Checked) -> tuple[str, ...]:
 
 def other_level(checked: Checked) -> Iterator[str]:
     """Yield, where it is so, that changes are told against another level than the supports."""
-    changes, units = checked.changes, checked.answer.job.units
-    if not (changes.possible and changes.opened):
+    change, units = to_change(checked), checked.answer.job.units
+    if not change.names:
         return
-    up = changes.level_mm - checked.level.level_mm
+    up = change.level_mm - checked.level.level_mm
     if small(abs(up), units).strip("0."):
         yield (
             f"Changes are told against the level that the base then comes to,"

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import dataclass
 
 import pandas as pd
 
@@ -10,6 +11,51 @@ from kit.as_built import Checked
 
 #: The doubt of a support is drawn as so many standard deviations either way.
 DOUBTS = 2.0
+
+
+@dataclass(frozen=True, eq=False)
+class ToChange:
+    """What is to be changed, whatever it is.
+
+    Parameters
+    ----------
+    table : DataFrame
+        Each support: support, changed, off_before_mm, off_after_mm; empty where nothing is to be
+        changed, or nothing helps.
+    level_mm : float
+        The level that the base then comes to [mm].
+    word : str
+        What is done to a support that is changed.
+    """
+
+    table: pd.DataFrame
+    level_mm: float = math.nan
+    word: str = ""
+
+    @property
+    def names(self) -> tuple[str, ...]:
+        """Supports that are changed, in their order."""
+        if self.table.empty:
+            return ()
+        return tuple(map(str, self.table["support"][self.table["changed"].astype(bool)]))
+
+
+def to_change(checked: Checked) -> ToChange:
+    """Return which stacks to open, or which feet to turn.
+
+    Parameters
+    ----------
+    checked : Checked
+        From `kit.as_built.check_base`.
+    """
+    changes, turns = checked.changes, checked.changes.turns
+    if changes.possible and changes.opened:
+        table = changes.table.rename(columns={"opened": "changed"})
+        return ToChange(table, changes.level_mm, "opened")
+    if turns.possible and len(turns.turned):
+        table = turns.table.rename(columns={"turned": "changed"})
+        return ToChange(table, turns.level_mm, "turned")
+    return ToChange(pd.DataFrame())
 
 
 def before_after(checked: Checked) -> pd.DataFrame:
@@ -23,20 +69,23 @@ def before_after(checked: Checked) -> pd.DataFrame:
     Returns
     -------
     DataFrame
-        ``checked.supports`` with before_mm, after_mm and opened. Where there are changes to make,
-        both are told against the level that the base then comes to, so that what is drawn within
-        the tolerance afterwards is within it; else after_mm is nan.
+        ``checked.supports`` with before_mm, after_mm, changed and word (what is done). Where there
+        are changes to make, both are told against the level that the base then comes to, so that
+        what is drawn within the tolerance afterwards is within it; else after_mm is nan.
     """
-    supports, changes = checked.supports, checked.changes
-    if changes.possible and changes.opened:
-        table = changes.table.set_index("support").loc[supports["support"]]
+    supports, change = checked.supports, to_change(checked)
+    if change.names:
+        table = change.table.set_index("support").loc[supports["support"]]
         told = supports.assign(
             before_mm=table["off_before_mm"].to_numpy(dtype=float),
             after_mm=table["off_after_mm"].to_numpy(dtype=float),
-            opened=table["opened"].to_numpy(dtype=bool),
+            changed=table["changed"].to_numpy(dtype=bool),
+            word=change.word,
         )
     else:
-        told = supports.assign(before_mm=supports["off_mm"], after_mm=math.nan, opened=False)
+        told = supports.assign(
+            before_mm=supports["off_mm"], after_mm=math.nan, changed=False, word=""
+        )
     return told[told["off_mm"].notna()]
 
 

@@ -158,7 +158,7 @@ def _ladder_parts(answer: Answer) -> Iterator[Part]:
     board = length(board_mm, units)
     note = (
         f"Depth of the member there, top to floor; cut off from a board {board} {units} deep."
-        f" The scribing line between: profile.csv.{off_note(answer)}"
+        f" The line between them: profile.csv of the answer.{off_note(answer)}"
     )
     yield Grid(Table("Depth of the long members", heads, rows, note), _LETTERS_MM)
     yield Grid(_members_table(answer))

@@ -122,7 +122,7 @@ def _zones(answer: Answer) -> Iterator[Label]:
             *((f"run {zone['run']}",) if several else ()),
             f"depth {length(least, units)} to {_exact(greatest, units)}",
             f"mean {_exact(float(zone['mean_mm']), units)}",
-            f"{float(zone['volume_l']):.1f} l, {float(zone['bags']):.1f} bags",
+            f"{float(zone['volume_l']):.1f} l, {float(zone['bags']):.2f} bags",
         )
         yield Label(str(zone["zone"]), lines)
 

@@ -12,6 +12,7 @@ from kit.paper.document import MARGIN_MM, PAGE_MM, Break, Document, Figure, Head
 from kit.paper.label_picture import LABEL_MM, cut_marks, label_marks, pile_scale
 from kit.paper.label_texts import Label, label_texts
 from kit.paper.marks import Drawing, Letters, Mark, Place
+from kit.paper.whole_title import whole_title
 
 #: Labels across a sheet and down it; the eighth row is left to the sheet's own words.
 _ACROSS, _DOWN = 3, 7
@@ -40,8 +41,8 @@ def labels(answer: Answer) -> tuple[Document, ...]:
     found = label_texts(answer)
     if not found:
         return ()
-    parts = (*_front(answer, found), *_sheets(answer, found))
-    title = f"Labels: {answer.job.title}; {answer.base.name}"
+    parts = (*_front(answer, found), *_sheets(answer, found), *whole_title(answer.job))
+    title = f"Labels: {answer.job.short_title}; {answer.base.name}"
     foot = f"Labels. {answer.base.name}. {answer.job.title}"
     return (Document(title, parts, foot),)
 

@@ -26,7 +26,7 @@ def check_parts(answer: Answer) -> Iterator[Part]:
         From `kit.solve`.
     """
     yield Heading("Checks")
-    yield Words(_counts(answer.checks))
+    yield Words(_counts(answer.checks), leads=True)
     for table in (decisions_table(answer), not_checked_table(answer)):
         if table.rows:
             yield Grid(table)

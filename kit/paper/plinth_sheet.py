@@ -17,6 +17,7 @@ from kit.paper.plinth_curve import ScribeStrip
 from kit.paper.plinth_grids import board_grid, height_grids
 from kit.paper.plinth_picture import PlinthPicture
 from kit.paper.plinth_words import cautions, how_to
+from kit.paper.whole_title import whole_title
 
 #: A table of more rows begins a page.
 _SHORT = 8
@@ -77,17 +78,18 @@ def plinth_sheet(answer: Answer, pitch_mm: float) -> tuple[Document, ...]:
     if answer.base.plinth is None:
         return ()
     profile = profile_of(answer, pitch_mm)
-    title = f"Plinth: {answer.job.title}; {answer.base.name}"
+    title = f"Plinth: {answer.job.short_title}; {answer.base.name}"
     foot = f"Plinth. {answer.base.name}. {answer.job.title}"
     strips = [strip for strip in _strips(answer, profile) if strip.fits]
     parts = (
         Points(tuple(how_to(answer, profile, scribed=bool(strips))), "☐"),
+        Heading("Cautions", 2),
+        Points(tuple(cautions(answer, profile, _too_tall(answer, profile))), "⚠"),
         Grid(board_grid(profile, answer.job.units), 3.5),
         *_pictures(answer, profile),
         *_heights(answer, profile),
-        Heading("Cautions", 2),
-        Points(tuple(cautions(answer, profile, _too_tall(answer, profile))), "⚠"),
         *_strip_pages(strips, answer.job.units),
+        *whole_title(answer.job),
     )
     return (Document(title, parts, foot, landscape=True),)
 

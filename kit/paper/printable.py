@@ -30,17 +30,15 @@ _LINE_ENDS = re.compile("\r\n|[\r\v\f\x85\u2028\u2029]")
 
 #: Signs that turn the letters after them round, or hold others together for that purpose
 #: (Unicode Standard Annex 9, table 1); the marks of one letter's direction turn nothing.
-_TURNING = "\u202a\u202b\u202c\u202d\u202e\u2066\u2067\u2068\u2069\u061c"
+_TURNING = "\u202a-\u202e\u2066-\u2069\u061c"
 
+#: Code points that are no letters in any plane (Unicode Standard 23.7).
+_NO_LETTERS = "".join(chr((plane << 16) + end) for plane in range(17) for end in (0xFFFE, 0xFFFF))
 
-def _shown(letter: str) -> str:
-    """Return a sign as it is printed: itself, or its number where it cannot be seen."""
-    code = ord(letter)
-    noncharacter = code & 0xFFFE == 0xFFFE or 0xFDD0 <= code <= 0xFDEF
-    control = unicodedata.category(letter) in {"Cc", "Cs"} and letter != "\n"
-    if control or noncharacter or letter in _TURNING:
-        return f"⟨U+{code:04X}⟩"
-    return letter
+#: All that is put down by its number: control signs but the line's end, halves of a letter too.
+_STEERING = re.compile(
+    f"[\x00-\x09\x0b-\x1f\x7f-\x9f\ud800-\udfff\ufdd0-\ufdef{_NO_LETTERS}{_TURNING}]"
+)
 
 
 def harmless(text: str) -> str:
@@ -59,7 +57,7 @@ def harmless(text: str) -> str:
     text = _LINE_ENDS.sub("\n", text).replace("\t", " ")
     if text.isascii() and text.replace("\n", "").isprintable():
         return text
-    return "".join(_shown(letter) for letter in text)
+    return _STEERING.sub(lambda met: f"⟨U+{ord(met[0]):04X}⟩", text)
 
 
 @cache

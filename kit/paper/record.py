@@ -13,6 +13,7 @@ from kit.ink.as_built_tables import (
     change_table,
     changed_screws_table,
     tops_table,
+    turn_table,
     unit_tops_table,
 )
 from kit.ink.as_built_words import (
@@ -26,6 +27,7 @@ from kit.ink.as_built_words import (
     tolerance_words,
     verdict_words,
 )
+from kit.ink.before_after import to_change
 from kit.ink.table import Head, Table
 from kit.job.ways import way_of
 from kit.paper.big_figures import BigFigure, figures_drawing
@@ -147,9 +149,9 @@ def _head(checked: Checked) -> Table:
 
 
 def _drawings(checked: Checked, wide_mm: float) -> Iterator[Part]:
-    changed = checked.changes.possible and checked.changes.opened > 0
-    yield Heading(f"Off one level, as read{' and after the changes' if changed else ''}")
-    after = " Black disc: where a stack that is opened comes to." if changed else ""
+    change = to_change(checked)
+    yield Heading(f"Off one level, as read{' and after the changes' if change.names else ''}")
+    after = f" Black disc: where what is {change.word} comes to." if change.names else ""
     yield Words(
         "Ring: as read, with two standard deviations either way. Grey: within the tolerance."
         f"{after} {' '.join(other_level(checked))}".rstrip()
@@ -158,17 +160,22 @@ def _drawings(checked: Checked, wide_mm: float) -> Iterator[Part]:
 
 
 def _changes(checked: Checked, said: tuple[str, ...]) -> Iterator[Part]:
-    """Yield what to open, the screws of it, and what is left in the bag."""
-    changes = checked.changes
+    """Yield what to change; of stacks their screws too, and what is left in the bag."""
+    changes, change = checked.changes, to_change(checked)
     yield Heading("Changes")
-    if not (changes.possible and changes.opened):
+    if not change.names:
         yield Points(said)
         return
-    in_table = tuple(f"{name}: " for name in changes.changed["support"])
-    yield Points(tuple(line for line in said if not line.startswith(in_table)))
-    yield Grid(change_table(checked, to_fill=True), _WORK_MM)
+    in_table = tuple(f"{name}: " for name in change.names)
+    if changes.on_packers:
+        yield Points(tuple(line for line in said if not line.startswith(in_table)))
+        yield Grid(change_table(checked, to_fill=True), _WORK_MM)
+    else:
+        yield Points(said)  # how much travel is left stands there alone
+        yield Grid(turn_table(checked, to_fill=True), _WORK_MM)
     yield Words(f"Neighbours read again: {'_' * 60}")
-    yield Grid(bag_table(checked), _TABLE_MM)
+    if changes.on_packers:
+        yield Grid(bag_table(checked), _TABLE_MM)
     if len(changes.screws):
         yield Grid(changed_screws_table(checked), _WORK_MM)
 
@@ -184,12 +191,13 @@ def _units(checked: Checked, said: tuple[str, ...]) -> Iterator[Part]:
 def _signed(checked: Checked) -> Iterator[str]:
     as_built = checked.as_built
     yield (f"Base read on {as_built.date.isoformat()} by {as_built.by} with {as_built.instrument}.")
-    if checked.changes.opened:
-        yield "Stacks changed as told above; they and their neighbours read again and entered."
-    outside = names_of(checked, OUTSIDE)
+    change, outside = to_change(checked), names_of(checked, OUTSIDE)
+    if change.names:
+        what = "Stacks changed" if checked.changes.on_packers else "Feet turned"
+        yield f"{what} as told above; they and their neighbours read again and entered."
     still = (
         f" with {len(outside)} of {len(checked.supports)} supports outside the tolerance"
-        if outside and not checked.changes.opened
+        if outside and not change.names
         else ""
     )
     yield (

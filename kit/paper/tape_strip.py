@@ -19,6 +19,7 @@ from kit.paper.full_size import (
 from kit.paper.marks import Drawing, Mark
 from kit.paper.strip_picture import PIECE_TALL_MM, piece_marks
 from kit.paper.strip_rows import StripRow, strip_rows
+from kit.paper.whole_title import whole_title
 
 #: Between the pieces of a page, the arrows of the upper one in it [mm].
 _GAP_MM = 3.5
@@ -46,12 +47,12 @@ def tape_strips(answer: Answer) -> tuple[Document, ...]:
         for row in strip_rows(answer)
         for piece in cut_strip(row.name, row.from_mm, row.to_mm, _keep_off(row), units)
     ]
-    parts = (*_front(answer, cut), *_pages(answer, cut))
+    parts = (*_front(answer, cut), *_pages(answer, cut), *whole_title(answer.job))
     return (Document(_title(answer), parts, _foot(answer), landscape=True),)
 
 
 def _title(answer: Answer) -> str:
-    return f"Tape strips at full size: {answer.job.title}; {answer.base.name}"
+    return f"Tape strips at full size: {answer.job.short_title}; {answer.base.name}"
 
 
 def _foot(answer: Answer) -> str:
@@ -67,8 +68,6 @@ def _front(answer: Answer, cut: list[_Cut]) -> Iterator[Part]:
     units, poured = answer.job.units, answer.base.method == "compound"
     rows = list({row.name: row for row, _ in cut}.values())
     yield Points(tuple(_how(units, poured=poured)), "☐")
-    yield Grid(_control_table(rows, cut, units), 3.5)
-    yield Grid(_unit_table(answer), 3.5)
     yield Heading("Cautions", 2)
     told = (
         "The strips say where supports and units stand, and nothing of heights.",
@@ -76,6 +75,8 @@ def _front(answer: Answer, cut: list[_Cut]) -> Iterator[Part]:
         *BESIDE,
     )
     yield Points(told, "⚠")
+    yield Grid(_control_table(rows, cut, units), 3.5)
+    yield Grid(_unit_table(answer), 3.5)
 
 
 def _how(units: Units, *, poured: bool) -> Iterator[str]:

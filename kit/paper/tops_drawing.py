@@ -135,7 +135,7 @@ def _support(support: Mapping[str, Any], axes: TopsAxes) -> Iterator[Mark]:
     for end in (axes.y(off - reach), axes.y(off + reach)):
         yield Stroke(((x - _END_MM, end), (x + _END_MM, end)), THIN)
     yield Stroke(((x, axes.y(off - reach)), (x, axes.y(off + reach))), THIN)
-    if support["opened"]:
+    if support["changed"]:
         then = axes.y(float(support["after_mm"]))
         yield Stroke(((x, axes.y(off)), (x, then)), _CHANGE)
         yield Disc((x, then), _DISC_MM, 0.0, _RING)
@@ -161,6 +161,6 @@ def _in_words(part: _Part, units: Units) -> str:
     off = small(abs(float(worst["before_mm"])), units)
     way = "high" if worst["before_mm"] > 0 else "low"
     of = f"{len(rows)} supports" if len(rows) > 1 else "1 support"
-    opened = ", ".join(str(row["support"]) for row in rows if row["opened"])
-    then = f" Opened: {opened}." if opened else ""
+    changed = ", ".join(str(row["support"]) for row in rows if row["changed"])
+    then = f" {rows[0]['word'].capitalize()}: {changed}." if changed else ""
     return f"{of}, the worst, {worst['support']}, {off} {units} too {way}.{then}"

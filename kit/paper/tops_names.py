@@ -51,7 +51,7 @@ def names_tall_mm(supports: pd.DataFrame, axes: TopsAxes) -> float:
     Parameters
     ----------
     supports : DataFrame
-        Those of one row: support, own_x_mm, opened.
+        Those of one row: support, own_x_mm, changed, word.
     axes : TopsAxes
         Where they stand.
     """
@@ -63,12 +63,12 @@ def names_tall_mm(supports: pd.DataFrame, axes: TopsAxes) -> float:
 
 
 def name_marks(supports: pd.DataFrame, axes: TopsAxes, top_mm: float) -> Iterator[Mark]:
-    """Yield the names, those of opened stacks in the bold face.
+    """Yield the names, those of changed supports in the bold face.
 
     Parameters
     ----------
     supports : DataFrame
-        Those of one row: support, own_x_mm, opened.
+        Those of one row: support, own_x_mm, changed, word.
     axes : TopsAxes
         Where they stand.
     top_mm : float
@@ -87,9 +87,9 @@ def name_marks(supports: pd.DataFrame, axes: TopsAxes, top_mm: float) -> Iterato
 def _names(supports: pd.DataFrame, axes: TopsAxes) -> list[_Name]:
     return [
         _Name(
-            f"{one['support']} opened" if one["opened"] else str(one["support"]),
+            f"{one['support']} {one['word']}" if one["changed"] else str(one["support"]),
             axes.x(one["own_x_mm"]),
-            bool(one["opened"]),
+            bool(one["changed"]),
         )
         for one in records(supports.sort_values("own_x_mm", kind="stable"))
     ]

@@ -36,12 +36,14 @@ class KnownPlaces:
         What they are taken from, as a person calls it.
     points : DataFrame
         point, x_mm, y_mm.
-    allowed : str
-        What would place a name that is not among them, as a refusal says it.
+    absent, allowed : str
+        Of a name that is not among them, and in no table: what a refusal says of it, and what
+        would place it.
     """
 
     source: str
     points: pd.DataFrame = field(repr=False)
+    absent: str
     allowed: str
 
 
@@ -49,6 +51,7 @@ class KnownPlaces:
 _NOWHERE_ELSE = KnownPlaces(
     "",
     pd.DataFrame({"point": np.array([], dtype=object), "x_mm": [], "y_mm": []}),
+    "no place for it in any table",
     "a row with its x_mm and y_mm in the table named by points_file, or in another survey",
 )
 
@@ -226,11 +229,9 @@ def _with_known_places(readings: Readings, known: KnownPlaces) -> Readings:
 
 
 def _no_place(readings: Readings, names: Sequence[str], known: KnownPlaces) -> Iterator[Problem]:
-    elsewhere = f", and none of that name in {known.source}" if known.source else ""
     for name in names:
         survey, row = _first_reading(readings, name)
-        where = f"{survey}, row {row}, point {name}"
-        yield Problem(where, f"no place for it in any table{elsewhere}", known.allowed)
+        yield Problem(f"{survey}, row {row}, point {name}", known.absent, known.allowed)
 
 
 def _first_reading(readings: Readings, name: str) -> tuple[str, int]:

@@ -11,7 +11,7 @@ def by_search(height: np.ndarray, tolerance: float) -> tuple[int, float, float]:
     off = np.abs(height[None, :] - levels[:, None])
     count = (off <= tolerance + 1e-9).sum(axis=1)
     most = count == count.max()
-    greatest = off.max(axis=1)
+    greatest = np.where(off <= tolerance + 1e-9, off, 0.0).max(axis=1)
     best = most & (greatest <= greatest[most].min() + 1e-9)
     return int(count.max()), float(greatest[most].min()), float(levels[best][0])
 
@@ -19,7 +19,7 @@ def by_search(height: np.ndarray, tolerance: float) -> tuple[int, float, float]:
 @pytest.mark.parametrize("seed", range(60))
 def test_the_best_level_is_that_of_a_search_over_all_levels(seed: int) -> None:
     draw = np.random.default_rng(seed)
-    # Hundredths, so that every candidate (h ± t, the middle) lies on the grid of 0.005.
+    # Hundredths, so that every candidate (the middle of two) lies on the grid of 0.005.
     height = np.round(draw.normal(0, draw.choice([0.4, 2.0]), int(draw.integers(1, 9))), 2)
     tolerance = float(draw.choice([0.25, 0.5, 1.0]))
     found = best_level(height, tolerance)
@@ -32,9 +32,9 @@ def test_the_best_level_is_that_of_a_search_over_all_levels(seed: int) -> None:
 
 def test_three_that_agree_outvote_two_that_are_high() -> None:
     found = best_level(np.array([0.0, 0.2, 5.0, 0.9, 5.1]), 0.5)
-    # 0, 0.2, 0.9 lie within 0.5 of 0.4 to 0.5; nearest the middle (2.55) is 0.5.
-    assert (found.within, found.level_mm) == (3, pytest.approx(0.5, abs=1e-12))
-    assert found.greatest_mm == pytest.approx(4.6, abs=1e-12)
+    # 0, 0.2, 0.9 lie within 0.5 of 0.4 to 0.5; the two others do not draw it off their middle.
+    assert (found.within, found.level_mm) == (3, pytest.approx(0.45, abs=1e-12))
+    assert found.greatest_mm == pytest.approx(0.45, abs=1e-12)
     assert (found.minimax_mm, found.minimax_greatest_mm) == pytest.approx((2.55, 2.55), abs=1e-12)
 
 

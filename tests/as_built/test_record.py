@@ -25,7 +25,7 @@ def test_the_record_holds_what_is_signed(demo: Checked) -> None:
     assert found["by"] == "Wren Alder"
     assert found["instrument"].startswith("laser level")
     assert found["tolerance_mm"] == 1.0
-    assert found["supports"] == {"too close to tell": 5, "within": 17, "outside": 2}
+    assert found["supports"] == {"too close to tell": 6, "within": 16, "outside": 2}
     assert found["adjustment"]["benchmark"] is None
     assert found["adjustment"]["redundancy"] == demo.tops.heights.redundancy > 0
     assert found["adjustment"]["sigma0"] == demo.tops.heights.sigma0
@@ -56,11 +56,27 @@ def test_the_same_job_gives_the_same_files(reading_room: Answer, demo: Checked) 
 def test_a_base_without_packers_has_no_file_of_changes(
     reading_room: Answer, as_read: Callable[..., Job], staff: Staff
 ) -> None:
-    feet = kit.solve(reading_room.job, "screw feet", before=reading_room)
-    checked = check_base(as_read(feet, staff(feet, lambda _x, _y: 40.0)), answer=feet)
+    frame = kit.solve(reading_room.job, "ladder frame", before=reading_room)
+    checked = check_base(as_read(frame, staff(frame, lambda _x, _y: 40.0)), answer=frame)
     texts = as_built_texts(checked)
     assert "changes.csv" not in texts
     assert json.loads(texts["as-built.json"])["changes"]["level_mm"] is None
+
+
+def test_of_a_base_on_feet_the_changes_are_its_turns(
+    reading_room: Answer, as_read: Callable[..., Job], staff: Staff
+) -> None:
+    feet = kit.solve(reading_room.job, "screw feet", before=reading_room)
+    rows = staff(feet, lambda x, _y: 40.0 + 3 * (x > 3300))
+    checked = check_base(as_read(feet, rows), answer=feet)
+    texts = as_built_texts(checked)
+    told = list(csv.DictReader(io.StringIO(texts["changes.csv"])))
+    turned = {one["support"]: float(one["turn_mm"]) for one in told if one["turned"] == "true"}
+    right = feet.supports["support"][feet.supports["x_mm"] > 3300]
+    assert turned == pytest.approx(dict.fromkeys(right, -3.0), abs=1e-5)  # as booked
+    figures = json.loads(texts["as-built.json"])["changes"]
+    assert len(figures["turns"]) == len(feet.supports)
+    assert figures["turns_level_mm"] == checked.changes.turns.level_mm
 
 
 def test_hostile_names_are_no_formulas(
@@ -85,8 +101,8 @@ def test_files_are_written_and_the_jobs_own_tables_never_written_over(
 def test_changes_of_another_base_are_taken_away(
     reading_room: Answer, as_read: Callable[..., Job], staff: Staff, tmp_path: Path
 ) -> None:
-    feet = kit.solve(reading_room.job, "screw feet", before=reading_room)
-    job = as_read(feet, staff(feet, lambda _x, _y: 40.0))
+    frame = kit.solve(reading_room.job, "ladder frame", before=reading_room)
+    job = as_read(frame, staff(frame, lambda _x, _y: 40.0))
     (tmp_path / "changes.csv").write_text("of another base")
-    write_as_built(check_base(job, answer=feet), tmp_path)
+    write_as_built(check_base(job, answer=frame), tmp_path)
     assert not (tmp_path / "changes.csv").exists()

@@ -86,6 +86,40 @@ def test_each_run_falls_in_its_own_frame(
     )
 
 
+def test_a_run_falls_as_its_own_tops_do(
+    boot_room: Answer, as_read: Callable[..., Job], staff: Staff
+) -> None:
+    """Run A rises to its right, run B falls to its right; no plane lies through both."""
+    start = boot_room.layout.frames["B"].to_site(0.0, 0.0)
+    of_run = dict(
+        zip(zip(boot_room.supports["x_mm"], boot_room.supports["y_mm"], strict=True),
+            boot_room.supports["run"], strict=True)
+    )  # fmt: skip
+
+    def top(x: float, y: float) -> float:
+        return 30 + 0.0013 * x if of_run[x, y] == "A" else 34 - 0.0027 * (y - start[1])
+
+    whole, _ = whole_of(as_read(boot_room, staff(boot_room, top)), boot_room)
+    falls = whole.falls.set_index("run")[["along_mm_per_m", "across_mm_per_m"]]
+    # Readings stand there to 1e-6 mm, over 0.4 m across.
+    assert falls.loc["A"].tolist() == pytest.approx([1.3, 0.0], abs=1e-5)
+    assert falls.loc["B"].tolist() == pytest.approx([-2.7, 0.0], abs=1e-5)
+    assert whole.departures.set_index("against").loc["plane", "departure_mm"] != 0
+
+
+def test_a_run_of_which_one_row_was_read_is_not_told(
+    boot_room: Answer, as_read: Callable[..., Job], staff: Staff
+) -> None:
+    supports = boot_room.supports
+    front = (supports["run"] == "B") & (supports["row"] != "B")
+    leave = tuple(supports["support"][front])
+    rows = staff(boot_room, lambda x, _y: 30 + 0.001 * x, leave=leave)
+    whole, _ = whole_of(as_read(boot_room, rows), boot_room)
+    assert whole.falls["run"].tolist() == ["A"]
+    assert whole.unplaned == ("B",)
+    assert whole.has_plane
+
+
 def test_points_on_one_line_have_no_plane(
     reading_room: Answer, as_read: Callable[..., Job], staff: Staff
 ) -> None:

@@ -1,6 +1,5 @@
 """Work that is counted: the same end of a search on an idle machine and on a loaded one."""
 
-import time
 from itertools import product
 from pathlib import Path
 
@@ -9,7 +8,6 @@ import pytest
 from scipy.optimize import Bounds, LinearConstraint
 
 import kit
-import kit.base.effort as module
 from kit.base.effort import Effort, Solved, solve_programme
 
 
@@ -47,20 +45,6 @@ def test_steps_that_run_out_leave_a_bound_and_nothing_to_spend() -> None:
     assert not found.proven
     assert found.bound < found.cost < 0
     assert (effort.spent, effort.left) == (True, 0.0)
-
-
-def test_what_is_found_does_not_hang_on_the_clock(monkeypatch: pytest.MonkeyPatch) -> None:
-    first = knapsack(60, Effort(2_000.0))
-    real = module.milp
-
-    def slow(*given: object, **named: object) -> object:
-        time.sleep(0.3)
-        return real(*given, **named)
-
-    monkeypatch.setattr(module, "milp", slow)
-    again = knapsack(60, Effort(2_000.0))
-    assert again.amounts.tolist() == first.amounts.tolist()
-    assert (again.cost, again.bound) == (first.cost, first.bound)
 
 
 def test_what_cannot_be_is_told() -> None:

@@ -1,5 +1,6 @@
 """Boards of a plinth: fewest, joined at sides of units where that costs none."""
 
+import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
@@ -65,3 +66,36 @@ def test_pieces_cover_the_run_with_the_fewest_boards(units: list[int], stock: li
         # Whole millimetres add up without round-off.
         assert min(SHORTEST_PIECE_MM, length) <= piece.length_mm <= piece.stock_mm
         assert piece.stock_mm == min(mm for mm in stock if mm >= piece.length_mm)
+
+
+def fewest_by_steps(length: int, sides: set[int], stock: list[int]) -> tuple[int, int] | None:
+    """Return fewest pieces, then fewest joints away from a side, over every place of 100 mm."""
+    if length <= max(stock):
+        return 1, 0
+    least = {0: (0, 0)}
+    for end in range(100, length + 1, 100):
+        ways = [
+            (least[start][0] + 1, least[start][1] + (end not in sides | {length}))
+            for start in range(max(0, end - max(stock)), end - 299, 100)
+            if start in least
+        ]
+        if ways:
+            least[end] = min(ways)
+    return least.get(length)
+
+
+@pytest.mark.parametrize("seed", range(150))
+def test_no_joints_lie_better(seed: int) -> None:
+    """Run, sides and boards are whole decimetres, and so the best joints can be."""
+    draw = np.random.default_rng(seed)
+    length = 100 * int(draw.integers(2, 80))
+    stock = sorted({100 * int(mm) for mm in draw.integers(4, 36, int(draw.integers(1, 4)))})
+    sides = {100 * int(x) for x in draw.integers(1, length // 100, int(draw.integers(0, 6)))}
+    best = fewest_by_steps(length, sides, stock)
+    if best is None:
+        with pytest.raises(Refusal):
+            ends(float(length), sorted(map(float, sides)), tuple(map(float, stock)))
+        return
+    found = ends(float(length), sorted(map(float, sides)), tuple(map(float, stock)))
+    # Sums of whole millimetres have no round-off.
+    assert (len(found), sum(end not in sides for end in found[:-1])) == best

@@ -9,11 +9,14 @@ import pandas as pd
 import pytest
 
 from kit.as_built import Checked
+from kit.as_built.changes import no_changes
+from kit.as_built.feet_turns import NO_TURNS
 from kit.ink.as_built_tables import (
     bag_table,
     change_table,
     changed_screws_table,
     tops_table,
+    turn_table,
     unit_tops_table,
 )
 from kit.ink.table import Table
@@ -30,7 +33,9 @@ def test_supports_are_told_to_a_hundredth(checked: Checked) -> None:
     off = [float(text) for text in column(table, "off the level")]
     # Shown to 0.01 mm.
     assert off == pytest.approx(checked.supports["off_mm"].tolist(), abs=0.0051)
-    assert column(table, "off the level")[4] == "+3.20"
+    worst = dict(zip(column(table, "support"), column(table, "off the level"), strict=True))
+    assert worst["B5"][0] == "+"  # built too high, and F8 too low
+    assert worst["F8"][0] == "-"
     assert column(table, "verdict")[4] == "✗ outside"
     amiss = checked.supports["verdict"].isin(["outside", "too close to tell"])
     assert table.bad == {*np.flatnonzero(amiss).tolist()}
@@ -50,7 +55,8 @@ def test_heights_of_the_job_are_told_where_they_are_known(checked: Checked) -> N
         answer=replace(checked.answer, datum=datum),
     )
     table = tops_table(one)
-    assert column(table, "off the planned height")[4] == "+1.95"
+    told = [float(text) for text in column(table, "off the planned height")]
+    assert told == pytest.approx(known["off_plan_mm"].tolist(), abs=0.0051)
     assert table.note.endswith("within 1 mm, the planned front lift of 1.50 mm taken off.")
 
 
@@ -88,11 +94,30 @@ def test_changes_name_packers_as_printed_and_the_other_level(checked: Checked) -
         ("B5", "18 6 18", "6", "3", "18 3 18"),
         ("F8", "18 6 18", "–", "3", "18 6 3 18"),
     ]
-    # The supports are told against -3.20 mm, the changes against -2.90 mm.
-    assert "0.30 mm above the one that the table of supports is told against" in table.note
-    before = {name: off for name, *_, off, _ in table.rows}
-    off = {row[0]: row[2] for row in tops_table(checked).rows}
-    assert all(float(off[name]) - float(before[name]) == pytest.approx(0.3) for name in before)
+    up = replace(checked.changes, level_mm=checked.level.level_mm - 0.3)
+    note = change_table(replace(checked, changes=up)).note
+    assert "0.30 mm below the one that the table of supports is told against" in note
+    before = {row[0]: float(row[-2]) for row in table.rows}
+    off = {row[0]: float(row[2]) for row in tops_table(checked).rows}
+    between = checked.changes.level_mm - checked.level.level_mm
+    # Two figures shown to 0.01 mm.
+    assert all(off[n] - before[n] == pytest.approx(between, abs=0.011) for n in before)
+
+
+def test_feet_are_turned_up_or_down(inch_checked: Checked) -> None:
+    table = pd.DataFrame({
+        "support": ["B1", "B2", "F1"], "turned": [True, False, True], "turn_mm": [-2.54, 0.0, 1.27],
+        "off_before_mm": [2.54, 0.1, -1.27], "off_after_mm": [0.0, 0.1, 0.0],
+    })  # fmt: skip
+    turns = replace(NO_TURNS, table=table, level_mm=inch_checked.level.level_mm)
+    one = replace(inch_checked, changes=replace(no_changes(1.0), turns=turns))
+    assert turn_table(one).rows == (
+        ("B1", "down", "0.100", "+0.100", "0.000"),
+        ("F1", "up", "0.050", "-0.050", "0.000"),
+    )
+    filled = turn_table(one, to_fill=True)
+    assert [head.text for head in filled.heads][::6] == ["done", "read again"]
+    assert [(row[0], row[-1]) for row in filled.rows] == [("☐", "________")] * 2
 
 
 def test_a_table_to_be_filled_in_has_boxes_and_room(checked: Checked) -> None:

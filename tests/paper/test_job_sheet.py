@@ -402,11 +402,9 @@ def test_every_caution_is_on_paper(
         assert _close(caution) in printed
 
 
-def test_the_papers_are_the_same_each_time(sheet: Document, reading_room: Answer) -> None:
-    again = job_sheet(reading_room)
-    assert again == sheet
-    assert pdf_bytes(again) == pdf_bytes(sheet)
-    assert html_page(again) == html_page(sheet)
+def test_the_sheet_is_the_same_each_time(sheet: Document, reading_room: Answer) -> None:
+    # The bytes of all papers, in another process: test_hostile.
+    assert job_sheet(reading_room) == sheet
 
 
 def test_what_to_take_along_is_the_take_off(reading_room: Answer, sheet: Document) -> None:

@@ -181,9 +181,7 @@ def test_what_stands_where_the_board_is_to_stand_is_told(
     assert not any(line.startswith("Row B") for line in warned)
     base = reading_room.base
     thin = base.plinth.model_copy(update={"thickness_mm": 15.0})  # type: ignore[union-attr]
-    job = reading_room.job.model_copy(
-        update={"bases": (base.model_copy(update={"plinth": thin}),)}
-    )
+    job = reading_room.job.model_copy(update={"bases": (base.model_copy(update={"plinth": thin}),)})
     answer = kit.solve(job, before=reading_room)
     (_, warned) = [p.lines for p in sheet(answer).parts if isinstance(p, Points)]
     assert not any(line.startswith("Row F") for line in warned)

@@ -8,6 +8,7 @@ import pandas as pd
 import plotly.graph_objects as go
 
 from kit.as_built import Checked
+from kit.ink.as_built_words import other_level, said_of
 from kit.ink.before_after import DOUBTS, before_after, greatest_mm
 from kit.ink.escape import chart_text
 from kit.ink.lengths import Units, plan_length, signed_small, small
@@ -16,7 +17,7 @@ from kit.job.units import MM_PER_INCH
 from kit.show.chart import Chart, Drawing, Trace, axis, layout, title_text
 
 #: Height of one row's plot and of the gap below it [px].
-_ROW_PX, _GAP_PX = 130, 46
+_ROW_PX, _GAP_PX = 160, 46
 
 #: The axis reaches beyond all that is drawn, so that names find room.
 _BEYOND = 1.35
@@ -63,7 +64,7 @@ def _rows(checked: Checked) -> pd.DataFrame:
 def _traces(of_row: pd.DataFrame, place: int, units: Units) -> list[Trace]:
     axes: Trace = {"xaxis": "x", "yaxis": f"y{place}" if place > 1 else "y", "type": "scatter"}
     along = of_row["own_x_mm"].tolist()
-    opened = of_row[of_row["opened"]]
+    opened = of_row[of_row["changed"]]
     lines_x = [x for one in opened["own_x_mm"] for x in (one, one, None)]
     lines_y = [
         y
@@ -78,14 +79,14 @@ def _traces(of_row: pd.DataFrame, place: int, units: Units) -> list[Trace]:
         {**axes, "meta": "before", "mode": "markers+text", "name": "as read, ± 2 sd", "x": along,
          "y": of_row["before"].tolist(), "text": [chart_text(n) for n in of_row["support"]],
          "textposition": [_side(off) for off in of_row["before"]], "textfont": {"size": 11},
-         "marker": {"size": 10, "color": PAPER, "line": {"color": INK, "width": 1.5}},
+         "marker": {"size": 7, "color": PAPER, "line": {"color": INK, "width": 1.5}},
          "error_y": {"array": (DOUBTS * of_row["sd"]).tolist(), "color": FAINT_INK,
-                     "thickness": 1, "width": 3},
+                     "thickness": 1.2, "width": 5},
          "hovertext": [_hover(one, units) for one in of_row.to_dict("records")],
          "hoverinfo": "text", "showlegend": first},
         {**axes, "meta": "after", "mode": "markers", "name": "after the changes",
          "x": opened["own_x_mm"].tolist(), "y": opened["after"].tolist(),
-         "marker": {"size": 10, "color": ACCENT}, "hoverinfo": "skip",
+         "marker": {"size": 8, "color": ACCENT}, "hoverinfo": "skip",
          "showlegend": first},
     ]  # fmt: skip
 
@@ -100,7 +101,7 @@ def _hover(one: dict[Any, Any], units: Units) -> str:
         f"<b>{chart_text(one['support'])}</b>, {plan_length(one['own_x_mm'], units)} {units} along",
         f"as read {signed_small(one['before_mm'], units)} ± {small(one['sd_mm'], units)} {units}",
     ]
-    if one["opened"]:
+    if one["changed"]:
         lines.append(f"after {signed_small(one['after_mm'], units)} {units}")
     return "<br>".join((*lines, one["verdict"]))
 
@@ -112,12 +113,14 @@ def _layout(checked: Checked, rows: pd.DataFrame, bearers: list[str]) -> dict[st
     most = most if units == "mm" else most / MM_PER_INCH
     tall = len(bearers) * (_ROW_PX + _GAP_PX) - _GAP_PX
     title = f"How level the finished base is: {checked.answer.job.short_title}"
-    drawn = layout(title_text(title, [checked.sentences[0]]), tall, 96)
+    drawn = layout(title_text(title, [said_of(checked).base[0], *other_level(checked)]), tall, 96)
     drawn["shapes"], drawn["annotations"] = [], []
     for place, bearer in enumerate(bearers, start=1):
         top = 1 - (place - 1) * (_ROW_PX + _GAP_PX) / tall
         name = f"y{place}" if place > 1 else "y"
-        side = axis(f"off [{units}]", range=[-most, most], domain=[top - _ROW_PX / tall, top])
+        side = axis(
+            f"off [{units}]", range=[-most, most], domain=[max(top - _ROW_PX / tall, 0.0), top]
+        )
         drawn[f"yaxis{place}" if place > 1 else "yaxis"] = {**side, "anchor": "x", "nticks": 5}
         drawn["shapes"] += [_band(name, -limit, limit), _level(name)]
         drawn["annotations"].append(_heading(f"row {bearer}", top))

@@ -8,9 +8,11 @@ from kit.ink.as_built_tables import (
     change_table,
     changed_screws_table,
     tops_table,
+    turn_table,
     unit_tops_table,
 )
 from kit.ink.as_built_words import cautions_said, said_of, verdict_words
+from kit.ink.before_after import to_change
 from kit.ink.escape import html_text
 from kit.ink.table import STYLE, Page, Table, page, sentences
 
@@ -55,8 +57,10 @@ def verdict_page(checked: Checked) -> Page:
 
 def change_tables(checked: Checked) -> tuple[Table, ...]:
     """Return what to change, its screws and the bag; nothing where nothing is to be changed."""
-    changes = checked.changes
-    if not (changes.possible and changes.opened):
+    changes, change = checked.changes, to_change(checked)
+    if not change.names:
         return ()
+    if not changes.on_packers:
+        return (turn_table(checked),)
     screws = (changed_screws_table(checked),) if len(changes.screws) else ()
     return (change_table(checked), bag_table(checked), *screws)

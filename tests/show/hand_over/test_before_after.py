@@ -72,3 +72,15 @@ def test_without_changes_there_are_rings_alone(checked: Checked) -> None:
     assert traces(stays, "before")[0]["y"] == pytest.approx(
         checked.supports.loc[checked.supports["bearer"] == "B", "off_mm"].tolist()
     )
+
+
+@pytest.mark.parametrize("rows", range(1, 12))
+def test_any_number_of_rows_has_room(checked: Checked, rows: int) -> None:
+    bearers = [f"R{number % rows}" for number in range(len(checked.supports))]
+    many = replace(checked, supports=checked.supports.assign(bearer=bearers))
+    layout = before_after_chart(many).figure.layout
+    domains = [layout[f"yaxis{n}" if n > 1 else "yaxis"].domain for n in range(rows, 0, -1)]
+    assert domains[0][0] == pytest.approx(0.0, abs=1e-9)
+    assert domains[-1][1] == 1.0
+    ends = [end for domain in domains for end in domain]
+    assert ends == sorted(ends)
