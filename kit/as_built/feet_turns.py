@@ -204,26 +204,24 @@ def plan_turns(
     # A plan may hold a foot at the end of its travel by a hair beyond it.
     up, down = np.maximum(left[read].T, 0.0)
     task = FeetTask(names, top[read], up, down, tolerance_mm, *window_mm)
-    level = fewest_turns(task)
-    told = level if math.isfinite(level) else (float(task.top_mm.min() + task.top_mm.max())) / 2
-    turn = np.zeros(len(top))
-    if math.isfinite(level):
-        turn[read] = turns_to(task, level)
-    table = pd.DataFrame(
-        {
-            "support": supports["support"].astype(str),
-            "turned": turn != 0,
-            "off_before_mm": top - told,
-            "sd_mm": supports["sd_mm"],
-            "turn_mm": turn,
-            "up_left_mm": left[:, 0],
-            "down_left_mm": left[:, 1],
-            "off_after_mm": top + turn - told,
-        }
-    ).reset_index(drop=True)
-    if math.isfinite(level):
-        return Turns(table, level, tolerance_mm)
-    return Turns(table, level, tolerance_mm, tuple(_short(task)), task.least_mm - task.most_mm)
+    level, turn = fewest_turns(task), np.zeros(len(top))
+    if math.isnan(level):
+        middle = (float(task.top_mm.min()) + float(task.top_mm.max())) / 2
+        table = _table(supports, left, turn, middle)
+        return Turns(table, level, tolerance_mm, tuple(_short(task)), task.least_mm - task.most_mm)
+    turn[read] = turns_to(task, level)
+    return Turns(_table(supports, left, turn, level), level, tolerance_mm)
+
+
+def _table(
+    supports: pd.DataFrame, left_mm: Floats, turn_mm: Floats, level_mm: float
+) -> pd.DataFrame:
+    top = supports["top_mm"].to_numpy(dtype=float)
+    columns = (
+        supports["support"].astype(str), turn_mm != 0, top - level_mm, supports["sd_mm"], turn_mm,
+        *left_mm.T, top + turn_mm - level_mm,
+    )  # fmt: skip
+    return pd.DataFrame(dict(zip(COLUMNS, columns, strict=True))).reset_index(drop=True)
 
 
 def _short(task: FeetTask) -> Iterator[str]:

@@ -146,28 +146,36 @@ def change_sentences(answer: Answer, changes: Changes) -> Iterator[str]:
     """Yield what to change, how far that is proven, and what is missing where nothing helps."""
     if len(changes.turns.table):
         yield from turn_sentences(changes.turns)
-        yield _doubt_stays(changes)
-        return
-    if not changes.on_packers:
+    elif not changes.on_packers:
         yield _HOW_TO_TURN[answer.base.method]
-        return
+    elif not changes.possible:
+        yield from _no_change(changes)
+    elif not changes.opened:
+        yield "No stack has to be opened."
+    else:
+        yield from _what_to_open(changes)
+    if changes.possible or changes.turns.possible:
+        yield (
+            "That goes by the readings as they are, those too close to tell included: the level"
+            f" that it leaves is as sure as they are, ± {DOUBTS * changes.doubt_mm:.1f} mm at a"
+            f" support ({DOUBTS:g} sd)."
+        )
+
+
+def _no_change(changes: Changes) -> Iterator[str]:
     for missing in changes.missing:
         yield f"No change of packers brings every support in. {missing.found} {missing.remedy}"
-    if not changes.possible:
-        if not changes.proven:
-            yield "The search was cut short: that there is no change is not proven."
-        return
-    if not changes.opened:
-        yield "No stack has to be opened."
-        yield _doubt_stays(changes)
-        return
+    if not changes.proven:
+        yield "The search was cut short: that there is no change is not proven."
+
+
+def _what_to_open(changes: Changes) -> Iterator[str]:
     stacks = "1 stack" if changes.opened == 1 else f"{changes.opened} stacks"
     packers = "1 packer" if changes.handled == 1 else f"{changes.handled} packers"
     yield (
         f"Open {stacks}, {packers} taken out or put in; then every support read lies within"
         f" {changes.greatest_after_mm:.2f} mm of one level."
     )
-    yield _doubt_stays(changes)
     if changes.level_was_left:
         yield (
             "All supports read lie within the tolerance of one level as they are: these stacks are"
@@ -179,14 +187,6 @@ def change_sentences(answer: Answer, changes: Changes) -> Iterator[str]:
         steps = ", ".join(part for part in (out, put) if part)
         yield f"{row['support']}: {steps}; from the floor up then {row['stack_after']}."
     yield RULE if changes.proven else f"{RULE} {_UNPROVEN[changes.unproven]}"
-
-
-def _doubt_stays(changes: Changes) -> str:
-    return (
-        "That goes by the readings as they are, those too close to tell included: the level that it"
-        f" leaves is as sure as they are, ± {DOUBTS * changes.doubt_mm:.1f} mm at a support"
-        f" ({DOUBTS:g} sd)."
-    )
 
 
 _UNPROVEN = {

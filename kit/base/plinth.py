@@ -3,12 +3,10 @@
 from __future__ import annotations
 
 import math
-from collections import Counter
 
 import numpy as np
 import pandas as pd
 
-from kit.base.bill import Item
 from kit.base.layout import Layout
 from kit.base.runs import Floats
 from kit.job import Base, Plinth
@@ -72,9 +70,3 @@ def plinth_lines(
         board = next((board for board in boards if board >= greatest), math.nan)
         rows.append((run, float(rises.min()), greatest, board))
     return pd.DataFrame(rows, columns=["run", "least_mm", "greatest_mm", "board_mm"])
-
-
-def plinth_items(plinth: pd.DataFrame) -> tuple[Item, ...]:
-    """Return the boards that `plinth_lines` found, by width."""
-    boards = Counter(plinth["board_mm"].dropna().tolist())
-    return tuple(Item("plinth board", float(size), boards[size]) for size in sorted(boards))

@@ -9,9 +9,9 @@ import numpy as np
 import pandas as pd
 
 from kit.base.bill import Item
+from kit.base.plinth_items import plinth_items
 from kit.buying.floors import Demand, OnProgress, demand
 from kit.buying.lines import Line, lines_of
-from kit.buying.plinth import plinth_boards
 from kit.buying.suffice import InPlace, choose_counts, in_place
 from kit.buying.things import Key, counted, key_of
 from kit.buying.words import Found, notes_of
@@ -136,7 +136,7 @@ def buying_list(
     _check(certainty, floors)
     wanted = demand(answer, floors, seed, on_progress)
     enough, reached = _enough(wanted, answer.base, certainty)
-    plinth = plinth_boards(answer)
+    plinth = plinth_items(answer.base.plinth, answer.layout, answer.plinth)
     items = {key_of(item): item for item in (*wanted.things, *plinth.items)}
     lines = lines_of(answer.job, answer.base, items, {**counted(plinth.items), **enough})
     found = Found(

@@ -20,7 +20,8 @@ from kit.base.checks import Check, check_table, load_checks, no_approval, survey
 from kit.base.cuts import CutPlan
 from kit.base.datum import Datum
 from kit.base.layout import Layout, massless
-from kit.base.plinth import plinth_items, plinth_lines
+from kit.base.plinth import plinth_lines
+from kit.base.plinth_items import plinth_items
 from kit.base.runs import Floats
 from kit.job import Base, Job
 from kit.job.ways import way_of
@@ -169,7 +170,7 @@ def put_together(job: Job, survey: Survey, ground: Ground, base: Base, made: Mad
         clearance=made.clearance,
         plinth=made.plinth,
         strength=made.strength,
-        bill=replace(made.bill, beside=plinth_items(made.plinth)),
+        bill=replace(made.bill, beside=plinth_items(base.plinth, layout, made.plinth).items),
         traits=made.traits,
         checks=checks,
         cautions=cautions,

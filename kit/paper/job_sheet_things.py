@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import math
-from collections import Counter
 from collections.abc import Iterator, Sequence
 
 from kit.answer import Answer
@@ -17,7 +16,6 @@ from kit.paper.job_sheet_places import off_note, set_out, with_off
 from kit.paper.plinth_sheet import profile_of
 
 #: What the bill calls a plinth's board: it counts runs, this sheet counts lengths.
-_PLINTH_ITEM = "plinth board"
 
 
 def plinth_parts(answer: Answer) -> Iterator[Part]:
@@ -82,23 +80,4 @@ def _things(answer: Answer) -> Iterator[str]:
         # A foot's name has its sizes in it.
         plain = not math.isfinite(size) or nominal(size) in item
         sizes.setdefault(item, []).append(f"{count}" if plain else f"{count} of {nominal(size)} mm")
-    sizes.pop(_PLINTH_ITEM, None)
     yield from (f"{item}: {', '.join(of)}" for item, of in sizes.items())
-    boards = _plinth_boards(answer)
-    if boards:
-        yield f"{_PLINTH_ITEM}: {', '.join(boards)}"
-
-
-def _plinth_boards(answer: Answer) -> list[str]:
-    """Return the boards of the plinth: how many of which width and length."""
-    if answer.base.plinth is None:
-        return []
-    found = Counter(
-        (board.board_mm, board.piece.stock_mm)
-        for board in profile_of(answer, PLINTH_STEP_MM).boards
-        if math.isfinite(board.board_mm)
-    )
-    return [
-        f"{count} of {nominal(width)} mm, {nominal(long)} mm long"
-        for (width, long), count in sorted(found.items())
-    ]

@@ -85,6 +85,32 @@ def test_the_height_against_the_plan_and_a_lift_are_said(
     assert checked.sentences[1].startswith("The base stands 1.2 mm ± 0.1 mm higher than planned")
 
 
+def test_a_level_base_below_the_heights_asked_for_says_why_it_is_opened(
+    market_counter: Answer, as_read: Callable[..., Job], staff: Staff
+) -> None:
+    floor, low = market_counter.job.floor, market_counter.datum.window.low.datum_mm
+    top = low + market_counter.datum.bearer_mm - 4.2
+    rows = [
+        *staff(market_counter, lambda _x, _y: top),
+        ("T1", floor.benchmark, 1290.25 - floor.benchmark_mm),
+        ("T2", floor.benchmark, 1311.5 - floor.benchmark_mm),
+    ]
+    checked = check_base(as_read(market_counter, rows, tolerance_mm=1.0), answer=market_counter)
+    assert checked.verdict == "within"
+    assert checked.changes.opened == len(market_counter.supports)
+    assert any("not among the heights asked for (base.height_mm)" in s for s in checked.sentences)
+
+
+def test_the_doubt_of_the_readings_goes_with_every_change(demo: Checked) -> None:
+    """Two readings of 0.3 mm against the mean of 24: 0.3 / sqrt(2) less a fiftieth, twice that.
+
+    B1 was read a third time, so that no doubt is greater than that.
+    """
+    (said,) = [one for one in demo.sentences if "goes by the readings as they are" in one]
+    assert "± 0.4 mm at a support (2 sd)" in said
+    assert not any("not among the heights asked for" in one for one in demo.sentences)
+
+
 def test_what_is_missing_is_said(
     reading_room: Answer, as_read: Callable[..., Job], staff: Staff
 ) -> None:
@@ -95,3 +121,4 @@ def test_what_is_missing_is_said(
     (said,) = [one for one in checked.sentences if one.startswith("No change of packers")]
     assert "do not suffice" in said or "would have to be" in said
     assert not any(one.startswith("Open ") for one in checked.sentences)
+    assert not any("goes by the readings as they are" in one for one in checked.sentences)

@@ -21,7 +21,7 @@ from kit.base.clearance import clearance_table
 from kit.base.cuts import BearerLine, cut_bearers
 from kit.base.datum import Datum, choose_datum, height_window
 from kit.base.layout import lay_out
-from kit.base.plinth import plinth_items, plinth_lines, plinth_places
+from kit.base.plinth import plinth_lines, plinth_places
 from kit.floor import HighPoint
 from kit.job import Floor, Job, Refusal
 
@@ -144,7 +144,7 @@ def test_take_off_counts_what_is_used() -> None:
         *screw_items(job.stock, screws),
         *bearer_items(job.bases[0].bearer, bought),
     )
-    table = Bill(items, (), plinth_items(pd.DataFrame({"board_mm": [70.0]}))).take_off()
+    table = Bill(items, ()).take_off()
     found = {
         (item, size): (number, cost)
         for item, size, number, cost in zip(
@@ -157,7 +157,6 @@ def test_take_off_counts_what_is_used() -> None:
     assert found["screw", 50.0][0] == 2
     assert found["screw", 30.0][0] == 1
     assert found["bearer length", 2400.0][0] == 1
-    assert found["plinth board", 70.0][0] == 1
 
 
 def test_checks_tell_ok_from_fail_and_from_not_checked() -> None:

@@ -76,19 +76,28 @@ def _traces(of_row: pd.DataFrame, place: int, units: Units) -> list[Trace]:
     return [
         {**axes, "meta": "change", "mode": "lines", "x": lines_x, "y": lines_y, "line": line,
          "hoverinfo": "skip", "showlegend": False},
-        {**axes, "meta": "before", "mode": "markers+text", "name": "as read, ± 2 sd", "x": along,
-         "y": of_row["before"].tolist(), "text": [chart_text(n) for n in of_row["support"]],
-         "textposition": [_side(off) for off in of_row["before"]], "textfont": {"size": 11},
+        {**axes, "meta": "before", "mode": "markers", "name": "as read, ± 2 sd", "x": along,
+         "y": of_row["before"].tolist(),
          "marker": {"size": 7, "color": PAPER, "line": {"color": INK, "width": 1.5}},
          "error_y": {"array": (DOUBTS * of_row["sd"]).tolist(), "color": FAINT_INK,
                      "thickness": 1.2, "width": 5},
          "hovertext": [_hover(one, units) for one in of_row.to_dict("records")],
          "hoverinfo": "text", "showlegend": first},
+        {**axes, "meta": "names", "mode": "text", "x": along, "y": _beyond_doubt(of_row),
+         "text": [chart_text(name) for name in of_row["support"]],
+         "textposition": [_side(off) for off in of_row["before"]], "textfont": {"size": 11},
+         "hoverinfo": "skip", "showlegend": False},
         {**axes, "meta": "after", "mode": "markers", "name": "after the changes",
          "x": opened["own_x_mm"].tolist(), "y": opened["after"].tolist(),
          "marker": {"size": 8, "color": ACCENT}, "hoverinfo": "skip",
          "showlegend": first},
     ]  # fmt: skip
+
+
+def _beyond_doubt(of_row: pd.DataFrame) -> list[float]:
+    """Return where names begin: at the end of the doubt's bar, on the side where they stand."""
+    reach = DOUBTS * of_row["sd"]
+    return (of_row["before"] + reach.where(of_row["before"] >= 0, -reach)).tolist()
 
 
 def _side(off: float) -> str:

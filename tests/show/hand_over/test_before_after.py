@@ -25,7 +25,6 @@ def test_rings_and_discs_lie_where_the_check_has_them(checked: Checked) -> None:
         checked.supports.groupby("bearer", sort=False), rings, discs, strict=True
     ):
         names = of_row["support"].tolist()
-        assert ring["text"] == names
         assert ring["x"] == along[names].tolist()
         assert ring["y"] == told.loc[names, "off_before_mm"].tolist()
         assert ring["error_y"]["array"] == (2 * of_row["sd_mm"]).tolist()
@@ -33,6 +32,17 @@ def test_rings_and_discs_lie_where_the_check_has_them(checked: Checked) -> None:
         assert disc["x"] == along[opened].tolist()
         assert disc["y"] == told.loc[opened, "off_after_mm"].tolist()
     assert [len(disc["x"]) for disc in discs] == [1, 1, 0]
+
+
+def test_names_stand_beyond_the_doubt(checked: Checked) -> None:
+    for ring, one in zip(traces(checked, "before"), traces(checked, "names"), strict=True):
+        assert one["x"] == ring["x"]
+        reach = np.abs(np.subtract(one["y"], ring["y"]))
+        assert reach == pytest.approx(ring["error_y"]["array"])
+        away = np.sign(np.subtract(one["y"], ring["y"])) * np.where(np.array(ring["y"]) < 0, -1, 1)
+        assert (away > 0).all()
+    named = [name for one in traces(checked, "names") for name in one["text"]]
+    assert named == checked.supports["support"].tolist()
 
 
 def test_the_band_is_the_tolerance_in_every_row(checked: Checked) -> None:
