@@ -104,9 +104,7 @@ def _add_sheet(one: argparse.ArgumentParser) -> None:
 
 def _add_as_built(one: argparse.ArgumentParser) -> None:
     one.add_argument("job", metavar="JOB_FOLDER", help="folder with job.toml, its [as_built] too")
-    one.add_argument(
-        "--out", metavar="DIR", type=Path, required=True, help="folder for the files"
-    )
+    one.add_argument("--out", metavar="DIR", type=Path, required=True, help="folder for the files")
     one.set_defaults(run=_as_built)
 
 
@@ -183,6 +181,7 @@ def _plan(options: argparse.Namespace) -> int:
     from kit.answer import choose_base  # noqa: PLC0415
     from kit.base.plan_file import plan_csv  # noqa: PLC0415
     from kit.base.reading_plan import reading_plan  # noqa: PLC0415
+    from kit.ink.inch_words import in_units  # noqa: PLC0415
     from kit.job import read_job  # noqa: PLC0415 - `--help` does not wait
     from kit.job.replace import write_new  # noqa: PLC0415
     from kit.methods import method_of  # noqa: PLC0415
@@ -193,10 +192,10 @@ def _plan(options: argparse.Namespace) -> int:
     base = choose_base(job, options.base)
     layout = method_of(base).lay_out(job, base)
     plan = reading_plan(job, base, again=options.again, layout=layout)
-    write_new(Path(options.out), plan_csv(plan).encode("utf-8"))
+    write_new(Path(options.out), plan_csv(plan, job.units).encode("utf-8"))
     print(f"{job.short_title}: {options.out}")
     for note in plan.notes:
-        print(f"- {note}")
+        print(f"- {in_units(note, job.units)}")
     return 0
 
 
@@ -206,10 +205,18 @@ def _plan_as_built(options: argparse.Namespace, job: Job) -> int:
     from kit.job.replace import write_new  # noqa: PLC0415
 
     answer = solve(job, options.base)
-    text = as_built_plan_csv(answer, twice=options.again != "ends")
+    twice = options.again != "ends"
+    text = as_built_plan_csv(answer, twice=twice)
     write_new(Path(options.out), text.encode("utf-8"))
     print(f"{job.short_title}: {options.out}")
     print("- Read the top of the base over each support; the first is read again at the end.")
+    if twice:
+        print("- Everything is read from two set-ups, T1 and T2: move the instrument in between.")
+    else:
+        print(
+            "- A single set-up cannot tell a slip from a stack that is wrong: read twice where it"
+            " matters (--again supports)."
+        )
     return 0
 
 

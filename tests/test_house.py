@@ -58,6 +58,7 @@ def test_what_is_installed_brings_every_file_that_is_no_module() -> None:
     }
     assert {path.parent.parent.name for path in brought if path.parent.name == "web"} == {
         "board",
+        "paper",
         "practice",
     }
     there = {path for path in (ROOT / "kit").rglob("*") if path.is_file()}

@@ -23,7 +23,7 @@ def test_the_plan_needs_no_readings_and_overwrites_nothing(tmp_path, capsys):
     out = tmp_path / "plan.csv"
     assert main(["plan", str(tmp_path / "job"), "--out", str(out)]) == 0
     said = capsys.readouterr()
-    assert "45 places, 58 readings from 2 set-ups." in said.out
+    assert "47 places, 60 readings from 2 set-ups." in said.out
     written = out.read_bytes()
     assert written.startswith(b"setup,point,x_mm,y_mm,reading_mm,")
     assert main(["plan", str(tmp_path / "job"), "--out", str(out)]) == 2

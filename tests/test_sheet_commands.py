@@ -122,7 +122,11 @@ def test_a_plan_that_is_filled_in_comes_back_as_a_record(
 ) -> None:
     plan, out = job / "tops.csv", tmp_path / "record"
     assert run("plan", job, "--as-built", "--again", "all", "--out", plan) == 0
-    assert "Read the top of the base over each support" in capsys.readouterr().out
+    said = capsys.readouterr().out
+    assert "Read the top of the base over each support" in said
+    assert "Everything is read from two set-ups, T1 and T2" in said
+    assert run("plan", job, "--as-built", "--out", plan.with_name("once.csv")) == 0
+    assert "cannot tell a slip from a stack that is wrong: read twice" in capsys.readouterr().out
     assert run("plan", job, "--as-built", "--out", plan) == 2  # it is not written over
     fill_in(plan, OFF)
     (job / "job.toml").write_text(JOB + AS_BUILT)

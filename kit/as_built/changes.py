@@ -1,7 +1,6 @@
 """The fewest changes of packers for a finished base, as a table to work from.
 
-A change is taken to move the top over its own stack by what the stack becomes higher or lower,
-the bearer following and the neighbours staying as they are: read again afterwards.
+A change is taken to move the top over its own stack, and nothing else: read again afterwards.
 """
 
 from __future__ import annotations
@@ -34,8 +33,8 @@ RULE = (
 )
 
 COLUMNS = [
-    "support", "opened", "off_before_mm", "sd_mm", "stack_before", "stack_after", "take_out",
-    "put_in", "raised_mm", "off_after_mm",
+    "support", "opened", "off_before_mm", "sd_mm", "stack_from", "stack_before", "stack_after",
+    "take_out", "put_in", "raised_mm", "off_after_mm",
 ]  # fmt: skip
 
 
@@ -48,8 +47,9 @@ class Changes:
     table : DataFrame
         Each support: support, opened, off_before_mm and off_after_mm (against ``level_mm``,
         positive = high; nan where it was not read), sd_mm (of the first; the same doubt stays),
-        stack_before and stack_after (printed sizes from the floor up), take_out, put_in (printed
-        sizes), raised_mm. Empty where the base stands on no packers.
+        stack_from (``table`` where somebody said what stands, else ``plan``), stack_before and
+        stack_after (printed sizes from the floor up), take_out, put_in, raised_mm. Empty where
+        the base stands on no packers.
     bag : DataFrame
         Each kind in stock: nominal_mm, thickness_mm, left_before, left_after; inf where there are
         as many as wanted.
@@ -110,8 +110,13 @@ class Changes:
         return self.table[self.table["opened"].astype(bool)]
 
     @property
+    def to_look_at(self) -> pd.DataFrame:
+        """Those rows of ``table`` that are opened and of which nobody said what stands."""
+        return self.changed[self.changed["stack_from"] == "plan"]
+
+    @property
     def unread(self) -> tuple[str, ...]:
-        """Supports that were not read, and are left alone."""
+        """Supports of which nothing is known, and that are left alone."""
         return tuple(self.table["support"][self.table["off_before_mm"].isna()])
 
     @property
@@ -257,9 +262,9 @@ def _table(
         as_printed = printed(before, stock), printed(after, stock)
         handled = _sizes(out, stock), _sizes(put, stock)
         raised = height_mm(after, stock) - height_mm(before, stock)
-        opened = bool(out or put)
+        opened, said = bool(out or put), "table" if name in standing.named else "plan"
         rows.append(
-            (str(name), opened, math.nan, float(sd), *as_printed, *handled, raised, math.nan)
+            (str(name), opened, math.nan, float(sd), said, *as_printed, *handled, raised, math.nan)
         )
     return pd.DataFrame(rows, columns=COLUMNS)
 

@@ -15,7 +15,7 @@ from kit.answer import solve
 from kit.as_built.changes import Changes, no_changes, plan_changes
 from kit.as_built.changes_exact import MOST_STEPS
 from kit.as_built.feet_turns import Turns, plan_turns
-from kit.as_built.judged import NOT_READ, Verdict, judge, worst
+from kit.as_built.judged import CONTRADICT, NOT_READ, Verdict, judge, worst
 from kit.as_built.level import BestLevel, best_level
 from kit.as_built.standing import what_stands
 from kit.as_built.tops import Tops, Weights, look_at_tops
@@ -50,8 +50,8 @@ class Checked:
         out, with no doubt of its own.
     supports : DataFrame
         Each support: support, run, row, bearer, own_x_mm, x_mm, y_mm, how (``read``, ``between``
-        two readings, or ``not read``), height_mm (of the top as it is), lift_mm (planned),
-        top_mm (height less lift), off_mm (off the level, positive = high), sd_mm
+        two readings, ``not read``, or ``readings contradict``), height_mm (of the top as it is),
+        lift_mm (planned), top_mm (height less lift), off_mm (off the level, positive = high), sd_mm
         (of that, the level taken as chosen), verdict, and where heights are in the frame of the
         job planned_top_mm, off_plan_mm, off_plan_sd_mm; else those are nan.
     whole : Whole
@@ -208,7 +208,10 @@ def _supports(answer: Answer, tops: Tops, tolerance_mm: float) -> tuple[pd.DataF
         top_mm=top,
         off_mm=off,
         sd_mm=sd,
-        verdict=[judge(o, tolerance_mm, s) for o, s in zip(off.tolist(), sd.tolist(), strict=True)],
+        verdict=[
+            CONTRADICT if how == CONTRADICT else judge(float(o), tolerance_mm, float(s))
+            for o, s, (_, how) in zip(off, sd, at, strict=True)
+        ],
         planned_top_mm=base_top + lift,
         off_plan_mm=top - base_top,
         off_plan_sd_mm=_sd(tops, tops.matrix(weights), top) if tops.absolute else math.nan,

@@ -8,6 +8,7 @@ from dataclasses import dataclass, replace
 import numpy as np
 
 from kit.as_built.changes_exact import can_be_done
+from kit.as_built.judged import tolerance_text
 from kit.as_built.stack_menu import ChangeTask, Menus, possible_stacks
 from kit.base.effort import STEPS_A_SECOND, Effort
 from kit.base.stack_rules import UNITS_PER_MM, Ints, height_text, thickness_text
@@ -100,7 +101,7 @@ def _no_stack(task: ChangeTask, level: int, failing: Ints) -> str:
     return (
         f"Support {task.names[worst]}{others} stands {height_text(abs(off))} mm too {way} for the"
         f" level that suits the most; its stack would have to be {height_text(wanted)} mm within"
-        f" {task.rules.tolerance_mm:g} mm, and {made}."
+        f" {tolerance_text(task.rules.tolerance_mm)} mm, and {made}."
     )
 
 

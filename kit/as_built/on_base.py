@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import re
+
 import numpy as np
 import pandas as pd
 
@@ -15,6 +17,9 @@ CONTINUOUS = ("packers", "ladder", "compound")
 
 #: The foot of a staff covers a support from so far [mm].
 AT_SUPPORT_MM = 40.0
+
+#: Names such as ``B4``, ``f12``, ``A-B44``: of a run perhaps, a row, a place.
+_LIKE_A_SUPPORT = re.compile(r"(?:\w{1,20}-)?[BFMD]\d{1,6}", re.IGNORECASE)
 
 #: A point may lie so far beside what it was read on [mm]: nobody holds a staff closer.
 BESIDE_MM = 5.0
@@ -39,8 +44,8 @@ def placed_on_base(points: pd.DataFrame, answer: Answer) -> pd.DataFrame:
     Raises
     ------
     Refusal
-        Every point that lies on no bearer or support of the base, and every one that is named
-        like a support and stands elsewhere.
+        Every point that lies on no bearer or support of the base, every one that is named like a
+        support and stands elsewhere, and every one at a support whose name only looks like one.
     """
     rows, problems = [], []
     for name, x, y in zip(points["point"], points["x_mm"], points["y_mm"], strict=True):
@@ -49,6 +54,8 @@ def placed_on_base(points: pd.DataFrame, answer: Answer) -> pd.DataFrame:
         problem = _elsewhere(str(name), float(x), float(y), answer.supports)
         if problem is None and found is None:
             problem = _off_base(str(name), float(x), float(y), answer)
+        if problem is None and support:
+            problem = _no_such(str(name), support, answer)
         if problem is not None:
             problems.append(problem)
         elif found is not None:
@@ -135,6 +142,23 @@ def _elsewhere(name: str, x: float, y: float, supports: pd.DataFrame) -> Problem
         f"as_built, point {name}",
         f"the place ({x:g}, {y:g}) mm, {away:.0f} mm from support {name}",
         f"within {AT_SUPPORT_MM:g} mm of ({at_x:g}, {at_y:g}) mm, no place at all, or another name",
+    )
+
+
+def _no_such(name: str, support: str, answer: Answer) -> Problem | None:
+    """Return what is wrong with a point at a support that has the name of none: ``A-B44``."""
+    names = [str(one) for one in answer.supports["support"]]
+    if name in names or not _LIKE_A_SUPPORT.fullmatch(name):
+        return None
+    at = answer.supports[["x_mm", "y_mm"]].to_numpy(dtype=float)
+    away = np.hypot(*(at - at[names.index(support)]).T)
+    beside = [names[i] for i in np.argsort(away, kind="stable")[1:3]]
+    near = f" (next to it: {', '.join(beside)})" if beside else ""
+    return Problem(
+        f"as_built, point {name}",
+        f"a name like a support's that no support of base {answer.base.name!r} has, at the place"
+        f" of {support}",
+        f"{support}{near}, or a name that looks like no support's",
     )
 
 

@@ -6,10 +6,14 @@ import math
 
 import pandas as pd
 
+from kit.base.plan_file import in_inches
 from kit.parts import Answer
 from kit.results import csv_text
 
 COLUMNS = ["setup", "point", "x_mm", "y_mm", "reading_mm"]
+
+#: Decimals of places in the file [mm]; what is behind them comes of turning runs round.
+_DECIMALS = 6
 
 
 def as_built_plan(answer: Answer, *, twice: bool = False) -> pd.DataFrame:
@@ -37,8 +41,12 @@ def as_built_plan(answer: Answer, *, twice: bool = False) -> pd.DataFrame:
 
 
 def as_built_plan_csv(answer: Answer, *, twice: bool = False) -> str:
-    """Return `as_built_plan` as the text of a file that only lacks its readings."""
-    return csv_text(as_built_plan(answer, twice=twice))
+    """Return `as_built_plan` as the text of a file that only lacks its readings.
+
+    In a job in inches its lengths are in inches, and their titles say so.
+    """
+    plan = as_built_plan(answer, twice=twice)
+    return csv_text(in_inches(plan) if answer.job.units == "in" else plan.round(_DECIMALS))
 
 
 def _walk(answer: Answer) -> pd.DataFrame:

@@ -122,6 +122,7 @@ def _adjustment(tops: Tops) -> dict[str, Any]:
         "redundancy": heights.redundancy,
         "global_test_p": heights.global_test_p,
         "suspects": list(heights.suspects),
+        "contradicting": dict(tops.contradicting),
         "tables": list(heights.understood),
         "notes": list(heights.notes),
     }

@@ -8,9 +8,10 @@ from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from pathlib import Path
 
-from kit.job import Problem, Refusal, Stock, refuse
+from kit.job import Problem, Refusal, Stock, parse_inches, refuse
 from kit.job.model import AsBuilt
 from kit.job.model_as_built import Left
+from kit.job.units import inches_to_mm
 from kit.parts import Answer
 from kit.readings.columns import find_columns, read_names
 from kit.readings.faults import Faults
@@ -19,8 +20,8 @@ from kit.readings.files import Sheet, find_table, read_sheet
 #: How far a printed size may be written off what the stock calls it [mm]: decimals of a text.
 _SAME_SIZE_MM = 1e-6
 
-#: Titles of the column of packers.
-_PACKERS = ("packersmm", "packers")
+#: Titles of the column of packers, in mm and in inches.
+_PACKERS, _PACKERS_IN = ("packersmm", "packers"), "packersin"
 
 
 @dataclass(frozen=True)
@@ -35,11 +36,14 @@ class Standing:
         Of each kind in ``stock.packers``, how many are left in the bag; None: as many as wanted.
     notes : tuple of str
         What was taken for granted.
+    named : frozenset of str
+        Supports of which somebody said what stands; the others' stacks are those of the plan.
     """
 
     stacks: Mapping[str, tuple[int, ...]]
     left: tuple[int | None, ...]
     notes: tuple[str, ...]
+    named: frozenset[str] = frozenset()
 
 
 def what_stands(folder: Path, answer: Answer, as_built: AsBuilt) -> Standing:
@@ -80,17 +84,19 @@ def what_stands(folder: Path, answer: Answer, as_built: AsBuilt) -> Standing:
                 " taken to stand as planned."
             )
     stacks = planned | given
-    return Standing(stacks, _left(stock, as_built, stacks), tuple(notes))
+    return Standing(stacks, _left(stock, as_built, stacks), tuple(notes), frozenset(given))
 
 
 def _read_stacks(sheet: Sheet, names: Sequence[str], stock: Stock) -> dict[str, tuple[int, ...]]:
     faults = Faults(sheet.name)
-    columns = find_columns(sheet, ("support",), (), faults, maybe=_PACKERS)
+    columns = find_columns(sheet, ("support",), (), faults, maybe=(*_PACKERS, _PACKERS_IN))
     faults.stop()
-    packers = next((columns[title] for title in _PACKERS if title in columns), None)
-    if packers is None:
+    found = [columns[title] for title in (*_PACKERS, _PACKERS_IN) if title in columns]
+    if len(found) != 1:
         where = f"{sheet.name}, row {sheet.header_row}"
-        raise refuse(where, "no column packers_mm", "a header row with the column packers_mm")
+        titles = " and ".join(one.title for one in found) or "no column packers_mm"
+        raise refuse(where, titles, "a header row with one column packers_mm, or packers_in")
+    packers, inches = found[0], _PACKERS_IN in columns
     stacks: dict[str, tuple[int, ...]] = {}
     supports = read_names(sheet, columns["support"], faults)
     for (row, cells), support in zip(sheet.rows, supports, strict=True):
@@ -98,23 +104,36 @@ def _read_stacks(sheet: Sheet, names: Sequence[str], stock: Stock) -> dict[str, 
             faults.add_cell(row, "support", repr(support), f"one of {', '.join(names)}")
         elif support in stacks:
             faults.add_cell(row, "support", f"{support} a second time", "each support once")
-        stacks[support] = _kinds(cells[packers.index], stock, faults, row, packers.title)
+        stacks[support] = _kinds(
+            cells[packers.index], stock, faults, (row, packers.title), inches=inches
+        )
     faults.stop()
     return stacks
 
 
-def _kinds(text: str, stock: Stock, faults: Faults, row: int, column: str) -> tuple[int, ...]:
-    """Return the kinds that a text such as ``18 6 1`` names, from the floor up."""
+def _kinds(
+    text: str, stock: Stock, faults: Faults, cell: tuple[int, str], *, inches: bool
+) -> tuple[int, ...]:
+    """Return the kinds that a text such as ``18 6 1``, or ``3/4 1/16``, names from the floor up.
+
+    In inches a word is a packer: one and a half is written ``1-1/2``.
+    """
+    row, column = cell
     found: list[int] = []
     words = text.replace("+", " ").split()
     for word in words:
         try:
-            found.append(kind_of(float(word.replace(",", ".")), stock))
+            number = word.replace(",", ".")
+            mm = inches_to_mm(parse_inches(number)) if inches else float(number)
+            found.append(kind_of(mm, stock))
         except (ValueError, Refusal) as error:
             allowed = error.problems[0].allowed if isinstance(error, Refusal) else _sizes(stock)
             faults.add_cell(row, column, repr(word), allowed)
     if not words:
-        faults.add_cell(row, column, "an empty cell", "printed sizes from the floor up, as in 18 6")
+        such = "3/4 1/16" if inches else "18 6"
+        faults.add_cell(
+            row, column, "an empty cell", f"printed sizes from the floor up, as in {such}"
+        )
     return tuple(found)
 
 

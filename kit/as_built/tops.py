@@ -10,13 +10,17 @@ from types import MappingProxyType
 
 import numpy as np
 import pandas as pd
+from numpy.typing import NDArray
 
+from kit.as_built.contradict import contradicting, set_aside
+from kit.as_built.judged import CONTRADICT
 from kit.as_built.on_base import BESIDE_MM, CONTINUOUS, placed_on_base
 from kit.as_built.read import read_tops
 from kit.base.runs import Floats
 from kit.job.model import AsBuilt
 from kit.parts import Answer
 from kit.readings import Heights, adjust
+from kit.readings.survey import Readings
 
 Weights = Mapping[int, float]
 
@@ -47,6 +51,9 @@ class Tops:
         Beyond the last reading of a piece nothing is told further than this [mm].
     between : bool
         Whether the top between two supports can be told from both.
+    contradicting : mapping of str to str
+        Points whose readings contradict one another, the benchmark among them where its do, each
+        with its rows: nothing is told of the top that hangs on them.
     """
 
     heights: Heights = field(repr=False)
@@ -57,11 +64,27 @@ class Tops:
     max_span_mm: float
     reach_mm: float
     between: bool
+    contradicting: Mapping[str, str] = field(default_factory=dict)
 
     @property
     def absolute(self) -> bool:
         """Whether heights are in the frame of the job."""
-        return bool(self.benchmark)
+        return bool(self.benchmark) and self.benchmark not in self.contradicting
+
+    @cached_property
+    def sound(self) -> NDArray[np.bool_]:
+        """Of which of ``points`` the readings do not contradict one another, (n,)."""
+        return ~self.points["point"].isin(list(self.contradicting)).to_numpy()
+
+    @property
+    def at_fault(self) -> dict[str, str]:
+        """Supports whose readings contradict one another, each with the rows to look at."""
+        named = zip(self.points["support"], self.points["point"], self.sound, strict=True)
+        return {
+            str(support): self.contradicting[str(point)]
+            for support, point, sound in named
+            if support and not sound
+        }
 
     @cached_property
     def top_mm(self) -> Floats:
@@ -91,7 +114,8 @@ class Tops:
         -------
         mapping of int to float
             Weight of each point of ``points`` by its number, 1 in all; empty where it is not
-            known. Between two readings of one piece no more than ``max_span_mm`` apart it lies on
+            known, or hangs on a point whose readings contradict one another. Between two readings
+            of one piece no more than ``max_span_mm`` apart it lies on
             the straight line; up to ``reach_mm`` beyond the last it lies on the line of the last
             two, or level with the last where there is no other near enough. Where every support
             stands alone, it is that of the nearest within ``reach_mm``.
@@ -105,7 +129,8 @@ class Tops:
             if start - 1e-6 <= own_x_mm <= end + 1e-6
         ]
         # Over a joint two pieces tell of it; a reading at the joint lies on both.
-        return max(found, key=len, default={}) if self.between else self._nearest(rows, own_x_mm)
+        weights = max(found, key=len, default={}) if self.between else self._nearest(rows, own_x_mm)
+        return weights if all(self.sound[i] for i in weights) else {}
 
     def _nearest(self, rows: Sequence[tuple[float, int]], x: float) -> Weights:
         near = [(abs(at - x), i) for at, i in rows if abs(at - x) <= self.reach_mm]
@@ -147,13 +172,15 @@ class Tops:
         return out
 
     def at_support(self, support: str, bearer: str, own_x_mm: float) -> tuple[Weights, str]:
-        """Return the top at a support and how it is known: ``read``, ``between`` or ``not read``.
+        """Return the top at a support and how it is known.
 
+        ``read``, ``between``, ``not read``, or ``readings contradict`` where nothing tells which.
         Between supports only straight between readings on both sides of it on the same piece.
         """
         at = np.flatnonzero((self.points["support"] == support).to_numpy())
         if len(at):
-            return {int(at[0]): 1.0}, "read"
+            sound = bool(self.sound[at[0]])
+            return ({int(at[0]): 1.0}, "read") if sound else ({}, CONTRADICT)
         rows = [x for x, _ in self._on_rows.get(bearer, [])]
         if self.between and any(x < own_x_mm for x in rows) and any(x > own_x_mm for x in rows):
             weights = self.at(bearer, own_x_mm)
@@ -188,27 +215,46 @@ def look_at_tops(folder: Path, answer: Answer, as_built: AsBuilt) -> Tops:
     readings = read_tops(folder, as_built, _known_places(answer))
     read = set(readings.places["point"])
     benchmark = job.floor.benchmark if job.floor.benchmark in read else None
-    heights = adjust(readings, benchmark, job.floor.benchmark_mm)
-    if job.floor.doubt == "scaled":
-        heights = heights.scaled_if_rejected()
+    heights = _adjusted(readings, benchmark, answer)
+    trusted, place = _without_slips(readings, heights, benchmark, answer)
     on_base = (heights.points["point"] != benchmark).to_numpy()
-    points = heights.points[on_base].reset_index(drop=True)
+    points = trusted.points.iloc[place[on_base]].reset_index(drop=True)
     placed = placed_on_base(points, answer)
     lift = answer.datum.front_lift_mm * placed.pop("lift_share")
     points = points[["point", "x_mm", "y_mm"]].join(placed).assign(
         height_mm=points["height_mm"], sd_mm=points["sd_mm"], lift_mm=lift
     )  # fmt: skip
-    kept = np.flatnonzero(on_base)
+    kept = place[on_base]
     return Tops(
         heights=heights,
         points=points.assign(top_mm=points["height_mm"] - points["lift_mm"]),
-        covariance=heights.covariance()[np.ix_(kept, kept)],
+        covariance=trusted.covariance()[np.ix_(kept, kept)],
         benchmark=benchmark or "",
         pieces=MappingProxyType(_pieces(answer)),
         max_span_mm=answer.base.max_span_mm,
         reach_mm=layout.packer_size_mm[0],
         between=answer.base.method in CONTINUOUS,
+        contradicting=contradicting(heights),
     )
+
+
+def _adjusted(readings: Readings, benchmark: str | None, answer: Answer) -> Heights:
+    floor = answer.job.floor
+    heights = adjust(readings, benchmark, floor.benchmark_mm)
+    return heights.scaled_if_rejected() if floor.doubt == "scaled" else heights
+
+
+def _without_slips(
+    readings: Readings, heights: Heights, benchmark: str | None, answer: Answer
+) -> tuple[Heights, NDArray[np.int64]]:
+    """Return heights that no slip pulls along, and where each point of the first lies in them.
+
+    A slip in one reading moves its whole set-up, and with it all that was read from there alone.
+    """
+    aside = set_aside(heights)
+    trusted = _adjusted(readings.without(aside), benchmark, answer) if aside else heights
+    order = pd.Index(trusted.points["point"]).get_indexer(heights.points["point"].tolist())
+    return trusted, np.asarray(order, dtype=np.int64)
 
 
 def _known_places(answer: Answer) -> pd.DataFrame:

@@ -82,12 +82,13 @@ def look_at_whole(tops: Tops, layout: Layout) -> Whole:
     All figures are linear in the heights read, z: f = A z, so that their variance is A C Aᵀ with
     C the covariance of the heights (1).
     """
-    x, y = _places(tops)
-    plane = _plane(x, y, tops.top_mm)
+    sound = np.flatnonzero(tops.sound)
+    x, y = (places[sound] for places in _places(tops))
+    plane = _plane(x, y, tops.top_mm[sound])
     falls = pd.DataFrame(list(_falls(tops, layout)), columns=_FALLS)
     rows = list(_lines(tops, layout))
     if isinstance(plane, Plane):
-        rows.insert(0, ("plane", *_greatest(tops, _design(x, y), np.arange(len(x)))))
+        rows.insert(0, ("plane", *_greatest(tops, _design(x, y), sound)))
     columns = ["against", "point", "departure_mm", "sd_mm", "points"]
     across = pd.DataFrame(list(_front_to_back(tops, layout)), columns=_FRONT_TO_BACK)
     unplaned = tuple(run for run in layout.frames if run not in set(falls["run"]))
@@ -122,7 +123,7 @@ _FRONT_TO_BACK = [
 def _falls(tops: Tops, layout: Layout) -> Iterator[tuple[str, float, float, float, float]]:
     whole_x, whole_y = _places(tops)
     for run, frame in layout.frames.items():
-        here = np.flatnonzero((tops.points["run"] == run).to_numpy())
+        here = np.flatnonzero((tops.points["run"] == run).to_numpy() & tops.sound)
         x, y, top = whole_x[here], whole_y[here], tops.top_mm[here]
         if isinstance(_plane(x, y, top), Refusal):
             continue
@@ -153,7 +154,7 @@ def _greatest(tops: Tops, design: Floats, rows: np.ndarray) -> tuple[str, float,
 
 def _lines(tops: Tops, layout: Layout) -> Iterator[tuple[str, str, float, float, int]]:
     for row in layout.rows:
-        here = np.flatnonzero((tops.points["bearer"] == row.name).to_numpy())
+        here = np.flatnonzero((tops.points["bearer"] == row.name).to_numpy() & tops.sound)
         x = tops.points["own_x_mm"].to_numpy(dtype=float)[here]
         if len(here) >= 3 and np.ptp(x) > tops.reach_mm:
             design = np.column_stack([np.ones_like(x), x - x.mean()])

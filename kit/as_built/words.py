@@ -8,8 +8,17 @@ import pandas as pd
 
 from kit.as_built.changes import RULE, Changes
 from kit.as_built.changes_exact import CHANGES
+from kit.as_built.contradict import contradiction_sentence
 from kit.as_built.feet_turns import turn_sentences
-from kit.as_built.judged import DOUBTS, NOT_READ, OUTSIDE, TOO_CLOSE, WITHIN
+from kit.as_built.judged import (
+    CONTRADICT,
+    DOUBTS,
+    NOT_READ,
+    OUTSIDE,
+    TOO_CLOSE,
+    WITHIN,
+    tolerance_text,
+)
 from kit.as_built.tops import Tops
 from kit.as_built.units import UnitStands
 from kit.as_built.whole import Whole
@@ -35,6 +44,8 @@ def sentences_of(
     changes: Changes,
 ) -> Iterator[str]:
     """Yield what was found, in mm; parameters as of `kit.as_built.check.Checked`."""
+    if tops.contradicting:
+        yield contradiction_sentence(tops.contradicting)
     yield _level(supports, tolerance_mm)
     yield _against_plan(answer, tops, supports)
     if answer.datum.front_lift_mm:
@@ -43,7 +54,7 @@ def sentences_of(
             " figure says how the base lies against what was planned."
         )
     yield from _of_whole(whole)
-    yield from _of_units(units)
+    yield from _of_units(units, contradicting=bool(tops.contradicting))
     yield from change_sentences(answer, changes)
     yield (
         f"A verdict within {DOUBTS:g} sd of its limit is too close to tell (common practice). The"
@@ -57,7 +68,7 @@ def _level(supports: pd.DataFrame, tolerance_mm: float) -> str:
     verdict = supports["verdict"]
     parts = [
         f"{int((verdict == WITHIN).sum())} of {len(supports)} supports lie within"
-        f" {tolerance_mm:g} mm of one level"
+        f" {tolerance_text(tolerance_mm)} mm of one level"
     ]
     for word in (OUTSIDE, TOO_CLOSE):
         of_it = supports[verdict == word]
@@ -67,9 +78,13 @@ def _level(supports: pd.DataFrame, tolerance_mm: float) -> str:
                 for name, off in zip(of_it["support"], of_it["off_mm"], strict=True)
             ]
             parts.append(f"{len(of_it)} {word} (in mm: {_listed(named)})")
-    unread = supports["support"][verdict == NOT_READ].tolist()
-    if unread:
-        parts.append(f"{len(unread)} not read ({_listed(unread)})")
+    for word, short in (
+        (CONTRADICT, "not judged, for readings contradict"),
+        (NOT_READ, NOT_READ),
+    ):
+        unknown = supports["support"][verdict == word].tolist()
+        if unknown:
+            parts.append(f"{len(unknown)} {short} ({_listed(unknown)})")
     return "; ".join(parts) + "."
 
 
@@ -83,6 +98,8 @@ def _against_plan(answer: Answer, tops: Tops, supports: pd.DataFrame) -> str:
     if not tops.absolute:
         mark = answer.job.floor.benchmark
         why = f"the benchmark {mark} was not read" if mark else "the job names no benchmark"
+        if mark in tops.contradicting:
+            why = f"the readings of the benchmark {mark} contradict one another"
         return (
             f"Heights are among themselves, for {why}: whether the base stands as high as planned"
             " is not told, only whether it is level and flat."
@@ -95,7 +112,7 @@ def _against_plan(answer: Answer, tops: Tops, supports: pd.DataFrame) -> str:
         )
     way = "higher" if off > 0 else "lower"
     return (
-        f"The base stands {abs(off):.1f} mm ± {sd:.1f} mm {way} than planned, on average over the"
+        f"The base stands {_sure(abs(off), sd)} mm {way} than planned, on average over the"
         " supports read."
     )
 
@@ -115,31 +132,51 @@ def _of_whole(whole: Whole) -> Iterator[str]:
         against = "the plane of all" if line else f"the straight line of row {worst['against']}"
         way = "high" if worst["departure_mm"] > 0 else "low"
         yield (
-            f"Least flat at {worst['point']}: {abs(worst['departure_mm']):.1f} mm ±"
-            f" {worst['sd_mm']:.1f} mm too {way} for {against}."
+            f"Least flat at {worst['point']}:"
+            f" {_sure(abs(worst['departure_mm']), worst['sd_mm'])} mm too {way} for {against}."
         )
 
 
 def _slope(rise: float, sd: float, end: str) -> str:
     if abs(rise) <= DOUBTS * sd:
-        return f"level towards the {end} (± {DOUBTS * sd:.1f} mm/m)"
-    return f"{'rises' if rise > 0 else 'falls'} {abs(rise):.1f} ± {sd:.1f} mm/m to the {end}"
+        return f"level towards the {end} (± {DOUBTS * sd:.{_digits(DOUBTS * sd)}f} mm/m)"
+    return f"{'rises' if rise > 0 else 'falls'} {_sure(abs(rise), sd)} mm/m to the {end}"
 
 
-def _of_units(units: Sequence[UnitStands]) -> Iterator[str]:
+def _sure(value: float, sd: float) -> str:
+    """Return a figure and its sd, to as many decimals as the sd takes not to read as nothing."""
+    return f"{value:.{_digits(sd)}f} ± {sd:.{_digits(sd)}f}"
+
+
+def _digits(sd: float) -> int:
+    return next((digits for digits in (1, 2, 3) if sd >= 0.5 * 10**-digits), 1)
+
+
+def _of_units(units: Sequence[UnitStands], *, contradicting: bool) -> Iterator[str]:
     for one in units:
         if one.verdict == NOT_READ:
-            yield f"{one.subject}: not told, for a corner of it was not read."
+            either = ", or its readings contradict one another" if contradicting else ""
+            yield f"{one.subject}: not told, for a corner of it was not read{either}."
             continue
         rocks = f"; it rocks: it stands on {one.stands_on}" if one.stands_on else ""
         if one.tips_to:
             rocks += f", or on {one.tips_to}"
-        along = f"{_signed(one.along_mm_per_m)} mm/m ({_signed(one.along_mm)} mm over its width)"
-        across = f"{_signed(one.across_mm_per_m)} mm/m ({_signed(one.across_mm)} mm over its depth)"
+        along = _way(one.along_mm_per_m, one.along_mm, "right", "width")
+        across = _way(one.across_mm_per_m, one.across_mm, "front", "depth")
         yield (
-            f"{one.subject}: {one.verdict}. Along {along}, across {across}, wind"
-            f" {_signed(one.wind_mm)} mm{rocks}."
+            f"{one.subject}: {one.verdict}. It {along}, and {across}; its top leans"
+            f" {_lean(one.lean_along_mm, 'to the right', 'to the left')} and"
+            f" {_lean(one.lean_out_mm, 'out', 'back')}; wind {_signed(one.wind_mm)} mm{rocks}."
         )
+
+
+def _way(rise: float, over_mm: float, end: str, side: str) -> str:
+    verb = "rises" if rise > 0 else "falls"
+    return f"{verb} {abs(rise):.1f} mm/m to the {end} ({abs(over_mm):.1f} mm over its {side})"
+
+
+def _lean(lean_mm: float, way: str, other: str) -> str:
+    return f"{abs(lean_mm):.1f} mm {way if lean_mm >= 0 else other}"
 
 
 def change_sentences(answer: Answer, changes: Changes) -> Iterator[str]:
@@ -181,12 +218,22 @@ def _what_to_open(changes: Changes) -> Iterator[str]:
             "All supports read lie within the tolerance of one level as they are: these stacks are"
             " opened because that level is not among the heights asked for (base.height_mm)."
         )
+    yield from _to_look_at(changes)
     for row in changes.changed.to_dict("records"):
         out = f"take out {row['take_out']}" if row["take_out"] else ""
         put = f"put in {row['put_in']}" if row["put_in"] else ""
         steps = ", ".join(part for part in (out, put) if part)
         yield f"{row['support']}: {steps}; from the floor up then {row['stack_after']}."
     yield RULE if changes.proven else f"{RULE} {_UNPROVEN[changes.unproven]}"
+
+
+def _to_look_at(changes: Changes) -> Iterator[str]:
+    """Yield which of the stacks to open are only taken to stand as planned."""
+    for row in changes.to_look_at.to_dict("records"):
+        yield (
+            f"Before {row['support']} is opened, first look whether {row['stack_before']} stands"
+            " there, from the floor up, for only the plan says so; if not, put that right first."
+        )
 
 
 _UNPROVEN = {

@@ -23,6 +23,12 @@ DUST = (
     " extraction, mask and eye protection; prove circuits near the work dead."
 )
 
+#: Of every screw that the kit has chosen.
+PRE_DRILL = (
+    "Pre-drill as deep as the screw is long and no deeper, with a stop on the bit: the"
+    " drill point keeps the same limit. Set each screw beside the head of the one below it."
+)
+
 NO_APPROVAL = (
     "This is a sum over the readings given; it approves no floor and no structure."
     " Local codes and licensed practice come first."
@@ -152,10 +158,7 @@ def standing_cautions(
     if floor.kind == "boarded":
         yield "Fix loose boards and load the floor before the last reading; it moves under weight."
     if screws:
-        yield (
-            "Pre-drill as deep as the screw is long and no deeper, with a stop on the bit: the"
-            " drill point keeps the same limit. Set each screw beside the head of the one below it."
-        )
+        yield PRE_DRILL
     yield DUST
     yield NO_APPROVAL
 

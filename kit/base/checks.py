@@ -15,6 +15,7 @@ import pandas as pd
 from kit.base.cautions import NO_APPROVAL, REFER_LOAD_KN_PER_M2
 from kit.base.datum import Datum
 from kit.base.layout import Layout, footprint_loads, massless
+from kit.base.plinth_room import least_room_mm
 from kit.job import Base, Job
 from kit.job.ways import way_of
 from kit.readings import GLOBAL_TEST_LEVEL
@@ -55,7 +56,7 @@ def base_checks(
     yield height_check(base, datum)
     yield from span_checks(base, layout)
     yield from screw_step_checks(screws)
-    yield from plinth_checks(job, base, plinth)
+    yield from plinth_checks(job, base, layout, plinth)
 
 
 def stack_error_check(base: Base, layout: Layout, datum: Datum) -> Check:
@@ -103,12 +104,14 @@ def span_checks(base: Base, layout: Layout) -> Iterator[Check]:
         yield at_most("longest span", row.name, span, base.max_span_mm, "base.max_span_mm")
 
 
-def plinth_checks(job: Job, base: Base, plinth: pd.DataFrame) -> Iterator[Check]:
-    """Yield whether a plinth board covers the base of each run."""
+def plinth_checks(job: Job, base: Base, layout: Layout, plinth: pd.DataFrame) -> Iterator[Check]:
+    """Yield whether a plinth board covers the base of each run, and finds its place before it."""
     for run, greatest, board in zip(
         plinth["run"], plinth["greatest_mm"], plinth["board_mm"], strict=True
     ):
         yield _plinth_check(job, base, str(run), float(greatest), float(board))
+    for name, room in least_room_mm(base, layout).items():
+        yield _plinth_room_check(base, name, room)
 
 
 def clearance_checks(base: Base, clearance: pd.DataFrame, under: pd.DataFrame) -> Iterator[Check]:
@@ -216,6 +219,19 @@ def _plinth_check(job: Job, base: Base, run: str, greatest: float, board: float)
         "mm",
         verdict,
         f"base.plinth.board_mm; finish of {job.floor.finish_mm:g} mm taken off",
+    )
+
+
+def _plinth_room_check(base: Base, run: str, room_mm: float) -> Check:
+    return Check(
+        f"plinth clear of the front {way_of(base).along}",
+        f"run {run}",
+        room_mm,
+        0.0,
+        "mm",
+        "ok" if room_mm >= -CLOSED_MM else "refer",
+        "set_back_mm and thickness_mm of base.plinth against base.front_mm; below 0 set the plinth"
+        " back less or the front row back more, or rebate the board (common practice, no source)",
     )
 
 

@@ -7,6 +7,7 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from fractions import Fraction
 
+from kit.base.plinth_ends import ends_sentence, plinth_ends
 from kit.buying.lines import Line
 from kit.job import Job
 from kit.methods import as_expected, method_of
@@ -44,7 +45,10 @@ def notes_of(answer: Answer, lines: Sequence[Line], found: Found) -> tuple[str, 
         *_stock(answer, lines),
         *_spares(answer.job, lines),
         *_screws(found),
+        *_boxes(answer.job, lines),
+        *_plinth_ends(answer),
         *_prices(lines),
+        *_dearer(answer, lines),
         "This list counts things and approves nothing: what carries the base, what was not checked"
         " and all cautions stand on the job sheet.",
     )
@@ -83,9 +87,10 @@ def _promise(lines: Sequence[Line], found: Found) -> Iterator[str]:
         return
     where = " on which the base can be built" if found.not_built else ""
     yield (
-        f"On {odds(found.certainty)} that fit the readings{where} this list suffices; it was"
-        f" {percent(found.reached)} of those it was judged by. What the plan takes for the floor"
-        f" as it is expected suffices on {percent(found.plan_suffices)} of them."
+        f"On {odds(found.certainty)} that fit the readings{where} this list suffices; tried on"
+        f" floors that it was not made from, it sufficed on {percent(found.reached)}. What the plan"
+        " takes for the floor as it is expected suffices on"
+        f" {percent(found.plan_suffices)} of them."
         f" {_more(lines)} Found on {found.floors} drawn floors, seed {found.seed}."
     )
     if any(line.item == "packer" for line in lines):
@@ -112,7 +117,8 @@ def named(line: Line) -> str:
         return line.item
     if "mm" in line.item:
         return f"{line.item}, {line.size_mm:g} mm long"
-    return f"{line.item} of {line.size_mm:g} mm"
+    # All digits of a size in inches: 3/64 in is 1.190625 mm.
+    return f"{line.item} of {line.size_mm:.12g} mm"
 
 
 def _level(found: Found) -> Iterator[str]:
@@ -192,3 +198,28 @@ def _prices(lines: Sequence[Line]) -> Iterator[str]:
         yield "No prices are given: what it costs cannot be told."
     elif unpriced:
         yield f"No price is given of {'; '.join(map(named, unpriced))}: not in the sum."
+
+
+def _boxes(job: Job, lines: Sequence[Line]) -> Iterator[str]:
+    """Yield how many screws a box is taken to hold where nobody said."""
+    if "screw_box" in job.stock.model_fields_set:
+        return
+    if any(line.sold_by == "box" and line.packs for line in lines):
+        yield f"A box of screws is taken to hold {job.stock.screw_box}: say stock.screw_box."
+
+
+def _dearer(answer: Answer, lines: Sequence[Line]) -> Iterator[str]:
+    """Yield why the list costs more than the material of the plan."""
+    cost = math.fsum(line.cost for line in lines if math.isfinite(line.cost))
+    planned, money = answer.bill.cost, answer.job.rates.money
+    if cost > planned > 0:
+        yield (
+            f"The list costs more than the material of the plan, {planned:.2f} {money}: packs and"
+            " boxes are bought whole, spares are added, and the floor may be other than expected."
+        )
+
+
+def _plinth_ends(answer: Answer) -> Iterator[str]:
+    """Yield which boards of the plinth are on no list."""
+    for run, what in plinth_ends(answer.job, answer.base, answer.layout).items():
+        yield f"Plinth of run {run}: {ends_sentence(what)}."

@@ -5,13 +5,23 @@ from __future__ import annotations
 import math
 
 from kit.as_built import Checked
-from kit.as_built.judged import OUTSIDE, TOO_CLOSE
+from kit.as_built.judged import CONTRADICT, OUTSIDE, TOO_CLOSE
 from kit.ink.as_built_words import SIGNS, level_note, other_level, tolerance_words
 from kit.ink.inch_words import in_units
-from kit.ink.lengths import NOTHING, nominal, number, plan_length, signed_small, small
+from kit.ink.lengths import (
+    NOTHING,
+    Units,
+    number,
+    plan_length,
+    printed_size,
+    printed_sizes,
+    printed_unit,
+    signed_small,
+    small,
+)
 from kit.ink.table import Head, Table, records
 
-_AMISS = (OUTSIDE, TOO_CLOSE)
+_AMISS = (CONTRADICT, OUTSIDE, TOO_CLOSE)
 
 #: Room to write a figure down.
 _LINE = "________"
@@ -26,6 +36,7 @@ def tops_table(checked: Checked) -> Table:
         From `kit.as_built.check_base`.
     """
     units, absolute = checked.answer.job.units, checked.tops.absolute
+    rows_at = checked.tops.at_fault
     heads = (
         Head("support"),
         Head("along the run", units),
@@ -41,7 +52,7 @@ def tops_table(checked: Checked) -> Table:
             signed_small(one["off_mm"], units),
             small(one["sd_mm"], units),
             *((signed_small(one["off_plan_mm"], units),) if absolute else ()),
-            _verdict(one["verdict"], one["how"]),
+            _verdict(one["verdict"], one["how"], rows_at.get(str(one["support"]), "")),
         )
         for one in records(checked.supports)
     )
@@ -51,7 +62,9 @@ def tops_table(checked: Checked) -> Table:
     return Table("Supports as read", heads, rows, note, bad)
 
 
-def _verdict(verdict: str, how: str) -> str:
+def _verdict(verdict: str, how: str, rows: str = "") -> str:
+    if verdict == CONTRADICT:
+        return f"{SIGNS[verdict]} {verdict}: read again ({rows})"
     between = ", between two readings" if how == "between" else ""
     return f"{SIGNS[verdict]} {verdict}{between}"
 
@@ -107,14 +120,15 @@ def change_table(checked: Checked, *, to_fill: bool = False) -> Table:
         Whether it is filled in by hand: with a box to tick, and room for what is read again.
     """
     units, changes = checked.answer.job.units, checked.changes
+    printed = printed_unit(units)
     tick, again = ((Head("done"),), (Head("read again", units),)) if to_fill else ((), ())
     heads = (
         *tick,
         Head("support"),
-        Head("now, from the floor up [mm]"),
-        Head("take out [mm]"),
-        Head("put in [mm]"),
-        Head("then, from the floor up [mm]"),
+        Head(f"now, from the floor up [{printed}]"),
+        Head(f"take out [{printed}]"),
+        Head(f"put in [{printed}]"),
+        Head(f"then, from the floor up [{printed}]"),
         Head("off before", units),
         Head("off then", units),
         *again,
@@ -123,10 +137,11 @@ def change_table(checked: Checked, *, to_fill: bool = False) -> Table:
         (
             *("☐" for _ in tick),
             str(one["support"]),
-            str(one["stack_before"]),
-            str(one["take_out"]) or "–",
-            str(one["put_in"]) or "–",
-            str(one["stack_after"]),
+            *(
+                _pile(one[key], units)
+                + (" ?" if key == "stack_before" and one["stack_from"] == "plan" else "")
+                for key in ("stack_before", "take_out", "put_in", "stack_after")
+            ),
             signed_small(one["off_before_mm"], units),
             signed_small(one["off_after_mm"], units),
             *(_LINE for _ in again),
@@ -135,8 +150,24 @@ def change_table(checked: Checked, *, to_fill: bool = False) -> Table:
     )
     proof = "proven" if changes.proven else "not proven to be the fewest"
     fewest = f"Fewest stacks opened, then fewest packers handled: {proof}."
-    note = " ".join((fewest, "Packers by the size printed on them.", *other_level(checked)))
+    doubtful = (
+        ("With ?: only the plan says so; first look whether it stands there, and if not, put that"
+         " right first.",)
+        if len(changes.to_look_at)
+        else ()
+    )  # fmt: skip
+    note = " ".join(
+        (*doubtful, fewest, "Packers by the size printed on them.", *other_level(checked))
+    )
     return Table("What to change", heads, rows, note)
+
+
+def _pile(sizes: object, units: Units) -> str:
+    """Return the printed sizes of packers, which the tables of a check tell as "18 6 1" [mm]."""
+    said = str(sizes)
+    if units == "mm":
+        return said or NOTHING
+    return printed_sizes([float(word) for word in said.split()], units) or NOTHING
 
 
 def turn_table(checked: Checked, *, to_fill: bool = False) -> Table:
@@ -188,7 +219,7 @@ def changed_screws_table(checked: Checked) -> Table:
     heads = (
         Head("support"),
         Head("screw"),
-        Head("length", "mm"),
+        Head("length", printed_unit(units)),
         Head("point below the floor", units),
         Head("may go", units),
         Head("why", wide=True),
@@ -197,7 +228,7 @@ def changed_screws_table(checked: Checked) -> Table:
         (
             str(one["support"]),
             str(one["step"]),
-            nominal(one["length_mm"]) if math.isfinite(one["length_mm"]) else NOTHING,
+            printed_size(one["length_mm"], units) if math.isfinite(one["length_mm"]) else NOTHING,
             small(one["point_below_floor_mm"], units),
             small(one["limit_mm"], units),
             in_units(str(one["reason"]), units),
@@ -216,9 +247,18 @@ def bag_table(checked: Checked) -> Table:
     checked : Checked
         From `kit.as_built.check_base`.
     """
-    heads = (Head("packer", "mm"), Head("left now", right=True), Head("left then", right=True))
+    units = checked.answer.job.units
+    heads = (
+        Head("packer", printed_unit(units)),
+        Head("left now", right=True),
+        Head("left then", right=True),
+    )
     rows = tuple(
-        (nominal(one["nominal_mm"]), _count(one["left_before"]), _count(one["left_after"]))
+        (
+            printed_size(one["nominal_mm"], units),
+            _count(one["left_before"]),
+            _count(one["left_after"]),
+        )
         for one in records(checked.changes.bag)
     )
     return Table("In the bag", heads, rows)

@@ -7,19 +7,41 @@ from dataclasses import dataclass
 
 from kit.as_built import Checked
 from kit.as_built.feet_turns import Turns
-from kit.as_built.judged import NOT_READ, OUTSIDE, TOO_CLOSE, WITHIN, Verdict, worst
+from kit.as_built.judged import (
+    CONTRADICT,
+    NOT_READ,
+    OUTSIDE,
+    TOO_CLOSE,
+    WITHIN,
+    Verdict,
+    worst,
+)
 from kit.as_built.words import change_sentences
 from kit.base.cautions import NO_APPROVAL
 from kit.ink.before_after import to_change
 from kit.ink.escape import cut_text
 from kit.ink.inch_words import in_units
 from kit.ink.lengths import Units, small
+from kit.job.units import MM_PER_INCH, fraction_of_inches
 
 #: Sign before each verdict, so that it is seen without reading.
-SIGNS: dict[str, str] = {WITHIN: "✓", TOO_CLOSE: "?", OUTSIDE: "✗", NOT_READ: "–"}
+SIGNS: dict[str, str] = {
+    WITHIN: "✓", TOO_CLOSE: "?", OUTSIDE: "✗", NOT_READ: "–", CONTRADICT: "✗",
+}  # fmt: skip
+
+#: What is counted under a verdict, the worst first, each in short.
+_COUNTED: tuple[tuple[Verdict, str], ...] = (
+    (CONTRADICT, "to read again"),
+    (OUTSIDE, OUTSIDE),
+    (TOO_CLOSE, "too close"),
+    (NOT_READ, NOT_READ),
+)
 
 #: What is done to a support that is out, where none can be packed.
 _TO_DO = {"ladder": "plane or shim", "compound": "grind or fill"}
+
+#: Finest parts of an inch in which a tolerance is given.
+_PARTS = 64
 
 #: Names of supports told in a head [letters].
 _NAMES = 60
@@ -62,8 +84,18 @@ def verdict_words(checked: Checked) -> tuple[InWords, ...]:
             _counted(of_supports),
         ),
         InWords("units as they would stand", _word(of_units), _counted(of_units)),
-        InWords("to change", *_to_change(checked)),
+        InWords("to change", *_read_first(checked, *_to_change(checked))),
     )
+
+
+def _read_first(checked: Checked, word: str, why: str) -> tuple[str, str]:
+    """Return what is to be changed, after what is to be read again where readings contradict."""
+    points = ", ".join(checked.tops.contradicting)
+    if not points:
+        return word, why
+    if word == "nothing":
+        return "read again", cut_text(f"{points}; then judge anew", _NAMES)
+    return word, f"{cut_text(why, _NAMES // 2)}; first read {cut_text(points, _NAMES // 2)} again"
 
 
 def tolerance_words(checked: Checked) -> str:
@@ -71,6 +103,9 @@ def tolerance_words(checked: Checked) -> str:
     units = checked.answer.job.units
     if units == "mm":
         return f"{checked.tolerance_mm:g} mm"
+    parts = checked.tolerance_mm / MM_PER_INCH * _PARTS
+    if abs(parts - round(parts)) < 1e-9:  # a fraction is told as it was given
+        return f"{fraction_of_inches(parts / _PARTS, _PARTS)} in"
     return f"{small(checked.tolerance_mm, units)} in"
 
 
@@ -84,11 +119,7 @@ def _word(verdicts: Sequence[Verdict]) -> str:
 
 def _counted(verdicts: Sequence[Verdict]) -> str:
     """Return how many are amiss, the worst first, of how many there are."""
-    told = [
-        f"{verdicts.count(word)} {short}"
-        for word, short in ((OUTSIDE, OUTSIDE), (TOO_CLOSE, "too close"), (NOT_READ, NOT_READ))
-        if word in verdicts
-    ]
+    told = [f"{verdicts.count(word)} {short}" for word, short in _COUNTED if word in verdicts]
     return f"{', '.join(told)}; of {len(verdicts)}" if told else f"all {len(verdicts)}"
 
 
@@ -198,7 +229,13 @@ def read_words(checked: Checked) -> str:
     """Return of how many supports the top was read, and how many lie between two readings."""
     how = checked.supports["how"].tolist()
     between = f", {how.count('between')} between two readings" if "between" in how else ""
-    return f"{how.count('read')} of {len(how)}{between}"
+    against = f", {how.count(CONTRADICT)} to be read again" if CONTRADICT in how else ""
+    return f"{how.count('read')} of {len(how)}{between}{against}"
+
+
+def level_said(checked: Checked) -> str:
+    """Return how many supports are level, what is not, and what contradicts itself, by name."""
+    return said_of(checked).base[1 if checked.tops.contradicting else 0]
 
 
 def tables_read(checked: Checked) -> str:

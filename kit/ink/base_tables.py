@@ -13,9 +13,12 @@ from kit.ink.lengths import (
     Units,
     length,
     length_with_unit,
-    nominal,
+    measured_size,
     number,
     plan_length,
+    printed_size,
+    printed_sizes,
+    printed_unit,
     run_length,
     signed_small,
     small,
@@ -83,7 +86,7 @@ def _unloaded(answer: Answer) -> str:
 
 def stack_lines(answer: Answer) -> Iterator[tuple[str, str, float, float, float]]:
     """Yield each support's name, its packers from the floor up, height, target and error [mm]."""
-    packers, plan = answer.job.stock.packers, answer.datum.plan
+    packers, plan, units = answer.job.stock.packers, answer.datum.plan, answer.job.units
     for name, target, stack, error in zip(
         answer.supports["support"],
         answer.supports["target_mm"],
@@ -92,7 +95,7 @@ def stack_lines(answer: Answer) -> Iterator[tuple[str, str, float, float, float]
         strict=True,
     ):
         height = sum(packers[kind].thickness_mm for kind in stack)
-        pile = " + ".join(nominal(packers[kind].mm) for kind in stack)
+        pile = printed_sizes([packers[kind].mm for kind in stack], units)
         yield str(name), pile, height, float(target), float(error)
 
 
@@ -107,7 +110,7 @@ def stack_table(answer: Answer) -> Table:
     units = answer.job.units
     heads = (
         Head("support"),
-        Head("packers from the floor up [mm]"),
+        Head(f"packers from the floor up [{printed_unit(units)}]"),
         Head("height", units),
         Head("wanted", units),
         Head("error, + high", units),
@@ -118,12 +121,20 @@ def stack_table(answer: Answer) -> Table:
         (name, pile, length(height, units), length(target, units), signed_small(error, units))
         for name, pile, height, target, error in stack_lines(answer)
     )
-    measured = [p for p in answer.job.stock.packers if p.measured_mm is not None]
     note = stacks_sentence(answer)
-    if measured:
-        said = ", ".join(f"{nominal(p.mm)} measures {p.thickness_mm:g} mm" for p in measured)
+    if said := measured_words(answer):
         note += f" Packers are named by their printed size; heights count as measured: {said}."
     return Table("Stacks", heads, rows, note)
+
+
+def measured_words(answer: Answer) -> str:
+    """Return which packers are not as thick as they are printed: "18 measures 17.8 mm"."""
+    units = answer.job.units
+    return ", ".join(
+        f"{printed_size(p.mm, units)} measures {measured_size(p.thickness_mm, units)}"
+        for p in answer.job.stock.packers
+        if p.measured_mm is not None
+    )
 
 
 def clearance_table(answer: Answer) -> Table:

@@ -8,6 +8,7 @@ from dataclasses import dataclass
 import pandas as pd
 
 from kit.as_built import Checked
+from kit.as_built.judged import CONTRADICT
 
 #: The doubt of a support is drawn as so many standard deviations either way.
 DOUBTS = 2.0
@@ -73,20 +74,33 @@ def before_after(checked: Checked) -> pd.DataFrame:
         are changes to make, both are told against the level that the base then comes to, so that
         what is drawn within the tolerance afterwards is within it; else after_mm is nan.
     """
+    told = _told(checked)
+    return told[told["off_mm"].notna()]
+
+
+def drawn(checked: Checked) -> pd.DataFrame:
+    """Return `before_after` with those supports whose readings contradict one another as well.
+
+    Of these, in the column crossed, before_mm and after_mm are nan: nobody knows how high they
+    stand; they are drawn on the level, crossed out.
+    """
+    told = _told(checked)
+    crossed = told["verdict"] == CONTRADICT
+    return told.assign(crossed=crossed)[told["off_mm"].notna() | crossed]
+
+
+def _told(checked: Checked) -> pd.DataFrame:
+    """Return all supports as `before_after` tells them."""
     supports, change = checked.supports, to_change(checked)
     if change.names:
         table = change.table.set_index("support").loc[supports["support"]]
-        told = supports.assign(
+        return supports.assign(
             before_mm=table["off_before_mm"].to_numpy(dtype=float),
             after_mm=table["off_after_mm"].to_numpy(dtype=float),
             changed=table["changed"].to_numpy(dtype=bool),
             word=change.word,
         )
-    else:
-        told = supports.assign(
-            before_mm=supports["off_mm"], after_mm=math.nan, changed=False, word=""
-        )
-    return told[told["off_mm"].notna()]
+    return supports.assign(before_mm=supports["off_mm"], after_mm=math.nan, changed=False, word="")
 
 
 def greatest_mm(told: pd.DataFrame, tolerance_mm: float) -> float:
@@ -95,7 +109,7 @@ def greatest_mm(told: pd.DataFrame, tolerance_mm: float) -> float:
     Parameters
     ----------
     told : DataFrame
-        From `before_after`.
+        From `before_after` or `drawn`.
     tolerance_mm : float
         Drawn too, with some room around it [mm].
     """

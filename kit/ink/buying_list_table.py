@@ -8,16 +8,17 @@ from dataclasses import replace
 
 from kit.buying import BuyingList, Line
 from kit.ink.inch_words import in_units
-from kit.ink.lengths import NOTHING, Units, nominal, number, plan_length, rounding
+from kit.ink.lengths import NOTHING, Units, number, plan_length, printed_with_unit, rounding
 from kit.ink.table import Head, Table
 
-#: What is sold by the size printed on it, in millimetres in inch jobs too.
+#: What is sold by the size printed on it.
 PRINTED = ("packer", "screw")
 
 #: How the names of things begin that are told by what their maker gives, in millimetres.
 AS_MADE = ("packer", "screw")
 
 _PRINTED_SIZE = re.compile(r"((?:packer|screw) of [\d.]+ mm|screw foot, [\d.-]+ mm)")
+_NAMED = re.compile(r"(packer|screw) of ([\d.]+) mm")
 
 
 def buying_list_table(bought: BuyingList, units: Units) -> Table:
@@ -118,7 +119,12 @@ def buying_sentences(bought: BuyingList, units: Units) -> tuple[str, ...]:
 def _but_printed(note: str, units: Units) -> str:
     """Return a sentence in the job's units, with printed sizes as they are printed."""
     parts = _PRINTED_SIZE.split(note)
-    return "".join(part if place % 2 else in_units(part, units) for place, part in enumerate(parts))
+    return "".join(
+        _NAMED.sub(lambda named: f"{named[1]} of {printed_with_unit(float(named[2]), units)}", part)
+        if place % 2
+        else in_units(part, units)
+        for place, part in enumerate(parts)
+    )
 
 
 def suffices_head(bought: BuyingList) -> str:
@@ -137,7 +143,7 @@ def size_words(line: Line, units: Units) -> str:
     if line.item.startswith("screw foot") or not math.isfinite(line.size_mm):
         return NOTHING
     if line.item in PRINTED or units == "mm":
-        return f"{nominal(line.size_mm)} mm"
+        return printed_with_unit(line.size_mm, units)
     off = rounding(line.size_mm, units)
     told = f" ({off})" if off.strip("+-0.") else ""
     return f"{plan_length(line.size_mm, units)} in{told}"

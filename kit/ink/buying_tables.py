@@ -8,6 +8,7 @@ from typing import Any
 
 from kit.answer import Answer
 from kit.base.bill import Bill
+from kit.ink.inch_words import in_units
 from kit.ink.lengths import (
     NOTHING,
     Units,
@@ -16,9 +17,16 @@ from kit.ink.lengths import (
     nominal,
     number,
     plan_length,
+    printed_size,
+    printed_sizes,
+    printed_unit,
+    told_rounding,
 )
 from kit.ink.table import Head, Table, records
 from kit.ink.words import on_bearers, on_packers
+
+#: How the names of things begin that are told by the size printed on them.
+_AS_MADE = ("packer", "screw")
 
 _SCREW_STEPS = {"base": "packer to floor", "pack": "packer to packer", "bearer": "bearer to stack"}
 
@@ -36,7 +44,7 @@ def screw_table(answer: Answer) -> Table:
     steps = [*_SCREW_STEPS] if on_bearers(answer.ground) else [*made]
     heads = (
         Head("support"),
-        *(Head(_SCREW_STEPS.get(step, step), "mm") for step in steps),
+        *(Head(_SCREW_STEPS.get(step, step), printed_unit(units)) for step in steps),
         Head("deepest point", units),
         Head("may go", units),
         Head("what no screw in stock serves", wide=True),
@@ -58,17 +66,16 @@ def _screw_row(
     points = [p for one in screws if math.isfinite(p := float(one["point_below_floor_mm"]))]
     return (
         support,
-        *(_screw_lengths([one for one in screws if one["step"] == step]) for step in steps),
+        *(_screw_lengths([o for o in screws if o["step"] == step], units) for step in steps),
         length(max(points, default=math.nan), units),
         length(min(float(one["limit_mm"]) for one in screws), units),
         "; ".join(_without_screw(screws)),
     )
 
 
-def _screw_lengths(steps: list[dict[str, Any]]) -> str:
+def _screw_lengths(steps: list[dict[str, Any]], units: Units) -> str:
     """Return the lengths of one step of a stack, a word where there is none."""
-    sizes = [float(one["length_mm"]) for one in steps]
-    return " + ".join(nominal(s) if math.isfinite(s) else "none" for s in sizes) or NOTHING
+    return printed_sizes([float(one["length_mm"]) for one in steps], units) or NOTHING
 
 
 def _without_screw(steps: list[dict[str, Any]]) -> Iterator[str]:
@@ -126,9 +133,10 @@ def take_off_table(answer: Answer) -> Table:
     answer : Answer
         From `kit.solve`.
     """
+    units = answer.job.units
     heads = (
         Head("item"),
-        Head("size", "mm"),
+        Head("size", "mm" if units == "mm" else "as sold"),
         Head("count", "no."),
         Head("in stock", "no."),
         Head("price of one", "as priced"),
@@ -136,8 +144,8 @@ def take_off_table(answer: Answer) -> Table:
     )
     rows = tuple(
         (
-            str(one["item"]),
-            _size(float(one["size_mm"])),
+            _item(str(one["item"]), units),
+            _size(str(one["item"]), float(one["size_mm"]), units),
             f"{int(one['count'])}",
             "as wanted" if _missing(one["in_stock"]) else f"{int(one['in_stock'])}",
             number(float(one["price"]), 2),
@@ -146,36 +154,49 @@ def take_off_table(answer: Answer) -> Table:
         for one in records(answer.take_off)
     )
     spare = "; take some spare packers along" if on_packers(answer) else ""
-    note = f"For the floor as read{spare}. {cost_words(answer.bill)}"
+    note = f"For the floor as read{spare}. {cost_words(answer.bill, units)}"
     return Table("Take-off", heads, rows, note)
 
 
-def cost_words(bill: Bill) -> str:
+def cost_words(bill: Bill, units: Units) -> str:
     """Return what the things of a base cost, and which of them have no price."""
     priced = math.fsum(item.cost for item in bill.items if math.isfinite(item.cost))
-    beside = ", ".join(dict.fromkeys(item.item for item in bill.beside))
+    beside = ", ".join(dict.fromkeys(_item(item.item, units) for item in bill.beside))
     left_out = f" {beside[0].upper()}{beside[1:]}: beside the base, not counted." if beside else ""
     if not bill.unpriced:
         return f"The base costs {priced:.2f} in all, as priced.{left_out}"
     return (
         "What the base costs cannot be told: no price is given of"
-        f" {'; '.join(_unpriced(bill))}. The rest comes to {priced:.2f}.{left_out}"
+        f" {'; '.join(_unpriced(bill, units))}. The rest comes to {priced:.2f}.{left_out}"
     )
 
 
-def _unpriced(bill: Bill) -> Iterator[str]:
+def _unpriced(bill: Bill, units: Units) -> Iterator[str]:
     """Yield each thing without a price, with its sizes where its name does not say them."""
-    sizes: dict[str, list[str]] = {}
+    sizes: dict[str, list[float]] = {}
     for item in bill.items:
         if math.isnan(item.price):
             told = math.isfinite(item.size_mm) and "mm" not in item.item
-            sizes.setdefault(item.item, []).extend([nominal(item.size_mm)] * told)
+            sizes.setdefault(item.item, []).extend([item.size_mm] * told)
     for name, of in sizes.items():
-        yield f"{name} of {', '.join(of)} mm" if of else name
+        unit = " mm" if units == "mm" else ""
+        said = f"{name} of {printed_sizes(of, units, ', ')}{unit}" if of else name
+        yield _item(said, units)
 
 
-def _size(mm: float) -> str:
-    return nominal(mm) if math.isfinite(mm) else NOTHING
+def _item(item: str, units: Units) -> str:
+    """Return what a thing is; what its maker gives sizes in keeps them, timber has inches too."""
+    return item if item.startswith(_AS_MADE) else in_units(item, units)
+
+
+def _size(item: str, mm: float, units: Units) -> str:
+    """Return the size of a thing; in inch jobs timber as it is cut, with its rounding."""
+    if not math.isfinite(mm):
+        return NOTHING
+    if units == "mm" or item.startswith(_AS_MADE):
+        return printed_size(mm, units)
+    off = told_rounding(mm, units)
+    return f"{length_with_unit(mm, units)} ({off})" if off else length_with_unit(mm, units)
 
 
 def work_table(answer: Answer) -> Table:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from typing import Literal
 
 from kit.job import show_length
@@ -15,6 +16,9 @@ NOTHING = "–"
 
 #: Steps of an axis in inches, of which the first one that gives few enough ticks is taken [in].
 _INCH_STEPS = (1 / 16, 1 / 8, 1 / 4, 1 / 2, 1, 2, 3, 6, 12, 24, 48, 96, 240, 480)
+
+#: So many 64ths of an inch off, a size still is a whole number of them.
+_SAME_PART = 1e-6
 
 
 def length(mm: float, units: Units) -> str:
@@ -73,6 +77,89 @@ def signed_small(mm: float, units: Units) -> str:
 def nominal(mm: float) -> str:
     """Return a size as it is printed on a packer or a screw [mm]."""
     return f"{mm:g}"
+
+
+def printed_size(mm: float, units: Units) -> str:
+    """Return a size as it is printed on a packer or a screw, in the words of the job's units.
+
+    Parameters
+    ----------
+    mm : float
+        The size [mm].
+    units : {"mm", "in"}
+        Of the job.
+
+    Returns
+    -------
+    str
+        In millimetres the bare figure, whose unit stands in the head of its column. In inches a
+        whole number of 64ths with its unit, and anything else with "mm": a job in inches may hold
+        metric packers.
+
+    Examples
+    --------
+    >>> printed_size(18, "mm"), printed_size(19.05, "in"), printed_size(18, "in")
+    ('18', '3/4 in', '18 mm')
+    """
+    if units == "mm":
+        return nominal(mm)
+    parts = mm / MM_PER_INCH * 64
+    whole = math.floor(parts + 0.5)
+    # Among sizes up to 250 mm only 127 mm is whole in both, and no packer or screw is.
+    exact = whole > 0 and abs(parts - whole) <= _SAME_PART
+    return f"{fraction_of_inches(whole / 64, 64)} in" if exact else f"{nominal(mm)} mm"
+
+
+def printed_with_unit(mm: float, units: Units) -> str:
+    """Return a printed size with its unit, for sentences."""
+    return f"{nominal(mm)} mm" if units == "mm" else printed_size(mm, units)
+
+
+def measured_size(mm: float, units: Units) -> str:
+    """Return a thickness as a caliper tells it, with its unit: thousandths in inch jobs."""
+    return f"{mm:g} mm" if units == "mm" else f"{small(mm, units)} in"
+
+
+def printed_figures(sizes_mm: Sequence[float], units: Units) -> tuple[tuple[str, ...], str]:
+    """Return printed sizes as figures, and the unit that all of them share.
+
+    Parameters
+    ----------
+    sizes_mm : sequence of float
+        Sizes [mm]; "none" is said of nan.
+    units : {"mm", "in"}
+        Of the job.
+
+    Returns
+    -------
+    tuple
+        Figures, and "mm" or "in"; where both occur each figure has its unit, and the second part
+        is empty.
+    """
+    told = [printed_with_unit(mm, units) if math.isfinite(mm) else "none" for mm in sizes_mm]
+    shared = {text.rpartition(" ")[2] for text in told if text != "none"}
+    if len(shared) > 1:
+        return tuple(told), ""
+    unit = next(iter(shared), "")
+    return tuple(text.removesuffix(f" {unit}") for text in told), unit
+
+
+def printed_sizes(sizes_mm: Sequence[float], units: Units, between: str = " + ") -> str:
+    """Return several printed sizes, in inch jobs with their unit once at the end.
+
+    Examples
+    --------
+    >>> printed_sizes([19.05, 3.175], "in"), printed_sizes([18, 3], "mm")
+    ('3/4 + 1/8 in', '18 + 3')
+    """
+    figures, unit = printed_figures(sizes_mm, units)
+    said = between.join(figures)
+    return f"{said} {unit}" if units == "in" and unit else said
+
+
+def printed_unit(units: Units) -> str:
+    """Return what the head of a column of printed sizes says for their unit."""
+    return "mm" if units == "mm" else "as printed"
 
 
 def number(value: float, digits: int) -> str:

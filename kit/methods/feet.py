@@ -150,7 +150,7 @@ class Feet:
             checks=(
                 height_check(base, datum),
                 set_level_check("feet.set_within_mm", within, base),
-                *plinth_checks(job, base, plinth),
+                *plinth_checks(job, base, ground.layout, plinth),
                 *travel_checks(feet),
             ),
             details={"feet.csv": _table(feet, loads_apart(ground.layout))},

@@ -157,7 +157,7 @@ def _checks(
     yield from depth_checks(ladder, cut.profile, cut.board_mm, reach)
     yield from span_checks(base, layout)
     yield from rung_checks(base, layout, cut.frame)
-    yield from plinth_checks(job, base, plinth)
+    yield from plinth_checks(job, base, layout, plinth)
 
 
 def ladder_of(base: Base) -> Ladder:

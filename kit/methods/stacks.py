@@ -114,7 +114,7 @@ def _checks(
     yield stack_error_check(base, layout, datum)
     yield height_check(base, datum)
     yield from screw_step_checks(screws)
-    yield from plinth_checks(job, base, plinth)
+    yield from plinth_checks(job, base, layout, plinth)
 
 
 def _traits(datum: Datum, screws: pd.DataFrame, clearance: pd.DataFrame) -> Traits:

@@ -65,7 +65,7 @@ def buying_sheet(answer: Answer, bought: BuyingList) -> Document:
 
 
 def _base_words(answer: Answer) -> str:
-    sizes = " Packers and screws by the size printed on them, in mm." * (answer.job.units == "in")
+    sizes = " Packers and screws by the size printed on them." * (answer.job.units == "in")
     return f"Base: {answer.base.name}. Tick what is in hand.{sizes}"
 
 

@@ -43,7 +43,8 @@ _FROM_ABOVE = (
 _INCHES = (
     "The job is in inches, the drawing in mm all the same. Its letters are in inches; sixteenths"
     " have in brackets by how much they are more than the true length, in inches. Heights of"
-    " the floor are decimals of an inch. Packers and screws keep their printed sizes in mm."
+    " the floor are decimals of an inch. Packers and screws go by the sizes printed on"
+    " them, each with its unit."
 )
 
 

@@ -214,7 +214,8 @@ class RowElevation:
         if units == "inches":
             said += ", in brackets figure less true height"
         if any(one.kinds for one in self.supports):
-            said += "; below: packers from the floor up, as printed on them in mm"
+            said += "; below: packers from the floor up, as printed on them"
+            said += " in mm" * (units == "mm")
         return f"{said}."
 
     def _off(self, mm: float) -> str:

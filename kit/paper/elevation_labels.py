@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from itertools import groupby
 
 from kit.ink.escape import cut_text
-from kit.ink.lengths import length, nominal, rounding
+from kit.ink.lengths import Units, length, printed_figures, rounding
 from kit.ink.table import records
 from kit.job import Packer
 from kit.paper.dimensions import PITCH_MM, spread, turned
@@ -42,23 +42,26 @@ def heights_over(section: Section, supports: Sequence[Support]) -> list[list[Par
 
 def piles_below(section: Section, supports: Sequence[Support]) -> list[list[Part]]:
     """Return what stands below each support: its name, and its packers or its kind of foot."""
-    feet, packers = section.answer.details.get("feet.csv"), section.answer.job.stock.packers
+    job, feet = section.answer.job, section.answer.details.get("feet.csv")
     kinds = {} if feet is None else {str(o["support"]): str(o["kind"]) for o in records(feet)}
     labels = []
     for one in supports:
-        said = pile(one.kinds, packers) if one.kinds else kinds.get(one.name, "")
+        said = (
+            pile(one.kinds, job.stock.packers, job.units) if one.kinds else kinds.get(one.name, "")
+        )
         parts: list[Part] = [(said, _SMALL_MM, False)] if said else []
         labels.append([(one.name, _BIG_MM, True), *parts])
     return labels
 
 
-def pile(kinds: Sequence[int], packers: Sequence[Packer]) -> str:
+def pile(kinds: Sequence[int], packers: Sequence[Packer], units: Units) -> str:
     """Return packers from the floor up by their printed sizes; equal ones together are counted."""
+    printed, unit = printed_figures([packers[kind].mm for kind in kinds], units)
     said = []
-    for kind, of in groupby(kinds):
+    for size, of in groupby(printed):
         count = len(list(of))
-        said.append(f"{count}×" * (count > 1) + nominal(packers[kind].mm))
-    return " + ".join(said)
+        said.append(f"{count}×" * (count > 1) + size)
+    return " + ".join(said) + (f" {unit}" if units == "in" and unit else "")
 
 
 def labels_along(

@@ -7,7 +7,7 @@ from itertools import accumulate
 
 import numpy as np
 
-from kit.ink.lengths import nominal
+from kit.ink.lengths import printed_figures
 from kit.ink.table import records
 from kit.paper.elevation_view import ElevationView
 from kit.paper.label_places import ABOVE
@@ -164,11 +164,12 @@ def _stack(view: ElevationView, one: Support) -> Iterator[Mark]:
     left = view.x(one.at_mm) - wide / 2
     thick = [packers[kind].thickness_mm for kind in one.kinds]
     bottoms = accumulate(thick, initial=one.floor_mm)
-    for kind, bottom in zip(one.kinds, bottoms, strict=False):
+    sizes = [packers[kind].mm for kind in one.kinds]
+    printed, _ = printed_figures(sizes, section.answer.job.units)
+    for kind, bottom, said in zip(one.kinds, bottoms, printed, strict=False):
         tall = packers[kind].thickness_mm / view.height_scale
         top, grey = view.y(bottom) - tall, greys[packers[kind].thickness_mm]
         yield from _cut(view, list(box(left, top, wide, tall)), grey, Pen(0.2))
-        said = nominal(packers[kind].mm)
         # White letters do not print well on grey: a figure stands only on a light packer.
         fits = tall >= 2.5 * ABOVE + 0.5 and wide >= letters_wide_mm(said, 2.5) + 0.1
         if fits and grey >= 0.5:

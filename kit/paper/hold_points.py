@@ -6,10 +6,12 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 
 from kit.answer import Answer
+from kit.base.built_off import expected_off
 from kit.base.drying import drying_days
 from kit.ink.inch_words import in_units
 from kit.ink.lengths import length_with_unit, plan_length, small
-from kit.ink.words import on_bearers
+from kit.ink.words import on_bearers, on_packers
+from kit.job import Job
 from kit.job.ways import way_of
 from kit.paper.document import Heading, Part, Signatures
 from kit.paper.high_place import where_words
@@ -75,7 +77,7 @@ def hold_points(answer: Answer) -> tuple[HoldPoint, ...]:
         *_floor_unread(answer),
         *_referred(answer),
         _datum(answer),
-        _services(answer),
+        services_point(answer),
         *_poured(answer),
         _accepted(answer),
         HoldPoint(
@@ -92,12 +94,16 @@ def _readings(answer: Answer) -> Iterator[HoldPoint]:
     suspects = len(answer.heights.suspects)
     if suspects:
         count = "the reading" if suspects == 1 else f"the {suspects} readings"
-        found.append(f"{count} in doubt (see cautions) held again, or left out and solved anew")
+        found.append(
+            f"☐ hold {count} in doubt (see cautions) again, or leave out what is wrong and solve"
+            " anew"
+        )
     if high.next_reading is not None:
         where = where_words(answer, *high.next_reading)
         found.append(
-            f"the high point is only {high.certainty:.0%} certain: the floor is read"
-            f" {where}, and is nowhere found higher"
+            f"☐ read the floor {where}, and lay a straight edge from there to the high point, which"
+            f" is only {high.certainty:.0%} certain; sign when nothing higher is found, else enter"
+            " what you read and solve anew"
         )
     if found:
         yield HoldPoint("Readings settled", "before the datum is agreed", f"{'; '.join(found)}.")
@@ -134,7 +140,14 @@ def _datum(answer: Answer) -> HoldPoint:
     )
 
 
-def _services(answer: Answer) -> HoldPoint:
+def services_point(answer: Answer) -> HoldPoint:
+    """Return the hold point before any screw: what may run under the floor, as far as known.
+
+    Parameters
+    ----------
+    answer : Answer
+        From `kit.solve`.
+    """
     floor, units = answer.job.floor, answer.job.units
     known = {
         "unknown": "Nobody has said what runs under this floor.",
@@ -174,10 +187,10 @@ def _poured(answer: Answer) -> Iterator[HoldPoint]:
 
 
 def _accepted(answer: Answer) -> HoldPoint:
-    units, off = answer.job.units, answer.worst_error_mm
-    within = max(off, answer.base.tolerance_mm)
+    units, within = answer.job.units, accepted_mm(answer)
     said = [
-        f"every support read again and within {small(within, units)} {units} of one level",
+        f"every support read again and within {small(within, units)} {units} of one level"
+        f"{_still_off(answer, within)}",
         *_frame(answer),
         *_screws(answer),
     ]
@@ -185,6 +198,47 @@ def _accepted(answer: Answer) -> HoldPoint:
     if (checks["check"].isin(_IDLE) & checks["verdict"].isin(_DECISIONS)).any():
         said.append("idle stacks shimmed to bear (see cautions)")
     return HoldPoint("Base accepted", "before a unit stands on it", f"{'; '.join(said)}.")
+
+
+def accepted_mm(answer: Answer) -> float:
+    """Return how far off one level a support of the finished base may be [mm].
+
+    Parameters
+    ----------
+    answer : Answer
+        From `kit.solve`. What its job says of the base as built counts, if it is of this base;
+        else the tolerance that it was planned by, or what its supports can be set to.
+    """
+    job, base = answer.job, answer.base
+    built = job.as_built
+    if built is not None and built.tolerance_mm is not None and base.name == built_name(job):
+        return built.tolerance_mm
+    return max(answer.worst_error_mm, base.tolerance_mm)
+
+
+def built_name(job: Job) -> str:
+    """Return which base of a job is the one that was built."""
+    named = job.as_built.base if job.as_built is not None else None
+    return named or job.bases[0].name
+
+
+def _still_off(answer: Answer, within_mm: float) -> str:
+    """Return how many stacks will be further off, built exactly as listed.
+
+    Empty where that is hardly any, and where every support is set by hand until it is level.
+    """
+    if not on_packers(answer):
+        return ""
+    supports, units = answer.supports, answer.job.units
+    doubts = supports["floor_sd_mm"]
+    count = round(expected_off(answer.datum.plan.error_mm, doubts, within_mm))
+    if not count:
+        return ""
+    return (
+        f" (built exactly as listed, about {count} of {len(supports)} will still be off by more,"
+        f" for the floor is known to {small(float(doubts.median()), units)} {units}, 1 sd: expect"
+        " to change those by the thinnest packers)"
+    )
 
 
 def _frame(answer: Answer) -> Iterator[str]:

@@ -5,6 +5,7 @@ It holds all it needs, drawings and faces too; it runs nothing and fetches nothi
 
 from __future__ import annotations
 
+import re
 from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -27,8 +28,15 @@ _WEB = Path(__file__).parent / "web"
 #: Names of the looks of points, by their sign.
 _SIGNS = {"•": "said", "☐": "ticked", "⚠": "warned"}
 
+_BEFORE_FRACTION = re.compile(r"(?<=\d) (?=\d+/\d)")
+
 #: What the page says by itself, and must have letters for.
-_OWN = "⚠•[] None. name date signature page of Caution:"
+_OWN = "⚠•[]\u00a0 None. name date signature page of Caution:"
+
+
+def _plain(text: str) -> str:
+    """Return a text without harm, whose inches are not broken before their fraction."""
+    return _BEFORE_FRACTION.sub("\u00a0", harmless(text))
 
 
 def _drawn(drawing: Drawing) -> Markup:
@@ -58,7 +66,7 @@ def _template() -> Template:
     loader = FileSystemLoader(_WEB)
     web = Environment(autoescape=True, loader=loader, undefined=StrictUndefined)
     web.trim_blocks = web.lstrip_blocks = True
-    web.filters["plain"] = harmless
+    web.filters["plain"] = _plain
     web.filters["drawn"] = _drawn
     web.filters["columns"] = _columns
     return web.get_template("page.html")

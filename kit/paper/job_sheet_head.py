@@ -10,7 +10,6 @@ from kit.ink.inch_words import in_units
 from kit.ink.lengths import length, length_with_unit, plan_length, small, told_rounding
 from kit.ink.words import (
     certainty_words,
-    datum_sentence,
     on_bearers,
     on_packers,
 )
@@ -19,6 +18,7 @@ from kit.paper.big_figures import BigFigure, figures_drawing
 from kit.paper.document import Figure, Heading, Part, Points, Words
 from kit.paper.high_place import high_place, place_words
 from kit.paper.job_sheet_stacks import begin_words
+from kit.paper.level_setting import level_parts
 
 #: Longer notes than this stand at the end, so that the first page is enough to begin [letters].
 SHORT_NOTES = 600
@@ -44,6 +44,7 @@ def head_parts(answer: Answer, wide_mm: float) -> Iterator[Part]:
     if len(answer.job.title) > TITLE_LETTERS:
         yield Words("The whole title stands at the end of this sheet.")
     yield from _notes_above(answer)
+    yield from level_parts(answer)
 
 
 def tail_parts(answer: Answer) -> Iterator[Part]:
@@ -81,10 +82,11 @@ def _big_figures(answer: Answer) -> Iterator[BigFigure]:
         length_with_unit(datum.base_height_mm, units),
         _with_rounding(datum.base_height_mm, answer) or f"asked for: {asked}",
     )
+    under = datum.datum_mm - datum.high_point_mm
     yield BigFigure(
         f"datum: {_underside(answer)}",
-        length_with_unit(datum.datum_mm, units),
-        "; ".join(filter(None, (_with_rounding(datum.datum_mm, answer), _zero(answer)))),
+        length_with_unit(under, units),
+        "; ".join(filter(None, (_with_rounding(under, answer), "above the high point"))),
     )
     place = high_place(answer)
     run = f"{place.run}: " if place.run else ""
@@ -119,17 +121,6 @@ def _underside(answer: Answer) -> str:
     return "underside of the units, back row"
 
 
-def _zero(answer: Answer) -> str:
-    """Return what heights are counted from."""
-    floor = answer.job.floor
-    if floor.benchmark is None:
-        return "above the highest reading"
-    if floor.benchmark_mm:
-        at = length_with_unit(floor.benchmark_mm, answer.job.units)
-        return f"where {floor.benchmark!r} counts as {at}"
-    return f"above benchmark {floor.benchmark!r}"
-
-
 def _with_rounding(mm: float, answer: Answer) -> str:
     """Return by how much an inch figure is off as it is shown; empty in millimetres."""
     off = told_rounding(mm, answer.job.units)
@@ -153,7 +144,7 @@ def _window(answer: Answer) -> str:
 def _sentences(answer: Answer) -> Iterator[str]:
     units, datum, high = answer.job.units, answer.datum, answer.high_point
     yield begin_words(answer)
-    yield datum_sentence(datum, units)
+    yield _datum_words(answer)
     yield (
         f"High point of the floor under the base: {place_words(answer, high_place(answer))};"
         f" doubt {small(high.sd_mm, units)} {units} (1 sd); {certainty_words(high.certainty)}."
@@ -163,6 +154,18 @@ def _sentences(answer: Answer) -> Iterator[str]:
     if datum.front_lift_mm:
         lift = f"{small(datum.front_lift_mm, units)} {units}"
         yield f"The front row is set {lift} higher than the back row; the heights below hold it."
+
+
+def _datum_words(answer: Answer) -> str:
+    """Return how high base and datum lie, above the one place that all heights count from here."""
+    datum, units = answer.datum, answer.job.units
+    under = length_with_unit(datum.datum_mm - datum.high_point_mm, units)
+    survey = length_with_unit(datum.high_point_mm, units)
+    return (
+        f"Base top {length_with_unit(datum.base_height_mm, units)} above the high point of the"
+        f" floor under the base, {_underside(answer)}, {under} above it: heights on this sheet"
+        f" count from there. In the heights of the survey it lies at {survey}."
+    )
 
 
 def _window_sentence(answer: Answer) -> str:

@@ -12,7 +12,7 @@ from typing import Any
 from kit.answer import Answer
 from kit.base.screws import screw_limit
 from kit.ink.inch_words import in_units
-from kit.ink.lengths import nominal
+from kit.ink.lengths import Units, printed_size, printed_unit
 from kit.ink.table import Head, Table, records
 from kit.paper.document import Grid, Heading, Part, Points, Words
 from kit.paper.work_order import work_order
@@ -53,21 +53,22 @@ def screw_parts(answer: Answer) -> Iterator[Part]:
 
 def _rules(answer: Answer) -> str:
     """Return how the lengths are to be read."""
-    floor = answer.job.floor
+    floor, units = answer.job.floor, answer.job.units
     sink = answer.job.stock.countersink_mm
-    drawn = f" Heads drawn in {nominal(sink)} mm." if sink else ""
+    drawn = f" Heads drawn in {sink:g} mm." if sink else ""
     board = ""
     if floor.board_mm is not None:
         inside = "inside: from the point to the underside of the board"
-        board = f" Board {nominal(floor.board_mm)} mm; {inside}."
+        board = f" Board {floor.board_mm:g} mm; {inside}."
     steps = "; ".join(
         f"{step}: {what}" for step, what in _STEPS.items() if step in set(answer.screws["step"])
     )
+    printed = "in mm as printed" if units == "mm" else "as printed"
     said = (
-        f"Lengths in mm as printed, from the floor up ({steps}).{drawn}{board} Set the drill's"
+        f"Lengths {printed}, from the floor up ({steps}).{drawn}{board} Set the drill's"
         " stop to the same depth."
     )
-    return in_units(said, answer.job.units)
+    return in_units(said, units)
 
 
 def _of_supports(answer: Answer) -> Steps:
@@ -84,12 +85,12 @@ def _screwed_table(answer: Answer, of_support: Steps) -> Table:
     for name, steps in of_support.items():
         served = [step for step in steps if math.isfinite(float(step["length_mm"]))]
         if served:
-            screws = " + ".join(_screw(step) for step in served)
+            screws = " + ".join(_screw(step, answer.job.units) for step in served)
             clear = f"{_points_words(answer, served)}{_glue(served)}"
             alike[screws, clear, _limit_words(answer, name)].append(name)
     heads = (
         Head("stacks", wide=True),
-        Head("screws [mm]", wide=True),
+        Head(f"screws [{printed_unit(answer.job.units)}]", wide=True),
         Head("points end, in the same order", wide=True),
         Head("a point may go", wide=True),
     )
@@ -104,8 +105,8 @@ def _screwed_table(answer: Answer, of_support: Steps) -> Table:
     return Table("Screws of each stack", heads[:3], tuple(row[:3] for row in rows), note)
 
 
-def _screw(step: dict[str, Any]) -> str:
-    return f"{step['step']} {nominal(float(step['length_mm']))}"
+def _screw(step: dict[str, Any], units: Units) -> str:
+    return f"{step['step']} {printed_size(float(step['length_mm']), units)}"
 
 
 def _points_words(answer: Answer, steps: Sequence[dict[str, Any]]) -> str:

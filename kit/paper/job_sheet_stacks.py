@@ -6,8 +6,8 @@ from collections.abc import Iterator
 from typing import Any
 
 from kit.answer import Answer
-from kit.ink.base_tables import stack_lines
-from kit.ink.lengths import length, nominal, number, signed_small
+from kit.ink.base_tables import measured_words, stack_lines
+from kit.ink.lengths import length, number, signed_small
 from kit.ink.table import Head, Table, records
 from kit.ink.words import on_packers
 from kit.job.ways import way_of
@@ -20,6 +20,9 @@ _TICK = "☐"
 
 #: Heads of the columns that are filled in by hand.
 _DONE, _FOUND = Head("set"), Head("as found")
+
+#: What the head of printed sizes says of their unit; in inch jobs each pile tells its own.
+_PRINTED = {"mm": "mm, as printed", "in": "as printed"}
 
 #: Room to write a height down.
 _LINE = "____________"
@@ -75,7 +78,7 @@ def _stack_table(answer: Answer) -> Table:
         Head("stack"),
         Head("along", units),
         Head("height", units),
-        Head("packers from the floor up [mm, as printed]", wide=True),
+        Head(f"packers from the floor up [{_PRINTED[units]}]", wide=True),
         Head("error", units),
         _FOUND,
     )
@@ -90,11 +93,7 @@ def _stack_table(answer: Answer) -> Table:
 
 def _measured(answer: Answer) -> str:
     """Return which packers are not as thick as they are printed."""
-    said = ", ".join(
-        f"{nominal(p.mm)} measures {p.thickness_mm:g} mm"
-        for p in answer.job.stock.packers
-        if p.measured_mm is not None
-    )
+    said = measured_words(answer)
     note = "Packers are named by the size printed on them"
     told = f"{note}; heights count as measured: {said}." if said else f"{note}."
     return f"{told} Error: what is left, + is high."

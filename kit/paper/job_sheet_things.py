@@ -3,19 +3,20 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 
 from kit.answer import Answer
 from kit.base.plinth import PLINTH_STEP_MM
+from kit.base.plinth_ends import ends_sentence, plinth_ends
 from kit.base.plinth_profile import PlinthBoard
-from kit.ink.lengths import nominal
+from kit.ink.buying_list_table import AS_MADE
+from kit.ink.inch_words import in_units
+from kit.ink.lengths import printed_with_unit
 from kit.ink.table import records
 from kit.ink.words import on_packers
 from kit.paper.document import Heading, Part, Points, Words
 from kit.paper.job_sheet_places import off_note, set_out, with_off
 from kit.paper.plinth_sheet import profile_of
-
-#: What the bill calls a plinth's board: it counts runs, this sheet counts lengths.
 
 
 def plinth_parts(answer: Answer) -> Iterator[Part]:
@@ -30,11 +31,23 @@ def plinth_parts(answer: Answer) -> Iterator[Part]:
         return
     yield Heading("Plinth")
     runs = profile_of(answer, PLINTH_STEP_MM).runs
-    yield Points(tuple(_run_words(answer, run, boards) for run, boards in runs.items()))
+    ends = plinth_ends(answer.job, answer.base, answer.layout)
+    yield Points(
+        tuple(
+            f"{_run_words(answer, run, boards)}{_ends_words(ends, run)}"
+            for run, boards in runs.items()
+        )
+    )
     yield Words(
         "From the finished floor to the base top. The plinth's own sheet has every cut, and the"
         f" line at full size to scribe by.{off_note(answer)}"
     )
+
+
+def _ends_words(ends: Mapping[str, str], run: str) -> str:
+    """Return what is open at the ends of a run; empty where it ends at walls."""
+    said = ends_sentence(ends[run]) if run in ends else ""
+    return f" {said[0].upper()}{said[1:]}." if said else ""
 
 
 def _run_words(answer: Answer, run: str, boards: Sequence[PlinthBoard]) -> str:
@@ -47,7 +60,8 @@ def _run_words(answer: Answer, run: str, boards: Sequence[PlinthBoard]) -> str:
     high = with_off(answer, max(board.greatest_mm for board in known))
     unread = " where it was read" if any(board.open_mm for board in boards) else ""
     width = boards[0].board_mm
-    of = f"boards {nominal(width)} mm wide" if math.isfinite(width) else "no board of the job"
+    wide = in_units(printed_with_unit(width, units), units) if math.isfinite(width) else ""
+    of = f"boards {wide} wide" if wide else "no board of the job"
     long = ", ".join(set_out(answer, board.piece.length_mm) for board in boards)
     return (
         f"Run {run}: {low} to {high} {units} high{unread}, from {of}; from the left {long} {units}"
@@ -74,10 +88,13 @@ def take_along_parts(answer: Answer) -> Iterator[Part]:
 
 def _things(answer: Answer) -> Iterator[str]:
     """Yield each thing with its sizes and counts."""
-    sizes: dict[str, list[str]] = {}
+    units, sizes = answer.job.units, dict[str, list[str]]()
     for one in records(answer.take_off):
         item, size, count = str(one["item"]), float(one["size_mm"]), int(one["count"])
         # A foot's name has its sizes in it.
-        plain = not math.isfinite(size) or nominal(size) in item
-        sizes.setdefault(item, []).append(f"{count}" if plain else f"{count} of {nominal(size)} mm")
-    yield from (f"{item}: {', '.join(of)}" for item, of in sizes.items())
+        plain = not math.isfinite(size) or f"{size:g}" in item
+        said = f"{count}" if plain else f"{count} of {printed_with_unit(size, units)}"
+        sizes.setdefault(item, []).append(said)
+    for item, of in sizes.items():
+        said = f"{item}: {', '.join(of)}"
+        yield said if item.startswith(AS_MADE) else in_units(said, units)

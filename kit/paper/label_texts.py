@@ -10,7 +10,7 @@ from typing import Any
 
 from kit.answer import Answer
 from kit.ink.base_tables import stack_lines
-from kit.ink.lengths import Units, length, nominal, run_length, told_rounding
+from kit.ink.lengths import Units, length, printed_figures, printed_sizes, run_length, told_rounding
 from kit.ink.table import records
 from kit.ink.words import on_packers
 
@@ -28,7 +28,7 @@ class Label:
     pile_mm : tuple of float
         Thickness of each packer from the floor up [mm]; empty where there are none.
     printed : tuple of str
-        Size printed on each of them [mm].
+        Size printed on each of them, without its unit where all share it.
     """
 
     name: str
@@ -69,10 +69,10 @@ def _stacks(answer: Answer) -> Iterator[Label]:
         supports, answer.datum.plan.stacks, stack_lines(answer), strict=True
     ):
         name, _, height, _, _ = told
-        printed = tuple(nominal(packers[kind].mm) for kind in stack)
+        printed, unit = printed_figures([packers[kind].mm for kind in stack], units)
         lines = (
             f"stack {_exact(height, units)}",
-            f"{_counted(printed)}{' [mm]' if units == 'in' else ''}",
+            f"{_counted(printed)} {unit}" if units == "in" else _counted(printed),
             _place(support, units),
             screws.get(name, ""),
         )
@@ -88,13 +88,14 @@ def _counted(printed: tuple[str, ...]) -> str:
 
 def _screws(answer: Answer) -> Mapping[str, str]:
     """Return the screws of each support from the floor up."""
-    of: dict[str, list[str]] = {}
+    units, of = answer.job.units, dict[str, list[float]]()
     for screw in records(answer.screws):
-        mm = float(screw["length_mm"])
-        of.setdefault(str(screw["support"]), []).append(
-            nominal(mm) if math.isfinite(mm) else "none"
-        )
-    return {support: f"screws {', '.join(sizes)} mm" for support, sizes in of.items()}
+        of.setdefault(str(screw["support"]), []).append(float(screw["length_mm"]))
+    unit = " mm" if units == "mm" else ""
+    return {
+        support: f"screws {printed_sizes(sizes, units, ', ')}{unit}"
+        for support, sizes in of.items()
+    }
 
 
 def _feet(answer: Answer) -> Iterator[Label]:

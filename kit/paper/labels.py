@@ -5,10 +5,13 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from kit.answer import Answer
+from kit.base.cautions import PRE_DRILL
 from kit.ink.escape import cut_text
 from kit.ink.inch_words import in_units
 from kit.job.ways import way_of
+from kit.paper.beside import BESIDE
 from kit.paper.document import MARGIN_MM, PAGE_MM, Break, Document, Figure, Heading, Part, Points
+from kit.paper.hold_points import services_point
 from kit.paper.label_picture import LABEL_MM, cut_marks, label_marks, pile_scale
 from kit.paper.label_texts import Label, label_texts
 from kit.paper.marks import Drawing, Letters, Mark, Place
@@ -54,11 +57,18 @@ def _front(answer: Answer, found: tuple[Label, ...]) -> Iterator[Part]:
         yield Heading("Zones", 2)
         yield Points(tuple(label.name for label in found))
     yield Heading("Cautions", 2)
-    told = (
-        "A label tells what the sum asks for, not what was built: read the finished base again.",
-        *answer.cautions,
-    )
+    told = (*_warned(answer), *BESIDE)
     yield Points(tuple(in_units(line, units) for line in told), "⚠")
+
+
+def _warned(answer: Answer) -> Iterator[str]:
+    """Yield what whoever builds by the labels has to mind; all else stands on the job sheet."""
+    yield ("A label tells what the sum asks for, not what was built: read the finished base again.")
+    if answer.datum.plan.caution:
+        yield answer.datum.plan.caution
+    if len(answer.screws):
+        yield f"Hold point: {services_point(answer).line}"
+        yield PRE_DRILL
 
 
 def _how(answer: Answer, found: tuple[Label, ...]) -> Iterator[str]:
@@ -79,8 +89,9 @@ def _how(answer: Answer, found: tuple[Label, ...]) -> Iterator[str]:
     )
     if found[0].pile_mm:
         yield (
-            "Packers are named from the floor up by the size printed on them, in mm; heights"
-            " count as measured. Piles are drawn to scale in height, not in width. Screws are"
+            "Packers are named from the floor up by the size printed on them"
+            f"{', in mm' * (answer.job.units == 'mm')}; heights count as measured. Piles are drawn"
+            " to scale in height, not in width. Screws are"
             " named from the floor up; none: no screw in stock serves, see the job sheet."
         )
     if answer.job.units == "in":

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections import defaultdict
 from collections.abc import Iterator
 
@@ -11,10 +12,16 @@ from kit.answer import Answer
 from kit.base.cautions import NO_APPROVAL
 from kit.ink.base_tables import checks_shown
 from kit.ink.inch_words import in_units
-from kit.ink.lengths import NOTHING
-from kit.ink.table import Head, Table
+from kit.ink.lengths import NOTHING, Units, length, number, small
+from kit.ink.table import Head, Table, records
 from kit.ink.words import VERDICTS
 from kit.paper.document import Grid, Heading, Part, Words
+
+#: Lengths with a limit below this are told in hundredths of a millimetre [mm].
+_SMALL_MM = 5.0
+
+#: Units that are no word for a reader.
+_UNIT_WORDS = {"ratio": "times"}
 
 
 def check_parts(answer: Answer) -> Iterator[Part]:
@@ -53,9 +60,12 @@ def decisions_table(answer: Answer) -> Table:
     units = answer.job.units
     chosen = answer.checks[answer.checks["verdict"].isin(("fail", "refer"))]
     alike: dict[tuple[str, str, str], list[str]] = defaultdict(list)
-    for verdict, check, subject, value, limit, unit, why in checks_shown(chosen, units).rows:
-        said = f"{in_units(subject, units)}, {_figure(value, limit, unit)}"
-        alike[verdict, check, why].append(said)
+    for one in sorted(records(chosen), key=lambda one: str(one["verdict"]) != "fail"):
+        verdict = " ".join(VERDICTS[str(one["verdict"])])
+        figure = _figure(float(one["value"]), float(one["limit"]), str(one["unit"]), units)
+        why = in_units(str(one["source"]), units)
+        said = f"{in_units(str(one['subject']), units)}, {figure}"
+        alike[verdict, str(one["check"]), why].append(said)
     heads = (Head("verdict"), Head("check", wide=True), Head("why", wide=True))
     rows = tuple(
         (verdict, f"{check}: {'; '.join(of)}", why) for (verdict, check, why), of in alike.items()
@@ -63,10 +73,35 @@ def decisions_table(answer: Answer) -> Table:
     return Table("Fails, or is to be referred", heads, rows)
 
 
-def _figure(value: str, limit: str, unit: str) -> str:
-    """Return a value and its limit in one text."""
-    said = _with_unit(value, unit)
-    return said if limit == NOTHING else f"{said} (limit {_with_unit(limit, unit)})"
+def _figure(value: float, limit: float, unit: str, units: Units) -> str:
+    """Return a value that is beyond its limit, and the limit, in one text."""
+    if unit == "mm":
+        show = small if abs(limit) < _SMALL_MM else length
+        said, most = f"{show(value, units)} {units}", f"{show(limit, units)} {units}"
+    else:
+        said, most = _told_both(value, limit, unit)
+    if not math.isfinite(limit):
+        return said
+    return f"{said} ({'at least' if value < limit else 'at most'} {most})"
+
+
+def _told_both(value: float, limit: float, unit: str) -> tuple[str, str]:
+    """Return a figure and its limit with their unit."""
+    # Two decimals, unless they would hide that the limit is passed.
+    digits = 2 if value == limit or f"{value:.2f}" != f"{limit:.2f}" else 4
+    most = f"{limit:g} N" if unit == "N" else _told(limit, unit, digits)
+    return _told(value, unit, digits), most
+
+
+def _told(value: float, unit: str, digits: int) -> str:
+    """Return a figure with its unit: forces whole, small shares of chance as they are."""
+    if not math.isfinite(value):
+        return NOTHING
+    if unit in {"N", "steps"}:
+        return f"{number(value, 0)} {unit}"
+    if unit == "p":
+        return f"p {value:.2g}"
+    return f"{number(value, digits)} {_UNIT_WORDS.get(unit, unit)}".strip()
 
 
 def _with_unit(value: str, unit: str) -> str:

@@ -28,6 +28,9 @@ _TICK = 1.35
 #: A table that is no taller than this share of a page is not torn.
 _WHOLE = 0.4
 
+#: Nor is one of no more rows than these, where a page holds it with its title and its note.
+_ROWS_TOGETHER, _MOST = 25, 0.85
+
 
 @dataclass(frozen=True)
 class _Row:
@@ -160,7 +163,8 @@ def _body(table: Table, setter: _Setter, page_mm: float) -> list[Slab]:
 def _together(body: list[Slab], page_mm: float) -> list[Slab]:
     """Return rows that stay on one page: all of a short table, two at either end of a long one."""
     last = len(body) - 1
-    short = sum(slab.tall_mm for slab in body) <= _WHOLE * page_mm
+    most = _MOST if len(body) <= _ROWS_TOGETHER else _WHOLE
+    short = sum(slab.tall_mm for slab in body) <= most * page_mm
     return [
         replace(slab, keep=place < last and (short or place in {0, last - 1}))
         for place, slab in enumerate(body)

@@ -8,7 +8,7 @@ from typing import Any
 
 from kit.base.plinth_profile import PlinthBoard, PlinthProfile
 from kit.ink.inch_words import in_units
-from kit.ink.lengths import NOTHING, Units, length, nominal, rounding, run_length, small
+from kit.ink.lengths import NOTHING, Units, length, printed_with_unit, rounding, run_length, small
 from kit.ink.table import Head, Table, records
 
 #: A table of so many places is set in two halves side by side; so many rows find room on a page.
@@ -119,8 +119,8 @@ def _height_grid(
         Head("joint"),
     )
     widths = sorted({b.board_mm for b in profile.boards if b.board_mm == b.board_mm})
-    wide = " or ".join(f"{nominal(mm)} mm" for mm in widths)
-    note = f"Off the board: of its full width, {wide}. " if wide else ""
+    wide = " or ".join(printed_with_unit(mm, units) for mm in widths)
+    note = in_units(f"Off the board: of its full width, {wide}. ", units) if wide else ""
     note += f"Doubt: of the floor. {NOTHING}: not surveyed, or no board is wide enough."
     if units == "in" or len(rows) < _FOLDED_FROM:
         return Table(title, heads, tuple(rows), note)

@@ -7,15 +7,16 @@ from collections.abc import Iterator, Sequence
 
 from kit.answer import Answer
 from kit.base.cautions import DUST
-from kit.base.checks import CLOSED_MM
 from kit.base.plinth import plinth_y_mm
+from kit.base.plinth_ends import ends_sentence, plinth_ends
 from kit.base.plinth_profile import PlinthBoard, PlinthProfile
+from kit.base.plinth_room import rows_at_plinth
 from kit.ink.inch_words import in_units
 from kit.ink.lengths import length_with_unit
 from kit.ink.table import records
 from kit.paper.beside import BESIDE
 from kit.paper.full_size import control_words
-from kit.paper.job_sheet_places import set_out, wide_mm
+from kit.paper.job_sheet_places import set_out
 
 
 def how_to(answer: Answer, profile: PlinthProfile, *, scribed: bool) -> Iterator[str]:
@@ -85,27 +86,37 @@ def cautions(
     too_tall : sequence of PlinthBoard
         Boards whose strip finds no room on a page.
     """
-    for line in (*_in_the_way(answer), *_of_plinth(answer, profile, too_tall), DUST, *BESIDE):
+    for line in (
+        *_in_the_way(answer),
+        *_ends(answer),
+        *_of_plinth(answer, profile, too_tall),
+        DUST,
+        *BESIDE,
+    ):
         yield in_units(line, answer.job.units)
 
 
 def _in_the_way(answer: Answer) -> Iterator[str]:
     """Yield which rows stand where a plinth's board is to stand, or in front of it."""
-    plinth, half = answer.base.plinth, wide_mm(answer) / 2
-    for row in answer.layout.rows if plinth else ():
-        face = plinth_y_mm(answer.base, answer.layout, row.run)
-        back = face - (plinth.thickness_mm if plinth else 0.0)
-        if row.y_mm - half >= face - CLOSED_MM:
+    for one in rows_at_plinth(answer.base, answer.layout):
+        name, thick = one.row.name, f"{one.back_mm:.1f} to {one.face_mm:.1f} mm out from the backs"
+        if one.beyond:
             yield (
-                f"Row {row.name} stands in front of this plinth, under deeper units: their own"
-                " plinth and its returns are not on this sheet."
+                f"Row {name} stands in front of this plinth, under deeper units: their own plinth"
+                " and its returns are not on this sheet."
             )
-        elif row.y_mm + half > back + CLOSED_MM:
+        elif one.clashes:
             yield (
-                f"Row {row.name} reaches {row.y_mm + half - back:.1f} mm into the board's"
-                f" thickness, which lies {back:.1f} to {face:.1f} mm out from the backs: set the"
-                " plinth back less, or rebate the board there, before it is cut."
+                f"Row {name} reaches {-one.room_mm:.1f} mm past the board's back, and the board"
+                f" lies {thick}: set the plinth back less or the row back more, or rebate the"
+                " board there, before it is cut."
             )
+
+
+def _ends(answer: Answer) -> Iterator[str]:
+    """Yield what is open at the ends of the runs."""
+    for run, what in plinth_ends(answer.job, answer.base, answer.layout).items():
+        yield f"Run {run}: {ends_sentence(what)}."
 
 
 def _of_plinth(

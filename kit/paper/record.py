@@ -152,9 +152,12 @@ def _drawings(checked: Checked, wide_mm: float) -> Iterator[Part]:
     change = to_change(checked)
     yield Heading(f"Off one level, as read{' and after the changes' if change.names else ''}")
     after = f" Black disc: where what is {change.word} comes to." if change.names else ""
+    crossed = " Crossed ring: readings contradict, no height is told." * bool(
+        checked.tops.contradicting
+    )
     yield Words(
         "Ring: as read, with two standard deviations either way. Grey: within the tolerance."
-        f"{after} {' '.join(other_level(checked))}".rstrip()
+        f"{after}{crossed} {' '.join(other_level(checked))}".rstrip()
     )
     yield from (Figure(drawing) for drawing in tops_drawings(checked, wide_mm))
 
@@ -200,6 +203,9 @@ def _signed(checked: Checked) -> Iterator[str]:
         if outside and not change.names
         else ""
     )
+    again = ", ".join(checked.tops.contradicting)
+    if again:
+        yield f"Read again, and judged anew, where the readings contradict: {again}."
     yield (
         f"Base taken over for the units to stand on{still}, and what this record leaves open was"
         " read. This signature approves no floor and no structure."

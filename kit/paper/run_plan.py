@@ -212,11 +212,7 @@ class RunPlan:
         yield (
             f"0 is the left end of run {run.name}, as one looks at its wall (above); x runs to the"
             f" right. All figures count from there, in {units}."
-            + (
-                " In brackets: figure less true place, in inches; printed packer sizes are mm."
-                if job.units == "in"
-                else ""
-            )
+            + (" In brackets: figure less true place, in inches." if job.units == "in" else "")
         )
         if run.direction_deg % 360 or any(run.origin_mm):
             x, y = (plan_length(mm, job.units) for mm in run.origin_mm)

@@ -7,6 +7,7 @@ paragraph, its reversal (rule L2) is made line by line.
 
 from __future__ import annotations
 
+import re
 import unicodedata
 from collections.abc import Iterator
 from dataclasses import dataclass
@@ -24,6 +25,9 @@ _FROM_RIGHT = frozenset({"R", "AL", "AN"})
 
 #: Joins the signs beside it into one; nothing is broken there.
 _JOINER = "\u200d"
+
+#: What stands in front of these is one word with them: "2 1/2 in" broken behind the 2 reads as 2.
+_FRACTION, _UNIT_OF_ONE = re.compile(r"\d+/\d"), re.compile(r"in\b")
 
 
 @dataclass(frozen=True)
@@ -137,14 +141,24 @@ def _word_wide(word: str, bold: bool) -> float:
 
 
 def _words(text: str) -> list[str]:
-    """Return a paragraph cut behind its spaces; nothing of it is left out."""
+    """Return a paragraph cut behind its spaces, nothing left out, lengths in inches kept whole."""
     words: list[str] = []
     start = 0
     for place in range(1, len(text)):
-        if text[place - 1] == " " and text[place] != " ":
+        if text[place - 1] == " " and text[place] != " " and not _one_length(text, place):
             words.append(text[start:place])
             start = place
     return [*words, text[start:]]
+
+
+def _one_length(text: str, place: int) -> bool:
+    """Tell whether a text goes on behind a space with the rest of a length such as "2 1/2 in"."""
+    if not text[max(place - 2, 0)].isdecimal():
+        return False
+    if _FRACTION.match(text, place):
+        return True
+    last = text.rfind(" ", 0, place - 1) + 1
+    return _UNIT_OF_ONE.match(text, place) is not None and "/" in text[last : place - 1]
 
 
 def _clusters(word: str) -> list[str]:
@@ -225,6 +239,10 @@ def widest_mm(text: str, size_mm: float, *, bold: bool = False) -> float:
     return max(_word_wide(line, bold) for line in text.split("\n")) * size_mm
 
 
+def _unbroken(text: str) -> Iterator[str]:
+    return (word.rstrip(" ") for line in text.split("\n") for word in _words(line))
+
+
 def longest_word_mm(text: str, size_mm: float, *, bold: bool = False) -> float:
     """Return how wide the widest word of a text is [mm]."""
-    return max((_word_wide(word, bold) for word in text.split()), default=0.0) * size_mm
+    return max((_word_wide(word, bold) for word in _unbroken(text)), default=0.0) * size_mm

@@ -9,7 +9,7 @@ from typing import Any
 import pandas as pd
 
 from kit.as_built import Checked
-from kit.ink.before_after import DOUBTS, before_after, greatest_mm
+from kit.ink.before_after import DOUBTS, drawn, greatest_mm
 from kit.ink.lengths import Units, plan_length, small
 from kit.ink.table import records
 from kit.paper.letters import letters_wide_mm
@@ -26,6 +26,9 @@ _BAND_GREY = 0.86
 
 #: Ring and disc of a support, and half the ends of its doubt's whisker [mm].
 _RING_MM, _DISC_MM, _END_MM = 0.9, 1.1, 0.9
+
+#: Ring, and half the arms, of a support that is crossed out [mm].
+_CROSS_MM = 1.4
 
 _RING, _CHANGE = Pen(0.35), Pen(0.5, 0.0, (1.2, 0.8))
 
@@ -63,18 +66,18 @@ def tops_drawings(checked: Checked, wide_mm: float) -> tuple[Drawing, ...]:
     -------
     tuple of Drawing
         One for each row, a long one in several, all at one scale of height; what was not read is
-        left out.
+        left out, and what contradicts itself stands on the level, crossed out.
     """
-    seen, units = before_after(checked), checked.answer.job.units
+    seen, units = drawn(checked), checked.answer.job.units
     most = _BEYOND * greatest_mm(seen, checked.tolerance_mm)
-    drawn = []
+    drawings = []
     for part in _stretches(checked.supports, seen):
         reach = _reach_mm(part.supports, checked.tolerance_mm)
         axes = TopsAxes(part.from_mm, part.to_mm, most, *reach, wide_mm, _ABOVE_MM)
         tall = axes.low_mm + _BELOW_MM + names_tall_mm(part.supports, axes)
         marks = tuple(_marks(checked, part, axes))
-        drawn.append(Drawing(wide_mm, tall, marks, f"{_head(part)}: {_in_words(part, units)}"))
-    return tuple(drawn)
+        drawings.append(Drawing(wide_mm, tall, marks, f"{_head(part)}: {_in_words(part, units)}"))
+    return tuple(drawings)
 
 
 def _reach_mm(supports: pd.DataFrame, tolerance_mm: float) -> tuple[float, float]:
@@ -83,7 +86,8 @@ def _reach_mm(supports: pd.DataFrame, tolerance_mm: float) -> tuple[float, float
     after, least = supports["after_mm"], _OF_TOLERANCE * tolerance_mm
     up = pd.concat([before + doubt, after]).max()
     down = -pd.concat([before - doubt, after]).min()
-    return max(_BEYOND * float(up), least), max(_BEYOND * float(down), least)
+    # Of nothing but supports that are crossed out both are nan: the least is first, and stays.
+    return max(least, _BEYOND * float(up)), max(least, _BEYOND * float(down))
 
 
 def _stretches(supports: pd.DataFrame, seen: pd.DataFrame) -> Iterator[_Part]:
@@ -131,6 +135,9 @@ def _marks(checked: Checked, part: _Part, axes: TopsAxes) -> Iterator[Mark]:
 def _support(support: Mapping[str, Any], axes: TopsAxes) -> Iterator[Mark]:
     """Yield one support: whisker of the doubt, ring as read, disc after the changes."""
     x, off = axes.x(support["own_x_mm"]), float(support["before_mm"])
+    if support["crossed"]:
+        yield from _crossed(x, axes.y(0))
+        return
     reach = DOUBTS * float(support["sd_mm"])
     for end in (axes.y(off - reach), axes.y(off + reach)):
         yield Stroke(((x - _END_MM, end), (x + _END_MM, end)), THIN)
@@ -140,6 +147,14 @@ def _support(support: Mapping[str, Any], axes: TopsAxes) -> Iterator[Mark]:
         yield Stroke(((x, axes.y(off)), (x, then)), _CHANGE)
         yield Disc((x, then), _DISC_MM, 0.0, _RING)
     yield Disc((x, axes.y(off)), _RING_MM, 1.0, _RING)
+
+
+def _crossed(x: float, y: float) -> Iterator[Mark]:
+    """Yield a support of which nothing is told: a ring, crossed out."""
+    yield Disc((x, y), _CROSS_MM, 1.0, _RING)
+    for way in (-1, 1):
+        ends = ((x - _CROSS_MM, y - way * _CROSS_MM), (x + _CROSS_MM, y + way * _CROSS_MM))
+        yield Stroke(ends, _RING)
 
 
 def _head(part: _Part) -> str:
@@ -156,11 +171,15 @@ def _heading(part: _Part, units: Units) -> Iterator[Mark]:
 
 def _in_words(part: _Part, units: Units) -> str:
     """Return a stretch in a sentence, for those who do not see it."""
-    rows = records(part.supports)
+    crossed = [str(row["support"]) for row in records(part.supports) if row["crossed"]]
+    again = f" Readings contradict, read again: {', '.join(crossed)}." if crossed else ""
+    rows = [row for row in records(part.supports) if not row["crossed"]]
+    if not rows:
+        return again.strip()
     worst = max(rows, key=lambda row: abs(float(row["before_mm"])))
     off = small(abs(float(worst["before_mm"])), units)
     way = "high" if worst["before_mm"] > 0 else "low"
     of = f"{len(rows)} supports" if len(rows) > 1 else "1 support"
     changed = ", ".join(str(row["support"]) for row in rows if row["changed"])
     then = f" {rows[0]['word'].capitalize()}: {changed}." if changed else ""
-    return f"{of}, the worst, {worst['support']}, {off} {units} too {way}.{then}"
+    return f"{of}, the worst, {worst['support']}, {off} {units} too {way}.{then}{again}"

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from typing import Any
 
 import pandas as pd
 
@@ -51,7 +52,7 @@ def names_tall_mm(supports: pd.DataFrame, axes: TopsAxes) -> float:
     Parameters
     ----------
     supports : DataFrame
-        Those of one row: support, own_x_mm, changed, word.
+        Those of one row: support, own_x_mm, changed, crossed, word.
     axes : TopsAxes
         Where they stand.
     """
@@ -68,7 +69,7 @@ def name_marks(supports: pd.DataFrame, axes: TopsAxes, top_mm: float) -> Iterato
     Parameters
     ----------
     supports : DataFrame
-        Those of one row: support, own_x_mm, changed, word.
+        Those of one row: support, own_x_mm, changed, crossed, word.
     axes : TopsAxes
         Where they stand.
     top_mm : float
@@ -87,12 +88,18 @@ def name_marks(supports: pd.DataFrame, axes: TopsAxes, top_mm: float) -> Iterato
 def _names(supports: pd.DataFrame, axes: TopsAxes) -> list[_Name]:
     return [
         _Name(
-            f"{one['support']} {one['word']}" if one["changed"] else str(one["support"]),
+            _text(one),
             axes.x(one["own_x_mm"]),
-            bool(one["changed"]),
+            bool(one["changed"] or one["crossed"]),
         )
         for one in records(supports.sort_values("own_x_mm", kind="stable"))
     ]
+
+
+def _text(one: Mapping[str, Any]) -> str:
+    """Return a support's name, with what is done to it."""
+    done = "read again" if one["crossed"] else one["word"] if one["changed"] else ""
+    return f"{one['support']} {done}".rstrip()
 
 
 def _lines(names: list[_Name], wide_mm: float) -> list[int]:

@@ -12,7 +12,7 @@ from typing import Any, cast
 import pandas as pd
 
 from kit.ink.inch_words import in_units
-from kit.ink.lengths import Units, length
+from kit.ink.lengths import Units, length, printed_size
 from kit.ink.table import records
 from kit.job.units import MM_PER_INCH, mm_to_inches
 
@@ -149,7 +149,7 @@ class Inches:
         Columns that somebody sets out or cuts by: they get sixteenths too, and what those are
         off.
     printed : frozenset of str
-        Columns of sizes that are printed on things: they stay as they are.
+        Columns of sizes that are printed on things: what is printed stands beside as a text.
     """
 
     set_out: frozenset[str] = frozenset()
@@ -178,8 +178,13 @@ def columns_of(
 
 def _columns(table: pd.DataFrame, name: str, units: Units, inches: Inches) -> Iterator[Column]:
     cells = cells_of(table[name])
-    yield Column(head_of(name), cells, digits_of(name))
-    if units == "in" and name.endswith("_mm") and name not in inches.printed:
+    yield Column(_head(name, units), cells, digits_of(name))
+    if units == "in" and name in inches.printed:
+        sizes = [cast("float | None", one) for one in cells]
+        stem = head_of(name).removesuffix(" [mm]")
+        yield Column(f"{stem}, as printed", tuple(_each(sizes, _printed)))
+    # Lengths of timber stand among sizes as sold: those are wanted in decimals too.
+    if units == "in" and name.endswith("_mm") and (name not in inches.printed or name == "size_mm"):
         yield from beside(head_of(name), cells, set_out=name in inches.set_out)
 
 
@@ -202,6 +207,10 @@ def beside(head: str, mm: Iterable[Cell], *, set_out: bool) -> Iterator[Column]:
         yield Column(f"{stem} [in, sixteenths]", tuple(_each(lengths, sixteenths)))
         heads = f"{stem}: sixteenths less true [in]"
         yield Column(heads, tuple(_each(lengths, off_inches)), SIGNED_INCHES)
+
+
+def _printed(mm: float) -> str:
+    return printed_size(mm, "in")
 
 
 def sixteenths(mm: float) -> str:
@@ -231,6 +240,12 @@ def _cell(value: object) -> Cell:
     if isinstance(value, float):
         return value if math.isfinite(value) else None
     return value if isinstance(value, bool | int | str) else str(value)
+
+
+def _head(name: str, units: Units) -> str:
+    """Return the head of a column; piles of packers tell their own units in a job in inches."""
+    head = head_of(name)
+    return head.removesuffix(" [mm]") if name == "packers" and units == "in" else head
 
 
 def head_of(name: str) -> str:

@@ -18,7 +18,7 @@ from kit.paper.workbook_columns import Cell, Column, Sheet, off_inches, sixteent
 PART_LETTERS = 30_000
 
 _WHOLE_NUMBERS = "A cell shows fewer digits than it holds: its number is whole."
-_PRINTED = "Packers and screws keep the sizes that are printed on them, in mm."
+_PRINTED = "What is printed on packers and screws stands beside their sizes in mm."
 _LENGTHS = "Lengths are in mm; beside them inches, and where one sets out or cuts, sixteenths."
 _OFF = "Sixteenths less true: by how much the sixteenths are more than the length itself."
 

@@ -30,10 +30,11 @@ _SET_OUT = {
     "zones": frozenset({"least_mm", "greatest_mm"}),
 }
 
-#: Sizes that are printed on what is bought: they stay in mm.
+#: Sizes that are printed on what is bought.
 _PRINTED = {
-    "stacks": frozenset({"thickness_mm", "nominal_mm"}),
+    "stacks": frozenset({"nominal_mm"}),
     "screws": frozenset({"length_mm"}),
+    "take-off": frozenset({"size_mm"}),
 }
 
 #: What each sheet holds; those of one way of building and of what carries come by their file.

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator, Mapping
+from dataclasses import replace
 
 import pandas as pd
 
@@ -15,7 +16,7 @@ from kit.readings.corner import corner_unit
 from kit.readings.faults import Faults
 from kit.readings.files import Sheet
 from kit.readings.marks import NumberCell, decimal_comma
-from kit.readings.metres import refuse_metre_heights, refuse_metre_places
+from kit.readings.metres import refuse_metre_places
 from kit.readings.table import Table, table
 
 #: What messages call the first column.
@@ -34,7 +35,7 @@ def grid_table(sheet: Sheet, survey: Survey) -> Table:
     ------
     Refusal
         With every fault of the table, each named by its row and column; also where the corner
-        names another unit, or where all heights or places look like metres.
+        names another unit, or where all places look like metres.
     """
     faults = Faults(sheet.name)
     if not_columns(sheet, faults):
@@ -61,8 +62,8 @@ def grid_table(sheet: Sheet, survey: Survey) -> Table:
     readings = pd.DataFrame(rows, columns=titles).assign(sd_mm=survey.sd_mm, setup="")
     if unit == "mm":
         refuse_metre_places(sheet.name, readings)
-        refuse_metre_heights(sheet.name, "heights", readings)
-    return table(survey, readings, pd.DataFrame(index=range(len(rows))))
+    whole = table(survey, readings, pd.DataFrame(index=range(len(rows))))
+    return replace(whole, height_title="heights" if unit == "mm" else "")
 
 
 def _cells(sheet: Sheet, unit: Unit) -> Iterator[NumberCell]:

@@ -75,7 +75,7 @@ def read_readings(job: Job) -> Readings:
         As of `read_tables`; also where heights of a whole floor look like metres.
     """
     readings = read_tables(job.folder, job.surveys)
-    _no_metre_heights(readings)
+    refuse_floor_in_metres(readings)
     return readings
 
 
@@ -247,21 +247,31 @@ def _first_reading(readings: Readings, name: str) -> tuple[str, int]:
 
 def _no_metre_staff(readings: Readings) -> None:
     """Refuse staff readings in metres of tables whose places stand elsewhere."""
-    for table in _placed_elsewhere(readings, "staff"):
-        refuse_metre_staff(table.survey, table.readings)
-
-
-def _no_metre_heights(readings: Readings) -> None:
-    """Refuse heights in metres of tables whose places stand elsewhere."""
-    for table in _placed_elsewhere(readings, "heights"):
-        refuse_metre_heights(table.survey, "height", table.readings)
-
-
-def _placed_elsewhere(readings: Readings, kind: str) -> Iterator[Table]:
-    """Yield the tables of a kind that give no places themselves, with these filled in."""
-    at = readings.places.set_index("point")
     for table in readings.tables:
-        rows = table.readings
-        if table.kind == kind and not rows["x_mm"].notna().any():
-            places = at.loc[rows["point"]].to_numpy(dtype=float)
-            yield replace(table, readings=rows.assign(x_mm=places[:, 0], y_mm=places[:, 1]))
+        if table.kind == "staff" and not table.readings["x_mm"].notna().any():
+            refuse_metre_staff(table.survey, _placed(table, readings))
+
+
+def refuse_floor_in_metres(readings: Readings) -> None:
+    """Refuse heights of a floor in metres: none is so level, though a finished base may be.
+
+    Parameters
+    ----------
+    readings : Readings
+        Heights and grids among them are looked at, where they say millimetres and have places.
+
+    Raises
+    ------
+    Refusal
+        As of `kit.readings.metres.refuse_metre_heights`.
+    """
+    for table in readings.tables:
+        if table.height_title:
+            refuse_metre_heights(table.survey, table.height_title, _placed(table, readings))
+
+
+def _placed(table: Table, readings: Readings) -> pd.DataFrame:
+    """Return the readings of a table with the places of their points."""
+    at = readings.places.set_index("point")
+    places = at.loc[table.readings["point"]].to_numpy(dtype=float)
+    return table.readings.assign(x_mm=places[:, 0], y_mm=places[:, 1])

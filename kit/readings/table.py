@@ -54,6 +54,9 @@ class Table:
         One line on how the file was read.
     remarks : tuple of Remark
         What was noticed on the sheet itself.
+    height_title : str
+        Of heights in millimetres what their column is called: whether they look like metres hangs
+        on what was read, a floor or a finished base. Empty for all others.
     """
 
     survey: str
@@ -66,6 +69,7 @@ class Table:
     left_out: pd.DataFrame = field(default_factory=pd.DataFrame)
     understood: str = ""
     remarks: tuple[Remark, ...] = ()
+    height_title: str = ""
 
 
 def place_quantities(survey: Survey) -> tuple[Quantity, Quantity]:

@@ -6,6 +6,7 @@ A reader is a function: a sheet goes in, a tidy table of readings comes out.
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
+from dataclasses import replace
 from types import MappingProxyType
 
 import pandas as pd
@@ -17,7 +18,7 @@ from kit.readings.faults import Faults
 from kit.readings.files import Sheet
 from kit.readings.grid import grid_table
 from kit.readings.level import level_table
-from kit.readings.metres import refuse_metre_heights, refuse_metre_staff
+from kit.readings.metres import refuse_metre_staff
 from kit.readings.straightedge import straightedge_table
 from kit.readings.table import (
     SD,
@@ -40,13 +41,13 @@ def heights_table(sheet: Sheet, survey: Survey) -> Table:
     Raises
     ------
     Refusal
-        With every fault of the table, each named by its row and column; also where all heights or
-        places look like metres.
+        With every fault of the table, each named by its row and column; also where all places
+        look like metres.
     """
     readings, columns = _list_readings(sheet, survey, ("point",), HEIGHT)
-    if columns["height"].millimetres:
-        refuse_metre_heights(sheet.name, columns["height"].title, readings)
-    return table(survey, readings, unused(sheet, columns))
+    height = columns["height"]
+    title = height.title if height.millimetres else ""
+    return replace(table(survey, readings, unused(sheet, columns)), height_title=title)
 
 
 def staff_table(sheet: Sheet, survey: Survey) -> Table:

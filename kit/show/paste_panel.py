@@ -12,9 +12,11 @@ from kit.ink.table import Head, Table
 from kit.job import Job, Refusal, read_job, refuse, save_job
 from kit.job.model import Survey
 from kit.job.replace import write_new
+from kit.readings import Readings as AllReadings
 from kit.readings import adjust, read_readings
 from kit.readings.files import Sheet
 from kit.readings.pasted import pasted_csv, read_pasted
+from kit.readings.read_tables import refuse_floor_in_metres
 from kit.readings.table import Table as Readings
 from kit.readings.tables import READERS
 from kit.readings.understood import understood
@@ -83,7 +85,9 @@ class PastePanel:
         """
         sheet = read_pasted(self.box.value)
         given = Survey(kind=self.kind.value, file="pasted.csv", points_file=self._elsewhere())
-        return sheet, READERS[self.kind.value](sheet, given)
+        found = READERS[self.kind.value](sheet, given)
+        refuse_floor_in_metres(AllReadings((found,)))
+        return sheet, found
 
     def _elsewhere(self) -> str | None:
         """Return where places may stand that the pasted table does not give."""

@@ -12,6 +12,7 @@ from kit.base.layout import Layout
 from kit.base.reading_plan import ReadingPlan
 from kit.ink import paint
 from kit.ink.escape import chart_text
+from kit.ink.inch_words import in_units
 from kit.ink.lengths import Units, axis_ticks, plan_length, small
 from kit.ink.table import Head, Page, Table, page, records, sentences
 from kit.job import Job
@@ -47,7 +48,8 @@ def reading_plan_page(plan: ReadingPlan, units: Units = "mm") -> Page:
     units : {"mm", "in"}
         What lengths are shown in.
     """
-    return page(sentences(plan.notes, "Reading plan"), reading_plan_table(plan, units))
+    notes = (in_units(note, units) for note in plan.notes)
+    return page(sentences(notes, "Reading plan"), reading_plan_table(plan, units))
 
 
 def reading_plan_table(plan: ReadingPlan, units: Units = "mm") -> Table:

@@ -70,3 +70,20 @@ def test_what_is_poured_can_be_read_under_a_whole_unit(reading_room: Answer) -> 
     assert found["bearer"].tolist() == ["B", ""]
     with pytest.raises(Refusal, match="point out"):
         placed_on_base(points(("out", 700, 340)), poured)
+
+
+def test_a_name_that_only_looks_like_a_supports_is_refused(
+    reading_room: Answer, boot_room: Answer
+) -> None:
+    # B2 stands at (500, 67.5); B1 and B3 are next to it along the row, F2 across.
+    with pytest.raises(
+        Refusal, match=r"point A-B44: found .* at the place of B2.*allowed: B2 \("
+    ) as one:
+        placed_on_base(points(("A-B44", 503, 67.5)), reading_room)
+    assert "F2" in str(one.value)
+    with pytest.raises(Refusal, match=r"point b2: .*at the place of B2"):
+        placed_on_base(points(("b2", 503, 67.5)), reading_room)
+    at = boot_room.supports.set_index("support").loc["B-F4"]
+    with pytest.raises(Refusal, match=r"point F4: .*at the place of B-F4"):
+        placed_on_base(points(("F4", at["x_mm"], at["y_mm"])), boot_room)
+    assert placed_on_base(points(("peg 1", 503, 67.5)), reading_room)["support"].tolist() == ["B2"]

@@ -1,8 +1,12 @@
 import csv
+import datetime
 import io
+from dataclasses import replace
+from pathlib import Path
 
 import kit
 from kit.as_built import as_built_plan, as_built_plan_csv
+from kit.job.model import AsBuilt
 from kit.parts import Answer
 
 
@@ -38,6 +42,34 @@ def test_the_file_only_lacks_its_readings(reading_room: Answer) -> None:
         "setup": "T1", "point": "B1", "x_mm": "37.5", "y_mm": "67.5", "reading_mm": "",
     }  # fmt: skip
     assert len(rows) == 25
+
+
+def test_in_inches_the_file_comes_back_filled_in(reading_room: Answer, tmp_path: Path) -> None:
+    job = reading_room.job.model_copy(update={"units": "in"})
+    answer = replace(reading_room, job=job)
+    rows = list(csv.DictReader(io.StringIO(as_built_plan_csv(answer))))
+    # 37.5 / 25.4 = 1.47638 and 67.5 / 25.4 = 2.65748, to a thousandth.
+    assert rows[0] == {
+        "setup": "T1", "point": "B1", "x_in": "1.476", "y_in": "2.657", "reading_in": "",
+    }  # fmt: skip
+    filled = [row | {"reading_in": "42 5/8"} for row in rows]
+    with (tmp_path / "read.csv").open("w", newline="", encoding="utf-8") as file:
+        writer = csv.DictWriter(file, list(rows[0]))
+        writer.writeheader()
+        writer.writerows(filled)
+    built = AsBuilt.model_validate(
+        {
+            "date": datetime.date(2026, 11, 20),
+            "by": "Wren Alder",
+            "instrument": "laser level",
+            "survey": ({"kind": "staff", "file": "read.csv", "sd_mm": 0.3},),
+        }
+    )
+    job = job.model_copy(update={"as_built": built, "folder": tmp_path})
+    checked = kit.check_base(job, answer=replace(answer, job=job))
+    assert len(checked.supports) == len(answer.supports)
+    # Every reading is alike: no support is off the level, to the rounding of a sum.
+    assert checked.supports["off_mm"].abs().max() < 1e-6
 
 
 def test_every_way_of_building_has_a_plan(reading_room: Answer) -> None:

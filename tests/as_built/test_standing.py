@@ -1,4 +1,5 @@
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -104,3 +105,28 @@ def test_a_size_of_two_thicknesses_names_neither() -> None:
     assert kind_of(3.0, stock) == 2
     with pytest.raises(Refusal, match=r"of which the stock has 6 and 5\.8 mm"):
         kind_of(6.0, stock)
+
+
+def test_packers_in_inches_are_those_of_the_same_size(
+    reading_room: Answer, as_read: Callable[..., Job], tmp_path: Path
+) -> None:
+    sizes = (Packer(mm=19.05), Packer(mm=1.5875), Packer(mm=38.1), Packer(mm=6.35))
+    stock = reading_room.job.stock.model_copy(update={"packers": sizes})
+    job = reading_room.job.model_copy(update={"stock": stock, "units": "in"})
+    answer = replace(reading_room, job=job)
+    (tmp_path / "stacks.csv").write_text("support,packers_in\nF8,3/4 1/16 3/4\nB2,1-1/2 + .25\n")
+    found = standing(as_read(answer, ROWS, stacks_file="stacks.csv", left=()), answer)
+    assert found.stacks["F8"] == (0, 1, 0)
+    assert found.stacks["B2"] == (2, 3)
+    assert found.named == {"F8", "B2"}
+    (tmp_path / "stacks.csv").write_text("support,packers_in\nF8,3/4 5/8\nB2,\n")
+    with pytest.raises(Refusal, match=r"row 2, packers_in: found '5/8'.*\n?.*as in 3/4 1/16"):
+        standing(as_read(answer, ROWS, stacks_file="stacks.csv", left=()), answer)
+
+
+def test_two_columns_of_packers_are_refused(
+    reading_room: Answer, as_read: Callable[..., Job], tmp_path: Path
+) -> None:
+    (tmp_path / "stacks.csv").write_text("support,packers_mm,packers_in\nF1,18,3/4\n")
+    with pytest.raises(Refusal, match="found packers_mm and packers_in"):
+        standing(as_read(reading_room, ROWS, stacks_file="stacks.csv"), reading_room)

@@ -1,4 +1,5 @@
 from collections.abc import Callable
+from pathlib import Path
 
 import pytest
 
@@ -82,7 +83,7 @@ def test_the_height_against_the_plan_and_a_lift_are_said(
         ("T2", floor.benchmark, 1311.5 - floor.benchmark_mm),
     ]
     checked = check_base(as_read(market_counter, rows), answer=market_counter)
-    assert checked.sentences[1].startswith("The base stands 1.2 mm ± 0.1 mm higher than planned")
+    assert checked.sentences[1].startswith("The base stands 1.2 ± 0.1 mm higher than planned")
 
 
 def test_a_level_base_below_the_heights_asked_for_says_why_it_is_opened(
@@ -122,3 +123,38 @@ def test_what_is_missing_is_said(
     assert "do not suffice" in said or "would have to be" in said
     assert not any(one.startswith("Open ") for one in checked.sentences)
     assert not any("goes by the readings as they are" in one for one in checked.sentences)
+
+
+def test_a_unit_leans_somewhere_and_no_doubt_reads_as_nothing(
+    reading_room: Answer, as_read: Callable[..., Job], staff: Staff
+) -> None:
+    # Rises 0.2 mm/m to the right, falls 17.2 mm/m to the front; units are 0.32 m deep, 1.15 high.
+    rows = staff(reading_room, lambda x, y: 50.0 + 0.0002 * x - 0.0172 * y)
+    checked = check_base(as_read(reading_room, rows, tolerance_mm=1.0), answer=reading_room)
+    unit = checked.units[0]
+    (said,) = [line for line in checked.sentences if line.startswith(f"{unit.subject}: ")]
+    assert "It rises 0.2 mm/m to the right (" in said
+    assert "and falls 17.2 mm/m to the front (" in said
+    assert f"its top leans {abs(unit.lean_along_mm):.1f} mm to the left and" in said
+    assert f"{unit.lean_out_mm:.1f} mm out; wind" in said
+    assert unit.lean_out_mm > 0
+    (run,) = [line for line in checked.sentences if line.startswith("Run A: ")]
+    sd = float(checked.whole.falls["along_sd_mm_per_m"].iloc[0])
+    assert 0.005 <= sd < 0.05  # would read as ± 0.0
+    assert run.startswith(f"Run A: rises 0.20 ± {sd:.2f} mm/m to the right, falls 17.")
+
+
+def test_a_stack_that_only_the_plan_knows_is_looked_at_before_it_is_opened(
+    reading_room: Answer, as_read: Callable[..., Job], staff: Staff, tmp_path: Path
+) -> None:
+    low = {500.0, 1000.0}
+    rows = staff(reading_room, lambda x, y: 50.0 - 3.0 * (x in low and y < 100))
+    (tmp_path / "stacks.csv").write_text("support,packers_mm\nB2,18 18\n")
+    job = as_read(reading_room, rows, tolerance_mm=1.0, stacks_file="stacks.csv")
+    checked = check_base(job, answer=reading_room)
+    assert checked.changes.changed["support"].tolist() == ["B2", "B3"]
+    stands = checked.changes.table.set_index("support").loc["B3", "stack_before"]
+    looked = [line for line in checked.sentences if "first look whether" in line]
+    assert len(looked) == 1
+    assert looked[0].startswith(f"Before B3 is opened, first look whether {stands} stands there")
+    assert looked[0].endswith("if not, put that right first.")

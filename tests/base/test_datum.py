@@ -189,6 +189,7 @@ def test_checks_tell_ok_from_fail_and_from_not_checked() -> None:
     assert verdicts["imposed load on the footprint case"] == "not_checked"  # no mass is given
     assert verdicts["steps without a screw from stock base screws, first B2"] == "refer"
     assert verdicts["plinth board run A"] == "fail"
+    assert not [name for name in verdicts if name.startswith("plinth clear")]  # it has none
     assert no_approval().verdict == "not_checked"
     assert no_approval().source == NO_APPROVAL
 

@@ -35,9 +35,15 @@ class Floor:
         return self.known(x_mm, y_mm)
 
 
+def set_back(base: Base, by_mm: float) -> Base:
+    """Return a base with its plinth so far behind the fronts of its units."""
+    plinth = base.plinth.model_copy(update={"set_back_mm": by_mm})  # type: ignore[union-attr]
+    return base.model_copy(update={"plinth": plinth})
+
+
 @pytest.fixture(scope="module")
 def base() -> Base:
-    return kit.read_job(DATA / "reading-room").bases[0]
+    return set_back(kit.read_job(DATA / "reading-room").bases[0], 40.0)
 
 
 @pytest.fixture(scope="module")
@@ -188,8 +194,9 @@ def test_the_summary_of_the_answer_agrees(folder: str) -> None:
 
 def test_two_runs_round_a_corner() -> None:
     job = kit.read_job(DATA / "boot-room")
-    layout = lay_out(job, job.bases[0])
-    found = plinth_profile(job.bases[0], layout, Floor(lambda _, y: 0.01 * y), 60.0, 0.0)  # type: ignore[arg-type]
+    base = set_back(job.bases[0], 50.0)
+    layout = lay_out(job, base)
+    found = plinth_profile(base, layout, Floor(lambda _, y: 0.01 * y), 60.0, 0.0)  # type: ignore[arg-type]
     assert [board.name for board in found.boards] == ["A-1", "B-1"]
     # Run B begins at 3600, 510 and leads out of the wall; its shallowest unit is 420 deep.
     last = found.runs["B"][0].line.iloc[-1]

@@ -102,7 +102,7 @@ def test_the_plinth_is_read_along_its_face():
     plan = reading_plan(job, job.bases[0])
     line = plan.points[plan.points["line"] == "B plinth"]
     _, out = plan.layout.frames["B"].to_own(line["x_mm"], line["y_mm"])
-    assert out == pytest.approx(420 - 50)  # the bench's depth less the set-back
+    assert out == pytest.approx(420 - 40)  # the bench's depth less the set-back
 
 
 def test_a_no_go_area_is_left_out_and_said(tmp_path):
@@ -217,6 +217,34 @@ def test_the_plan_once_filled_in_is_a_survey_on_which_the_base_stands(tmp_path):
     answer = kit.solve(job)
     # Every support is read itself, from two set-ups: none is known worse than one reading.
     assert answer.supports["floor_sd_mm"].max() < 0.5
+
+
+def test_in_inches_the_plan_comes_back_filled_in(tmp_path):
+    shutil.copytree(DATA / "reading-room", tmp_path / "job")
+    text = (tmp_path / "job" / "job.toml").read_text().replace('units = "mm"', 'units = "in"')
+    (tmp_path / "job" / "job.toml").write_text(text)
+    job = read_job(tmp_path / "job")
+    plan = reading_plan(job, job.bases[0])
+    rows = list(csv.DictReader(io.StringIO(plan_csv(plan, "in"))))
+    names = ["setup", "point", "x_in", "y_in", "reading_in", "line", "along_in", "out_in", "why"]
+    assert list(rows[0]) == names
+    # As a tape is read, on a level floor that falls to the right by a thousandth.
+    for row in rows:
+        row["reading_in"] = f"{55.25 + float(row['x_in']) / 1000 + (row['setup'] == 'S2'):.4f}"
+    with (tmp_path / "job" / "readings.csv").open("w", newline="") as file:
+        writer = csv.DictWriter(file, names)
+        writer.writeheader()
+        writer.writerows(rows)
+    points = survey_floor(read_job(tmp_path / "job")).heights.points.set_index("point")
+    planned = plan.points.set_index("point")
+    assert len(points) == len(planned)
+    for name in ("x_mm", "y_mm"):
+        # Places are rounded to a thousandth of an inch.
+        off = points[name] - planned.loc[points.index, name]
+        assert off.abs().max() <= 0.0005 * 25.4 + 1e-9
+    fall = points["height_mm"] + points["x_mm"] / 1000
+    # Four decimals of an inch are written.
+    assert fall.max() - fall.min() <= 0.0002 * 25.4
 
 
 def test_the_file_has_no_reading_in_it_and_plain_numbers():

@@ -26,6 +26,24 @@ def test_what_the_difference_of_plan_and_list_is(reading_room) -> None:
     assert "2000 drawn floors, seed 20" in text
     assert "5 %, at least one of each kind (common practice, no source)" in text
     assert "No price" not in text
+    assert "it sufficed on 95.7 %" in text
+    assert "Plinth of run A: the return at the right end: not on this paper" in text
+
+
+def test_a_box_that_nobody_gave_and_why_the_list_costs_more(reading_room) -> None:
+    screw = replace(PACKER, item="screw", in_stock=None, sold_by="box", pack=200, price=0.001)
+    text = said(reading_room, FOUND, screw)
+    assert "A box of screws is taken to hold 200: say stock.screw_box." in text
+    # One box of 200 at 0.001 is 0.20: less than the plan's material.
+    assert "costs more than the material" not in text
+    dear = replace(screw, price=50.0)
+    planned = f"{reading_room.bill.cost:.2f} GBP"
+    assert f"costs more than the material of the plan, {planned}" in said(reading_room, FOUND, dear)
+    job = reading_room.job
+    stock = job.stock.model_validate({**job.stock.model_dump(exclude_unset=True), "screw_box": 100})
+    given = replace(reading_room, job=job.model_copy(update={"stock": stock}))
+    assert "is taken to hold" not in said(given, FOUND, screw)
+    assert "is taken to hold" not in said(reading_room, FOUND, PACKER)
 
 
 def test_what_is_not_known_is_said(reading_room) -> None:

@@ -19,6 +19,7 @@ from kit.ink.as_built_tables import (
     turn_table,
     unit_tops_table,
 )
+from kit.ink.lengths import NOTHING
 from kit.ink.table import Table
 
 
@@ -152,3 +153,23 @@ def test_screws_of_changed_stacks_stop_short(checked: Checked) -> None:
     none = checked.changes.screws.assign(length_mm=np.nan, point_below_floor_mm=np.nan)
     table = changed_screws_table(replace(checked, changes=replace(checked.changes, screws=none)))
     assert {*column(table, "length")} == {"–"}
+
+
+def test_readings_that_contradict_are_told_with_their_rows(slipped: Checked) -> None:
+    table = tops_table(slipped)
+    (place,) = [n for n, row in enumerate(table.rows) if row[0] == "F3"]
+    # Lines 14 and 39 of the file: the 13th reading of T1, and the 13th of T2 after T1's 25.
+    told = "✗ readings contradict: read again (as-built.csv, rows 14 and 39)"
+    assert table.rows[place][2:] == (NOTHING, NOTHING, told)
+    assert place in table.bad
+
+
+def test_a_stack_that_only_the_plan_knows_is_looked_at_first(
+    checked: Checked, slipped: Checked
+) -> None:
+    named, planned = change_table(checked), change_table(slipped)
+    assert not any("?" in row[1] for row in named.rows)
+    assert "first look" not in named.note
+    assert planned.rows
+    assert all(row[1].endswith(" ?") and "?" not in row[4] for row in planned.rows)
+    assert planned.note.startswith("With ?: only the plan says so; first look whether it stands")

@@ -11,9 +11,11 @@ from kit.base.cautions import NO_APPROVAL
 from kit.ink.as_built_words import (
     agreement,
     cautions_said,
+    level_said,
     other_level,
     read_words,
     said_of,
+    tolerance_words,
     verdict_words,
 )
 
@@ -108,3 +110,21 @@ def test_what_was_read_once_agrees_with_nothing(checked: Checked) -> None:
     once = replace(checked, tops=replace(checked.tops, heights=heights))
     assert agreement(once) == "not told: nothing was read twice"
     assert agreement(checked).startswith("sigma0 0.90 ")
+
+
+def test_what_contradicts_is_said_first(slipped: Checked) -> None:
+    base, units, change = verdict_words(slipped)
+    assert base.word == "✗ readings contradict"
+    assert base.why == "1 to read again, 2 outside, 6 too close; of 24"
+    assert "not read" in units.why
+    assert change.why.endswith("; first read F3 again")
+    assert said_of(slipped).base[0].startswith("The readings contradict one another at F3 (")
+    assert level_said(slipped).endswith("; 1 not judged, for readings contradict (F3).")
+    assert read_words(slipped) == "23 of 24, 1 to be read again"
+
+
+def test_a_tolerance_in_a_fraction_of_an_inch_is_told_as_one(inch_checked: Checked) -> None:
+    sixteenth = replace(inch_checked, tolerance_mm=25.4 / 16)
+    assert tolerance_words(sixteenth) == "1/16 in"
+    # 1.5875 mm to a hundredth, and the inches of that to a thousandth.
+    assert "within 1.59 mm (0.063 in) of one level" in said_of(sixteenth).base[0]

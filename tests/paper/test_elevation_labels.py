@@ -8,8 +8,14 @@ from kit.paper.marks import Stroke
 
 def test_piles_from_the_floor_up():
     packers = [Packer(mm=1), Packer(mm=3), Packer(mm=18, measured_mm=17.8)]
-    assert pile((2, 2, 1, 0, 0, 2), packers) == "2×18 + 3 + 2×1 + 18"
-    assert pile((0,), packers) == "1"
+    assert pile((2, 2, 1, 0, 0, 2), packers, "mm") == "2×18 + 3 + 2×1 + 18"
+    assert pile((0,), packers, "mm") == "1"
+
+
+def test_piles_of_a_job_in_inches_tell_their_unit():
+    packers = [Packer(mm=3.175), Packer(mm=19.05), Packer(mm=6)]
+    assert pile((1, 1, 0), packers, "in") == "2×3/4 + 1/8 in"
+    assert pile((1, 2), packers, "in") == "3/4 in + 6 mm"
 
 
 def test_labels_below_hang_from_one_line():

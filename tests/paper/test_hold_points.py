@@ -5,6 +5,7 @@ from pathlib import Path
 
 import pandas as pd
 import pytest
+from scipy.stats import norm
 
 import kit
 from kit.paper.document import Signatures
@@ -39,6 +40,37 @@ def test_they_stand_in_the_order_of_the_work_with_places_to_sign(reading_room: A
     for number, (line, point) in enumerate(zip(signed.lines, points, strict=True), start=1):
         assert line.startswith(f"{number}. {point.name} ({point.when}): ")
         assert point.true in line
+
+
+def test_what_is_to_be_read_is_an_order_to_tick(reading_room: Answer) -> None:
+    said = _named(reading_room)["Readings settled"]
+    assert said.startswith("☐ read the floor 1300 mm from the run's left end, 45 mm out")
+    assert "lay a straight edge" in said
+    assert "sign when nothing higher is found" in said
+
+
+def test_the_base_is_accepted_by_the_tolerance_that_the_job_gives(
+    reading_room: Answer, ways: dict[str, Answer]
+) -> None:
+    built = reading_room.job.as_built
+    assert built is not None
+    assert built.tolerance_mm == 1.0
+    said = _named(reading_room)["Base accepted"]
+    assert "within 1.00 mm of one level" in said
+    # Screw feet were not built: their own tolerance holds, and they are turned until level.
+    feet = _named(ways["feet"])["Base accepted"]
+    assert "within 0.50 mm of one level" in feet
+    assert "built exactly as listed" not in feet
+
+
+def test_it_is_said_how_many_will_still_be_off(ways: dict[str, Answer]) -> None:
+    stacks = ways["stacks"]
+    sd, error = stacks.supports["floor_sd_mm"], stacks.datum.plan.error_mm
+    wanted = norm.cdf((-0.5 - error) / sd) + norm.sf((0.5 - error) / sd)  # scipy's normal law
+    said = _named(stacks)["Base accepted"]
+    assert f"about {round(wanted.sum())} of {len(sd)} will still be off by more" in said
+    sure = stacks.supports.assign(floor_sd_mm=0.0)
+    assert "will still be off" not in _named(replace(stacks, supports=sure))["Base accepted"]
 
 
 def test_a_settled_high_point_asks_for_no_reading(reading_room: Answer) -> None:

@@ -180,7 +180,7 @@ def test_the_head_holds_the_figures_that_matter(
     low, most = datum.feasible_heights_mm[0]
     assert big == {
         f"{datum.base_top_mm - datum.high_point_mm:.1f} mm",
-        f"{datum.datum_mm:.1f} mm",
+        f"{datum.datum_mm - datum.high_point_mm:.1f} mm",
         place,
         f"{low:.1f} to {most:.1f} mm",
         "24 stacks",

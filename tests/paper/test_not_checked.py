@@ -37,7 +37,7 @@ def test_everything_that_fails_or_is_referred_is_told(ways: dict[str, Answer], m
     assert len(open_ones) >= 4
     rows = decisions_table(ways[method]).rows
     for one in open_ones.itertuples():
-        digits = 2 if one.unit == "mm" else 3
+        digits = 0 if one.unit in {"N", "steps"} else 2
         figure = f"{one.subject}, {one.value:.{digits}f}"
         assert any(
             one.verdict in row[0]
@@ -46,6 +46,23 @@ def test_everything_that_fails_or_is_referred_is_told(ways: dict[str, Answer], m
             and row[2] == one.source
             for row in rows
         ), one
+
+
+def test_figures_are_told_as_they_are_used(reading_room: Answer) -> None:
+    checks = reading_room.checks.copy()
+    for place, (value, limit, unit) in enumerate(
+        [(31.349, 44.5, "N"), (4.8, 1.0, "ratio"), (1.0004, 1.0, "of design"), (2e-5, 1e-3, "p")]
+    ):
+        checks.loc[place, ["check", "subject", "value", "limit", "unit", "verdict", "source"]] = [
+            f"made {place}", "s", value, limit, unit, "refer", f"why {place}",
+        ]  # fmt: skip
+    told = {row[1] for row in decisions_table(replace(reading_room, checks=checks)).rows}
+    assert {
+        "made 0: s, 31 N (at least 44.5 N)",
+        "made 1: s, 4.80 times (at most 1.00 times)",
+        "made 2: s, 1.0004 of design (at most 1.0000 of design)",
+        "made 3: s, p 2e-05 (at least p 0.001)",
+    } <= told
 
 
 def test_what_fails_stands_before_what_is_referred(reading_room: Answer) -> None:

@@ -115,6 +115,17 @@ def test_a_short_table_is_not_torn_and_words_that_lead_stay_with_it(filling):
     assert "These are led in." in on_it
 
 
+@pytest.mark.parametrize(("rows", "torn"), [(25, False), (26, True)])
+def test_so_many_rows_stay_together(rows, torn):
+    # 26 lines leave room for 17 rows or so below them.
+    table = Table("T", (Head("stack"), Head("off")), tuple((f"S{n}", "0.5") for n in range(rows)))
+    parts = (*(Words(f"line {n}") for n in range(26)), Grid(table, 3.5))
+    pages = opened(Document("t", parts)).pages
+    counts = [page.extract_text().count(" 0.5") for page in pages]
+    assert sum(counts) == rows
+    assert (len([count for count in counts if count]) > 1) == torn
+
+
 def test_a_long_table_leaves_two_rows_at_either_end():
     table = Table("", (Head("stack"), Head("off")), tuple((f"S{n}", "0.5") for n in range(60)))
     for filling in range(26, 32):

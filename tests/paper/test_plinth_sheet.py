@@ -16,6 +16,7 @@ from kit.job import Refusal
 from kit.paper.document import Document, Figure, Grid, Points
 from kit.paper.label_places import letters_box
 from kit.paper.marks import Letters
+from kit.paper.not_checked import decisions_table
 from kit.paper.pdf import pdf_bytes
 from kit.paper.plinth_sheet import plinth_sheet, plinth_table, profile_of
 from kit.parts import Answer
@@ -124,8 +125,12 @@ def test_a_pitch_that_tells_nothing_is_refused(reading_room: Answer) -> None:
 def test_a_straight_board_has_no_strip(
     boot_room: Answer, sheet: Callable[[Answer], Document]
 ) -> None:
-    # Run B's floor keeps within 2 mm; run A's does not.
-    said = " ".join(_letters(sheet(boot_room)))
+    # 450 mm out run B's floor keeps within 2 mm and run A's does not.
+    base = boot_room.base
+    plinth = base.plinth.model_copy(update={"set_back_mm": 50.0})  # type: ignore[union-attr]
+    further = base.model_copy(update={"plinth": plinth})
+    job = boot_room.job.model_copy(update={"bases": (further,)})
+    said = " ".join(_letters(sheet(kit.solve(job, before=boot_room))))
     assert "Strip plinth A-1" in said
     assert "Strip plinth B-1" not in said
     assert "B-1: straight, 57.0 to 59.0 mm" in said
@@ -173,18 +178,36 @@ def test_cautions_name_what_is_open(sheet: Callable[[Answer], Document]) -> None
 def test_what_stands_where_the_board_is_to_stand_is_told(
     reading_room: Answer, sheet: Callable[[Answer], Document]
 ) -> None:
-    # Face at 320 - 40 = 280, 18 thick; the front bearer ends at 320 - 55 = 265, 3 mm in the board;
+    # Face at 320 - 35 = 285, 18 thick; the front bearer ends at 320 - 55 = 265, 2 mm behind it;
     # the bearer under the deeper unit begins at 480 - 55 - 45 = 380, in front of the face.
     (_, warned) = [p.lines for p in sheet(reading_room).parts if isinstance(p, Points)]
-    assert any(line.startswith("Row F reaches 3.0 mm into the board") for line in warned)
     assert any(line.startswith("Row D stands in front of this plinth") for line in warned)
-    assert not any(line.startswith("Row B") for line in warned)
+    assert not any(line.startswith(("Row B", "Row F")) for line in warned)
     base = reading_room.base
-    thin = base.plinth.model_copy(update={"thickness_mm": 15.0})  # type: ignore[union-attr]
-    job = reading_room.job.model_copy(update={"bases": (base.model_copy(update={"plinth": thin}),)})
+    thick = base.plinth.model_copy(update={"thickness_mm": 23.0})  # type: ignore[union-attr]
+    job = reading_room.job.model_copy(
+        update={"bases": (base.model_copy(update={"plinth": thick}),)}
+    )
     answer = kit.solve(job, before=reading_room)
     (_, warned) = [p.lines for p in sheet(answer).parts if isinstance(p, Points)]
-    assert not any(line.startswith("Row F") for line in warned)
+    assert any(line.startswith("Row F reaches 3.0 mm past the board's back") for line in warned)
+    checks = answer.checks.set_index("check")
+    of_plinth = checks.loc["plinth clear of the front bearer"]
+    assert of_plinth["value"] == pytest.approx(-3.0, abs=1e-9)
+    assert of_plinth["verdict"] == "refer"
+    assert any("plinth clear of the front bearer" in row[1] for row in decisions_table(answer).rows)
+
+
+def test_what_is_open_at_its_ends_is_told(
+    boot_room: Answer, sheet: Callable[[Answer], Document]
+) -> None:
+    (_, warned) = [p.lines for p in sheet(boot_room).parts if isinstance(p, Points)]
+    assert [line for line in warned if "measure in place" in line] == [
+        "Run A: the closing piece at the corner to run B (right end): not on this paper; measure"
+        " in place.",
+        "Run B: the closing piece at the corner to run A (left end), the return at the right end:"
+        " not on this paper; measure in place.",
+    ]
 
 
 @pytest.mark.parametrize("room", ["reading_room", "boot_room", "inch_room"])

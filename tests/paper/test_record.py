@@ -215,3 +215,15 @@ def test_what_another_base_left_is_taken_away(
 
 def test_a_solved_answer_is_not_solved_again(reading_room: Answer) -> None:
     assert kit.check_base(reading_room.job, answer=reading_room).answer is reading_room
+
+
+def test_what_contradicts_stands_on_the_first_page(slipped: Checked) -> None:
+    page = pypdf.PdfReader(io.BytesIO(pdf_bytes(record(slipped)))).pages[0].extract_text()
+    first = " ".join(page.split())
+    assert "✗ readings contradict" in first
+    assert "F3 (as-built.csv, rows 14 and 39)" in first
+    assert "first read F3 again" in first
+    (signed,) = [part for part in record(slipped).parts if isinstance(part, Signatures)]
+    assert "Read again, and judged anew, where the readings contradict: F3." in signed.lines
+    looked = [line for line in points_of(record(slipped)) if "first look whether" in line]
+    assert len(looked) == slipped.changes.opened > 0

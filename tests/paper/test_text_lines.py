@@ -8,6 +8,19 @@ from kit.paper.letters import letters_wide_mm
 from kit.paper.text_lines import Line, Run, lines_of, longest_word_mm, single_line, widest_mm
 
 
+def test_a_length_in_inches_is_broken_nowhere():
+    # "screws 2" and "1/2 in" on two lines would read as a screw of 2 in.
+    assert texts("screws 1 1/4, 2 1/2 in", letters_wide_mm("screws 1 1/4, 2 1", 3.0)) == [
+        "screws 1 1/4,",
+        "2 1/2 in",
+    ]
+    assert texts("level 2 in all", letters_wide_mm("level 2 i", 3.0)) == ["level 2", "in all"]
+    assert longest_word_mm("at 12 15/16 in", 3.0) == pytest.approx(
+        letters_wide_mm("12 15/16 in", 3.0),
+        abs=1e-9,  # the same letters
+    )
+
+
 def texts(text, wide_mm, size_mm=3.0, *, bold=False):
     return [line.text for line in lines_of(text, wide_mm, size_mm, bold=bold)]
 

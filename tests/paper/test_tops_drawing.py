@@ -12,7 +12,7 @@ from kit.as_built import Checked
 from kit.paper.document import Document
 from kit.paper.label_places import letters_box, letters_of
 from kit.paper.marks import Area, Disc, Drawing, Letters, Stroke
-from kit.paper.tops_drawing import tops_drawings
+from kit.paper.tops_drawing import _CROSS_MM, tops_drawings
 from kit.parts import Answer
 
 Built = Callable[..., Checked]
@@ -148,3 +148,14 @@ def test_only_grey_and_what_was_read(reading_room: Answer, built: Built) -> None
     assert [one.words.split(":")[0] for one in drawings] == ["Row B", "Row F"]
     said = [mark.text for one in drawings for mark in one.marks if isinstance(mark, Letters)]
     assert not any(text.startswith("D") for text in said)
+
+
+def test_what_contradicts_itself_is_crossed_out_on_the_level(slipped: Checked) -> None:
+    of_row = next(one for one in tops_drawings(slipped, 180.0) if one.words.startswith("Row F"))
+    assert "Readings contradict, read again: F3." in of_row.words
+    (name,) = [m for m in of_row.marks if getattr(m, "text", "") == "F3 read again"]
+    assert name.bold
+    rings = [m for m in of_row.marks if isinstance(m, Disc) and m.radius_mm == _CROSS_MM]
+    ((along, down),) = [ring.middle for ring in rings]
+    assert along == pytest.approx(name.at[0])  # the name has room, and stands below it
+    assert down == pytest.approx(scale(of_row, slipped.tolerance_mm)[0])

@@ -134,6 +134,9 @@ def test_inches_stand_beside_millimetres(inch_room: Answer) -> None:
     assert all(abs(one) <= 1 / 32 for one in off)
     heads = [cell.value for cell in book["screws"][1]]
     assert "length [in]" not in heads
+    sizes = column(book["screws"], "length [mm]"), column(book["screws"], "length, as printed")
+    # Metric screws in a job in inches stay metric.
+    assert next(zip(*sizes, strict=True)) == (30.0, "30 mm")
     assert "point below floor [in]" in heads
 
 

@@ -52,3 +52,16 @@ def test_staff_readings_in_metres_are_refused_and_level_heights_are_not(tmp_path
         tables(tmp_path, "setup,point,reading_mm\nS,a,1.2003\nS,b,1.2011\n")
     level = tables(tmp_path, "point,height_mm\na,52.31\nb,52.34\n", kind="heights")
     assert level.rows["observed_mm"].tolist() == [52.31, 52.34]
+
+
+@pytest.mark.parametrize(
+    ("kind", "text"),
+    [
+        ("heights", "point,x_mm,y_mm,height_mm\na,30,60,52.31\nb,1530,61,52.36\n"),
+        ("grid", "y \\ x,30,1530\n60,52.31,52.36\n"),
+    ],
+)
+def test_heights_that_no_floor_has_may_be_those_of_a_finished_base(
+    tmp_path: Path, kind: str, text: str
+) -> None:
+    assert tables(tmp_path, text, kind=kind).rows["observed_mm"].tolist() == [52.31, 52.36]

@@ -42,6 +42,15 @@ def test_what_is_no_table_is_said_in_words_and_nothing_is_written(job: Job) -> N
     assert sorted(job.folder.iterdir()) == before
 
 
+def test_heights_of_a_floor_in_metres_are_refused_before_anything_is_written(job: Job) -> None:
+    panel = PastePanel(job)
+    panel.kind.value = "heights"
+    panel.box.value = "point,x_mm,y_mm,height_mm\nA,0,0,0.0123\nB,900,40,0.0118\n"
+    assert "✗ Not a table of this kind" in panel.line.value
+    assert "look like metres" in panel.line.value
+    assert panel.button.disabled
+
+
 def test_another_kind_is_another_reading_of_the_same_text(job: Job) -> None:
     panel = PastePanel(job, "point;x [m];y [m];height [mm]\nA;0;0;1,5\nB;0,9;0;2\n")
     assert "✗" in panel.line.value

@@ -6,7 +6,14 @@ from collections.abc import Iterator
 
 from kit.answer import Answer
 from kit.ink import paint
-from kit.ink.lengths import length, length_with_unit, nominal, plan_length, signed_small
+from kit.ink.lengths import (
+    length,
+    length_with_unit,
+    measured_size,
+    plan_length,
+    printed_with_unit,
+    signed_small,
+)
 from kit.ink.svg import Picture, box, letters_px, line, words
 from kit.job.units import MM_PER_INCH
 from kit.show.board import elevation_base, elevation_floor, elevation_stacks
@@ -106,12 +113,13 @@ def _key(look: Looks) -> Iterator[tuple[Swatch, str]]:
 
 
 def _packer_key(look: Looks) -> Iterator[tuple[Swatch, str]]:
-    packers = look.frame.answer.job.stock.packers
+    packers, units = look.frame.answer.job.stock.packers, look.frame.answer.job.units
     used = {slab.kind for stack in look.frame.part.stacks for slab in stack.slabs}
     for kind in sorted(used, key=lambda kind: -packers[kind].thickness_mm):
         measured = packers[kind].measured_mm
-        is_so = "" if measured is None else f" (is {nominal(measured)})"
-        yield _swatch(look.tones[kind], stroke=paint.INK), f"packer {look.sizes[kind]} mm{is_so}"
+        is_so = "" if measured is None else f" (is {measured_size(measured, units)})"
+        said = f"packer {printed_with_unit(packers[kind].mm, units)}{is_so}"
+        yield _swatch(look.tones[kind], stroke=paint.INK), said
 
 
 def _swatch(fill: str, stroke: str = "none") -> Swatch:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from kit.ink import paint
 from kit.ink.escape import html_text
-from kit.ink.lengths import length, length_with_unit, nominal, signed_small
+from kit.ink.lengths import length, length_with_unit, printed_figures, signed_small
 from kit.ink.svg import LETTERS_PX, box, element, halo, letters_px, line, words
 from kit.show.board.elevation_floor import DOTTED
 from kit.show.board.elevation_frame import Frame, stack_name
@@ -39,6 +39,7 @@ class Looks:
     tones: list[str]
     inks: list[str]
     sizes: list[str]
+    size_unit: str
     chosen: str
 
     @property
@@ -50,12 +51,14 @@ class Looks:
 def looks(frame: Frame, chosen: str) -> Looks:
     """Return what all stacks of a picture share."""
     packers = frame.answer.job.stock.packers
+    sizes, unit = printed_figures([packer.mm for packer in packers], frame.answer.job.units)
     tones = paint.packer_tones([packer.thickness_mm for packer in packers])
     return Looks(
         frame=frame,
         tones=tones,
         inks=[paint.ink_on(tone) for tone in tones],
-        sizes=[nominal(packer.mm) for packer in packers],
+        sizes=list(sizes),
+        size_unit=unit,
         chosen=chosen,
     )
 
@@ -70,6 +73,7 @@ def stack_said(look: Looks, stack: Stack) -> str:
     """Return a stack in words, as it is read out."""
     units = look.frame.answer.job.units
     pile = " + ".join(look.sizes[slab.kind] for slab in stack.slabs)
+    pile += f" {look.size_unit}" if units == "in" and look.size_unit else ""
     moved = "; moved by hand" if stack.support in look.frame.by_hand else ""
     return (
         f"{stack.support}: {length_with_unit(stack.height_mm, units)}, from the floor up {pile};"

@@ -5,7 +5,15 @@ from __future__ import annotations
 from dataclasses import dataclass
 from functools import cached_property
 
-from kit.ink.lengths import length, length_with_unit, nominal, signed_small, small
+from kit.ink.lengths import (
+    length,
+    length_with_unit,
+    measured_size,
+    nominal,
+    printed_with_unit,
+    signed_small,
+    small,
+)
 from kit.ink.svg import letters_px
 from kit.show.board.lettering import LINE_PX, fitted
 from kit.show.board.stack_facts import StackFacts
@@ -194,8 +202,8 @@ class StackFrame:
         parts.append(Part((facts.height_mm + facts.base_top_mm) / 2, self.half_mm, bearer))
         for number, one in enumerate(facts.laid, 1):
             measured = one.packer.measured_mm
-            is_so = "" if measured is None else f", is {nominal(measured)} mm"
-            name = f"packer {number}: {nominal(one.packer.mm)} mm{is_so}"
+            is_so = "" if measured is None else f", is {measured_size(measured, units)}"
+            name = f"packer {number}: {printed_with_unit(one.packer.mm, units)}{is_so}"
             parts.append(Part((one.bottom_mm + one.top_mm) / 2, self.packer_mm / 2, name))
         return parts
 

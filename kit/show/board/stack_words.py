@@ -7,7 +7,18 @@ from itertools import groupby
 
 from kit.answer import Answer
 from kit.base.layout import GRAVITY_N_PER_KG
-from kit.ink.lengths import Units, length_with_unit, nominal, signed_small, small
+from kit.ink.inch_words import in_units
+from kit.ink.lengths import (
+    Units,
+    length_with_unit,
+    measured_size,
+    nominal,
+    printed_size,
+    printed_unit,
+    printed_with_unit,
+    signed_small,
+    small,
+)
 from kit.show.board.elevation_frame import zero_name
 from kit.show.board.stack_facts import Screw, StackFacts, stack_facts
 from kit.show.section import BAND_SD
@@ -41,7 +52,7 @@ def stack_words(answer: Answer, support: str) -> tuple[str, ...]:
         _load(facts),
         *_carries(facts),
         floor_words(facts),
-        f"From the floor up [mm]: {pile_words(facts)}.",
+        f"From the floor up [{printed_unit(facts.answer.job.units)}]: {pile_words(facts)}.",
         height_words(facts),
         limit_words(facts),
         *(screw_words(screw, answer.job.units) for screw in facts.screws),
@@ -112,13 +123,18 @@ def floor_words(facts: StackFacts) -> str:
 
 
 def pile_words(facts: StackFacts) -> str:
-    """Return the packers from the floor up, as printed and as measured [mm]."""
+    """Return the packers from the floor up, as printed and as measured."""
+    units = facts.answer.job.units
     return " + ".join(
-        nominal(one.packer.mm)
+        printed_size(one.packer.mm, units)
         if one.packer.measured_mm is None
-        else f"{nominal(one.packer.mm)} (is {nominal(one.packer.measured_mm)})"
+        else f"{printed_size(one.packer.mm, units)} (is {_measured(one.packer.measured_mm, units)})"
         for one in facts.laid
     )
+
+
+def _measured(mm: float, units: Units) -> str:
+    return nominal(mm) if units == "mm" else measured_size(mm, units)
 
 
 def height_words(facts: StackFacts) -> str:
@@ -143,16 +159,17 @@ def limit_words(facts: StackFacts) -> str:
         else f"a screw's point at least {nominal(round(-depth, 2))} mm above the floor"
     )
     near = "".join(f" Known near it: {s.name}, {nominal(s.depth_mm)} mm down." for s in facts.near)
-    return f"Limit here: {deep} ({facts.limit.why}).{near}"
+    return in_units(f"Limit here: {deep} ({facts.limit.why}).{near}", facts.answer.job.units)
 
 
 def screw_words(screw: Screw, units: Units) -> str:
     """Say which screw a step of a stack takes, or why none."""
     name = f"{screw.step.capitalize()} screw"
     if not screw.serves:
-        return f"{name}: none drawn, {screw.reason.removeprefix('no screw: ')}."
+        return in_units(f"{name}: none drawn, {screw.reason.removeprefix('no screw: ')}.", units)
     spare = (
         f"{screw.spare_mm:.1f} mm" if units == "mm" else f"{small(screw.spare_mm, units)} {units}"
     )
-    remark = f"; {screw.remark}" if screw.remark else ""
-    return f"{name} {nominal(screw.length_mm)} mm, point {spare} short of the limit{remark}."
+    remark = f"; {in_units(screw.remark, units)}" if screw.remark else ""
+    size = printed_with_unit(screw.length_mm, units)
+    return f"{name} {size}, point {spare} short of the limit{remark}."

@@ -8,8 +8,9 @@ import pandas as pd
 import plotly.graph_objects as go
 
 from kit.as_built import Checked
-from kit.ink.as_built_words import other_level, said_of
-from kit.ink.before_after import DOUBTS, before_after, greatest_mm
+from kit.as_built.judged import CONTRADICT
+from kit.ink.as_built_words import level_said, other_level
+from kit.ink.before_after import DOUBTS, drawn, greatest_mm
 from kit.ink.escape import chart_text
 from kit.ink.lengths import Units, plan_length, signed_small, small
 from kit.ink.paint import ACCENT, FAINT_INK, GRID, INK, PAPER
@@ -55,14 +56,15 @@ def before_after_drawing(checked: Checked) -> Drawing:
 
 def _rows(checked: Checked) -> pd.DataFrame:
     """Return the supports that were read: with before, after and sd in the job's units."""
-    rows = before_after(checked)
+    rows = drawn(checked)
     scale = 1.0 if checked.answer.job.units == "mm" else 1 / MM_PER_INCH
-    drawn = {"before": rows["before_mm"] * scale, "after": rows["after_mm"] * scale}
-    return rows.assign(**drawn, sd=rows["sd_mm"] * scale)
+    scaled = {"before": rows["before_mm"] * scale, "after": rows["after_mm"] * scale}
+    return rows.assign(**scaled, sd=rows["sd_mm"] * scale)
 
 
 def _traces(of_row: pd.DataFrame, place: int, units: Units) -> list[Trace]:
     axes: Trace = {"xaxis": "x", "yaxis": f"y{place}" if place > 1 else "y", "type": "scatter"}
+    crossed, of_row = of_row[of_row["crossed"]], of_row[~of_row["crossed"]]
     along = of_row["own_x_mm"].tolist()
     opened = of_row[of_row["changed"]]
     lines_x = [x for one in opened["own_x_mm"] for x in (one, one, None)]
@@ -91,7 +93,20 @@ def _traces(of_row: pd.DataFrame, place: int, units: Units) -> list[Trace]:
          "x": opened["own_x_mm"].tolist(), "y": opened["after"].tolist(),
          "marker": {"size": 8, "color": ACCENT}, "hoverinfo": "skip",
          "showlegend": first},
+        *([_crossed(crossed, axes)] if len(crossed) else []),
     ]  # fmt: skip
+
+
+def _crossed(of_row: pd.DataFrame, axes: Trace) -> Trace:
+    """Return supports whose readings contradict: on the level, crossed out, for nobody knows."""
+    return {
+        **axes, "meta": "crossed", "mode": "markers+text", "showlegend": False,
+        "x": of_row["own_x_mm"].tolist(), "y": [0.0] * len(of_row),
+        "marker": {"size": 12, "symbol": "circle-x-open", "color": INK, "line": {"width": 1.5}},
+        "text": [f"{chart_text(name)} read again" for name in of_row["support"]],
+        "textposition": "top center", "textfont": {"size": 11}, "hoverinfo": "text",
+        "hovertext": [f"<b>{chart_text(name)}</b><br>{CONTRADICT}" for name in of_row["support"]],
+    }  # fmt: skip
 
 
 def _beyond_doubt(of_row: pd.DataFrame) -> list[float]:
@@ -122,21 +137,21 @@ def _layout(checked: Checked, rows: pd.DataFrame, bearers: list[str]) -> dict[st
     most = most if units == "mm" else most / MM_PER_INCH
     tall = len(bearers) * (_ROW_PX + _GAP_PX) - _GAP_PX
     title = f"How level the finished base is: {checked.answer.job.short_title}"
-    drawn = layout(title_text(title, [said_of(checked).base[0], *other_level(checked)]), tall, 96)
-    drawn["shapes"], drawn["annotations"] = [], []
+    whole = layout(title_text(title, [level_said(checked), *other_level(checked)]), tall, 96)
+    whole["shapes"], whole["annotations"] = [], []
     for place, bearer in enumerate(bearers, start=1):
         top = 1 - (place - 1) * (_ROW_PX + _GAP_PX) / tall
         name = f"y{place}" if place > 1 else "y"
         side = axis(
             f"off [{units}]", range=[-most, most], domain=[max(top - _ROW_PX / tall, 0.0), top]
         )
-        drawn[f"yaxis{place}" if place > 1 else "yaxis"] = {**side, "anchor": "x", "nticks": 5}
-        drawn["shapes"] += [_band(name, -limit, limit), _level(name)]
-        drawn["annotations"].append(_heading(f"row {bearer}", top))
-    drawn["xaxis"] = axis(
+        whole[f"yaxis{place}" if place > 1 else "yaxis"] = {**side, "anchor": "x", "nticks": 5}
+        whole["shapes"] += [_band(name, -limit, limit), _level(name)]
+        whole["annotations"].append(_heading(f"row {bearer}", top))
+    whole["xaxis"] = axis(
         f"along the run [{units}]", anchor="free", position=0, **_along_ticks(rows, units)
     )
-    return drawn
+    return whole
 
 
 def _along_ticks(rows: pd.DataFrame, units: Units) -> dict[str, Any]:

@@ -10,7 +10,7 @@ import ipywidgets as widgets
 from kit.as_built import Checked, check_base
 from kit.ink.as_built_words import said_of, verdict_words
 from kit.ink.escape import cut_text
-from kit.ink.lengths import nominal
+from kit.ink.lengths import printed_with_unit
 from kit.ink.table import page, sentences
 from kit.job import Refusal, parse_inches, refuse
 from kit.job.model_as_built import AsBuilt, Left
@@ -51,7 +51,7 @@ class ChangesPanel:
         #: What the box says of a tolerance that nobody has turned: inches are rounded there.
         self._given = (self.tolerance.value, limit)
         self.left = [
-            _box(f"{nominal(one['nominal_mm'])} mm left", _count(one["left_before"]))
+            _box(f"{printed_with_unit(one['nominal_mm'], units)} left", _count(one["left_before"]))
             for one in checked.changes.bag.to_dict("records")
         ]
         self.figure = LiveFigure(before_after_drawing(checked))
@@ -84,7 +84,7 @@ class ChangesPanel:
         """Return what the boxes say."""
         kinds = [float(mm) for mm in self.checked.changes.bag["nominal_mm"]]
         left = tuple(
-            Left(mm=mm, count=_left(box, mm)) for box, mm in zip(self.left, kinds, strict=True)
+            Left(mm=mm, count=_left(box)) for box, mm in zip(self.left, kinds, strict=True)
         )
         turned = {"tolerance_mm": self._tolerance_mm(), "left": left}
         return self.checked.as_built.model_copy(update=turned)
@@ -135,7 +135,7 @@ def _count(left: float) -> str:
     return AS_WANTED if math.isinf(left) else f"{left:.0f}"
 
 
-def _left(box: widgets.Text, nominal_mm: float) -> int | None:
+def _left(box: widgets.Text) -> int | None:
     """Return how many of a kind are left; None for as many as wanted.
 
     Raises
@@ -149,7 +149,7 @@ def _left(box: widgets.Text, nominal_mm: float) -> int | None:
     plain = written.isascii() and written.isdigit() and len(written) <= len(str(_MOST))
     if not (plain and int(written) <= _MOST):
         allowed = f"a whole number from 0 to {_MOST}, or {AS_WANTED!r}"
-        raise refuse(f"packers of {nominal(nominal_mm)} mm left", _shown(written), allowed)
+        raise refuse(f"packers of {box.description}", _shown(written), allowed)
     return int(written)
 
 

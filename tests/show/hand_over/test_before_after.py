@@ -94,3 +94,17 @@ def test_any_number_of_rows_has_room(checked: Checked, rows: int) -> None:
     assert domains[-1][1] == 1.0
     ends = [end for domain in domains for end in domain]
     assert ends == sorted(ends)
+
+
+def test_what_contradicts_itself_stands_on_the_level_crossed_out(
+    checked: Checked, slipped: Checked
+) -> None:
+    assert traces(checked, "crossed") == []
+    (crossed,) = traces(slipped, "crossed")
+    at = slipped.supports.set_index("support")["own_x_mm"]
+    assert (crossed["x"], crossed["y"]) == ([at["F3"]], [0.0])
+    assert crossed["marker"]["symbol"] == "circle-x-open"
+    assert crossed["text"] == ["F3 read again"]
+    assert at["F3"] not in traces(slipped, "before")[1]["x"]
+    title = before_after_drawing(slipped).layout["title"]["text"]
+    assert "readings contradict (F3)" in title.replace("<br>", " ")
