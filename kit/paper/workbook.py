@@ -12,7 +12,7 @@ import pandas as pd
 from kit.answer import Answer
 from kit.ink.escape import cut_text
 from kit.job import refuse
-from kit.paper.workbook_columns import Cell, Column, Sheet, columns_of
+from kit.paper.workbook_columns import Cell, Column, Inches, Sheet, columns_of
 from kit.paper.workbook_overview import overview
 from kit.paper.workbook_sheets import answer_sheets
 
@@ -69,7 +69,8 @@ def workbook_bytes(answer: Answer, bought: Sequence[tuple[str, pd.DataFrame]] = 
         Where a text is longer than a cell can hold.
     """
     units = answer.job.units
-    further = [Sheet(name, "as bought", columns_of(table, units)) for name, table in bought]
+    sold = Inches(printed=frozenset({"size_mm"}))
+    further = [Sheet(name, "as bought", columns_of(table, units, sold)) for name, table in bought]
     sheets = [*answer_sheets(answer, further)]
     return _written((overview(answer, sheets), *sheets), answer.job.title)
 

@@ -182,7 +182,8 @@ def _columns(table: pd.DataFrame, name: str, units: Units, inches: Inches) -> It
     if units == "in" and name in inches.printed:
         sizes = [cast("float | None", one) for one in cells]
         stem = head_of(name).removesuffix(" [mm]")
-        yield Column(f"{stem}, as printed", tuple(_each(sizes, _printed)))
+        head = "as printed" if name == "nominal_mm" else f"{stem}, as printed"
+        yield Column(head, tuple(_each(sizes, _printed)))
     # Lengths of timber stand among sizes as sold: those are wanted in decimals too.
     if units == "in" and name.endswith("_mm") and (name not in inches.printed or name == "size_mm"):
         yield from beside(head_of(name), cells, set_out=name in inches.set_out)
