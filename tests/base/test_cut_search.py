@@ -14,6 +14,7 @@ from kit.base.cut_programme import (
     patterns_for_pieces,
 )
 from kit.base.cut_search import bars_adding_to, search_cuts
+from kit.base.effort import Effort
 
 STOCK = (1800.0, 2400.0)
 
@@ -49,7 +50,7 @@ def test_search_and_integer_programme_agree():
     assert reached.made
     assert reached.least_mm == least == 7200.0
     patterns = all_patterns(room.cutting, 10_000)
-    choice = fewest_cuts(room, patterns, least, 20)
+    choice = fewest_cuts(room, patterns, least, Effort(500_000))
     assert choice.proven
     assert len(choice.pieces) == len(reached.made)
     bars = {bar for _, bar in reached.made}
@@ -80,14 +81,14 @@ def test_bounds_of_the_generated_patterns():
     patterns, fewest = patterns_for_pieces(room, patterns, least, 40)
     exact = search_cuts(room, 7200.0, 100_000)
     assert 4 - 1e-6 <= fewest <= len(exact.made)  # two bearers, each longer than a bar
-    assert len(fewest_cuts(room, patterns, least, 20).pieces) >= len(exact.made)
+    assert len(fewest_cuts(room, patterns, least, Effort(500_000)).pieces) >= len(exact.made)
 
 
 def test_fewest_pieces_heeds_facing_joints():
     """One joint each is enough, but only the middle stack is in reach of both ends."""
     close = programme([37.5, 700.0, 1200.0, 2362.5], [37.5, 1200.0, 2362.5], stock=(1800.0,))
-    assert len(fewest_pieces(close, 5).pieces) == 4
+    assert len(fewest_pieces(close, Effort(125_000)).pieces) == 4
     only = programme([37.5, 1200.0, 2362.5], [37.5, 1200.0, 2362.5], stock=(1800.0,))
-    choice = fewest_pieces(only, 5)
+    choice = fewest_pieces(only, Effort(125_000))
     assert choice.proven
     assert choice.pieces == ()

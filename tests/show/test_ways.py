@@ -134,7 +134,8 @@ def test_prices_and_what_has_none(ways: dict[str, Any]) -> None:
     assert f"The base costs {1.85 * count:.2f} in all, as priced." in feet.note
     packers = show.take_off_table(ways["packers"])
     assert "cannot be told: no price is given of packer of 1, 3, 6, 18 mm; " in packers.note
-    assert "Plinth board: beside the base, not counted." in packers.note
+    assert "Plinth board, " in packers.note
+    assert " deep: beside the base, not counted." in packers.note
     assert "spare packers" in packers.note
     assert "spare packers" not in feet.note
     bags = show.take_off_table(ways["compound"])
