@@ -27,6 +27,15 @@ SMALL = """() => [...document.querySelectorAll('iframe[srcdoc]')]
     .map(one => one.title)"""
 
 
+#: Whether a part has stayed where it is for thirty frames on end.
+STILL = """part => {
+    const top = part.getBoundingClientRect().top
+    const still = window.stillAt === top ? window.stillFor + 1 : 0
+    Object.assign(window, {stillAt: top, stillFor: still})
+    return still > 30
+}"""
+
+
 def shoot(page: Any, name: str) -> None:
     """Photograph every output that shows something, one picture each."""
     width = page.viewport_size["width"]
@@ -95,6 +104,10 @@ def papers_open(lab: Any, page: Any) -> None:
 def opens_in_the_lab(page: Any) -> None:
     """A click on "open" brings the paper in the notebook's place."""
     item = page.locator(".ufk li", has_text="the hour on the floor").first
+    # The notebook moves by itself for a while after it is scrolled; a press must not miss the link.
+    item.scroll_into_view_if_needed()
+    page.evaluate("() => window.quiet()")
+    page.wait_for_function(STILL, arg=item.element_handle(), timeout=60_000)
     item.get_by_role("link", name="open").click()
     page.wait_for_function(
         "() => window.jupyterapp.shell.currentWidget?.title.label === 'job-sheet.pdf'",
