@@ -134,7 +134,7 @@ def summary(answer: Answer) -> dict[str, Any]:
         "binding": {"low": datum.binding_low, "high": datum.binding_high},
         "proven": datum.plan.proven,
     }
-    return {key: _plain(value) for key, value in figures.items()}
+    return {key: plain(value) for key, value in figures.items()}
 
 
 def _of_the_floor(answer: Answer) -> dict[str, Any]:
@@ -219,12 +219,12 @@ def _settlement(answer: Answer) -> dict[str, Any]:
     return {**means, "said": joists.said, "runs": runs}
 
 
-def _plain(value: Any) -> Any:
-    """Turn numpy numbers into plain ones and what is not a number into null."""
+def plain(value: Any) -> Any:
+    """Return a value ready for JSON: numpy's numbers as plain ones, what is not finite as null."""
     if isinstance(value, dict):
-        return {key: _plain(item) for key, item in value.items()}
-    if isinstance(value, list):
-        return [_plain(item) for item in value]
+        return {key: plain(item) for key, item in value.items()}
+    if isinstance(value, list | tuple):
+        return [plain(item) for item in value]
     if isinstance(value, (bool, str)) or value is None:
         return value
     number = value.item() if hasattr(value, "item") else value

@@ -7,9 +7,10 @@ as an empty cell or null.
 from __future__ import annotations
 
 import json
-import math
+from collections.abc import Mapping
 from dataclasses import asdict
 from pathlib import Path
+from types import MappingProxyType
 from typing import Any
 
 import pandas as pd
@@ -18,7 +19,7 @@ from kit.as_built.check import Checked
 from kit.as_built.tops import Tops
 from kit.as_built.whole import Whole
 from kit.base.cautions import NO_APPROVAL
-from kit.results import csv_text
+from kit.results import csv_text, plain
 from kit.results_files import refuse_readings, take_away, write_files
 
 #: Names of the files; that of the changes is there only for a base on packers or on feet.
@@ -53,7 +54,9 @@ def as_built_texts(checked: Checked) -> dict[str, str]:
     return texts | {RECORD: json.dumps(record(checked), ensure_ascii=False, indent=2) + "\n"}
 
 
-def write_as_built(checked: Checked, folder: str | Path) -> list[Path]:
+def write_as_built(
+    checked: Checked, folder: str | Path, beside: Mapping[str, str | bytes] = MappingProxyType({})
+) -> list[Path]:
     """Write all files of a check, all of them or none.
 
     Parameters
@@ -63,6 +66,8 @@ def write_as_built(checked: Checked, folder: str | Path) -> list[Path]:
     folder : path
         Made where it does not exist. Files of the same names are replaced; changes that an
         earlier check of another base left there are taken away.
+    beside : mapping of str to str or bytes
+        What else is written along with them, by the names of the files; these come first.
 
     Returns
     -------
@@ -75,13 +80,13 @@ def write_as_built(checked: Checked, folder: str | Path) -> list[Path]:
         Where the folder cannot be written to, or one of the job's own tables lies under one of
         the names.
     """
-    out, texts = Path(folder), as_built_texts(checked)
+    out, contents = Path(folder), {**beside, **as_built_texts(checked)}
     job = checked.answer.job.model_copy(
         update={"as_built": checked.as_built, "folder": checked.folder}
     )
-    refuse_readings(job, (out / name for name in (*texts, CHANGES)))
-    written = write_files(texts, out)
-    if CHANGES not in texts:
+    refuse_readings(job, (out / name for name in (*contents, CHANGES)))
+    written = write_files(contents, out)
+    if CHANGES not in contents:
         take_away(job, [out / CHANGES])
     return written
 
@@ -111,7 +116,7 @@ def record(checked: Checked) -> dict[str, Any]:
         "cautions": list(checked.cautions),
         "approval": NO_APPROVAL,
     }
-    return {key: _plain(value) for key, value in figures.items()}
+    return {key: plain(value) for key, value in figures.items()}
 
 
 def _adjustment(tops: Tops) -> dict[str, Any]:
@@ -158,15 +163,3 @@ def _changes(checked: Checked) -> dict[str, Any]:
 
 def _rows(table: pd.DataFrame) -> list[dict[str, Any]]:
     return [{str(key): value for key, value in row.items()} for row in table.to_dict("records")]
-
-
-def _plain(value: Any) -> Any:
-    """Turn numpy numbers into plain ones, and what is not finite into null."""
-    if isinstance(value, dict):
-        return {key: _plain(item) for key, item in value.items()}
-    if isinstance(value, list | tuple):
-        return [_plain(item) for item in value]
-    if isinstance(value, bool | str) or value is None:
-        return value
-    number = value.item() if hasattr(value, "item") else value
-    return None if isinstance(number, float) and not math.isfinite(number) else number

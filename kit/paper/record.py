@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from pathlib import Path
 
-from kit.as_built import Checked, as_built_texts
+from kit.as_built import Checked, write_as_built
 from kit.as_built.judged import OUTSIDE, WITHIN
 from kit.as_built.record import CHANGES, RECORD, SUPPORTS, UNITS
 from kit.ink.as_built_tables import (
@@ -44,7 +44,6 @@ from kit.paper.document import (
 from kit.paper.html_page import html_page
 from kit.paper.pdf import pdf_bytes
 from kit.paper.tops_drawing import tops_drawings
-from kit.results_files import refuse_readings, take_away, write_files
 
 #: What each file is.
 RECORD_FILES = {
@@ -97,16 +96,12 @@ def write_record(checked: Checked, folder: str | Path) -> list[Path]:
     Refusal
         Where the folder cannot be written to, or a table of readings lies under one of the names.
     """
-    out, paper = Path(folder), record(checked)
-    contents: dict[str, str | bytes] = {
+    paper = record(checked)
+    printed: dict[str, str | bytes] = {
         "record.pdf": pdf_bytes(paper),
         "record.html": html_page(paper),
-        **as_built_texts(checked),
     }
-    refuse_readings(checked.answer.job, (out / name for name in contents))
-    written = write_files(contents, out)
-    take_away(checked.answer.job, [out / name for name in RECORD_FILES if name not in contents])
-    return written
+    return write_as_built(checked, folder, printed)
 
 
 def _parts(checked: Checked, title: str, wide_mm: float) -> Iterator[Part]:

@@ -198,16 +198,3 @@ def built(tmp_path_factory: pytest.TempPathFactory) -> Callable[..., Checked]:
         return kit.check_base(job, answer=replace(answer, job=job))
 
     return make
-
-
-@pytest.fixture(scope="session")
-def slipped(checked: Checked, tmp_path_factory: pytest.TempPathFactory) -> Checked:
-    """The reading room's base with a slip of 10 mm at F3, and no word of what stands."""
-    folder = tmp_path_factory.mktemp("slipped")
-    lines = (DATA / "reading-room" / "as-built.csv").read_text().splitlines()
-    (place,) = [n for n, line in enumerate(lines) if line.startswith("T2,F3,")]
-    lines[place] = f"T2,F3,{float(lines[place].split(',')[2]) + 10:.1f}"
-    (folder / "as-built.csv").write_text("\n".join(lines) + "\n")
-    given = checked.as_built.model_copy(update={"stacks_file": None})
-    job = checked.answer.job.model_copy(update={"as_built": given, "folder": folder})
-    return kit.check_base(job, answer=checked.answer)

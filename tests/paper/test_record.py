@@ -197,9 +197,8 @@ def test_the_same_check_gives_the_same_bytes_and_spares_readings(
     assert first == again
     assert json.loads(first["as-built.json"])["verdict"] == "outside"
     (tmp_path / "as-built.csv").write_text("readings")
-    own = checked.answer.job.model_copy(update={"folder": tmp_path})
     with pytest.raises(Refusal, match=r"readings, as-built\.csv"):
-        write_record(replace(checked, answer=replace(checked.answer, job=own)), tmp_path)
+        write_record(replace(checked, folder=tmp_path), tmp_path)
     assert (tmp_path / "as-built.csv").read_text() == "readings"
 
 
