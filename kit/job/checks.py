@@ -12,7 +12,14 @@ from kit.job.normalise import Issue
 from kit.job.wording import one_of, show_value
 
 #: Lists of tables whose members are told apart by their names, and the key of that name.
-_NAMED = {"run": "name", "base": "name", "no_go": "name", "service": "name", "doorway": "name"}
+_NAMED = {
+    "run": "name",
+    "base": "name",
+    "no_go": "name",
+    "service": "name",
+    "doorway": "name",
+    "movement_joint": "name",
+}
 
 #: Keys of a survey that only some kinds of readings have a use for, and those kinds.
 _OF_SOME_KINDS = {
@@ -22,6 +29,8 @@ _OF_SOME_KINDS = {
     # A row of a grid holds many readings: there a cell is emptied instead.
     "leave_out": ("heights", "staff", "booking", "level", "straightedge"),
     "cell_mm": ("scan",),
+    "file_unit": ("scan",),
+    "frame": ("scan",),
 }
 
 Tree = Mapping[str, object]
@@ -47,7 +56,7 @@ def check(tree: Tree, folder: Path, inside: Collection[str] = ()) -> list[Issue]
     return [
         *_schema(tree),
         *_repeated_names(tree),
-        *_not_built(tree),
+        *_lifts_by_settlement(tree),
         *_spans(tree),
         *_keys_of_other_kinds(tree, folder, inside),
         *_tables_outside(tree, folder, inside),
@@ -103,8 +112,7 @@ def _repeated(tree: Tree, key: str, label: str, path: KeyPath) -> Iterator[Issue
             seen.add(name)
 
 
-def _not_built(tree: Tree) -> Iterator[Issue]:
-    yield from _words_not_built(tree, "survey", "kind", "readings")
+def _lifts_by_settlement(tree: Tree) -> Iterator[Issue]:
     for index, base in _members(tree, "base"):
         if base.get("front_lift_mm") == "settlement":
             yield from _without_joists(tree, index)
@@ -121,16 +129,6 @@ def _without_joists(tree: Tree, index: int) -> Iterator[Issue]:
         return
     found = '"settlement", which joists give, and no [floor.joists]'
     yield Issue(place, found, f"{number}, or [floor.joists] in the job")
-
-
-def _words_not_built(tree: Tree, key: str, label: str, what: str) -> Iterator[Issue]:
-    field = keys.table_of(key)[label]
-    able = keys.built(field)
-    for index, member in _members(tree, key):
-        word = member.get(label)
-        if isinstance(word, str) and word in keys.words_of(field) and word not in able:
-            found = f'"{word}", {what} of a kind that this version cannot work with yet'
-            yield Issue((key, index, label), found, one_of([f'"{w}"' for w in able]))
 
 
 def _spans(tree: Tree) -> Iterator[Issue]:
@@ -155,7 +153,7 @@ def _readable(value: object) -> float:
 
 def _keys_of_other_kinds(tree: Tree, folder: Path, inside: Collection[str]) -> Iterator[Issue]:
     """Yield the keys that mean something to other kinds of readings only."""
-    able = keys.built(keys.table_of("survey")["kind"])
+    able = keys.words_of(keys.table_of("survey")["kind"])
     for index, survey in _members(tree, "survey"):
         kind = survey.get("kind")
         for key, homes in _OF_SOME_KINDS.items():

@@ -14,25 +14,6 @@ from kit.job.model import Job, Part
 
 KeyPath = tuple[str | int, ...]
 
-#: Of the words that the model knows, the ones that this version can act on.
-_BUILT: Mapping[frozenset[object], tuple[str, ...]] = {
-    frozenset(("heights", "grid", "staff", "booking", "level", "straightedge", "scan")): (
-        "heights",
-        "grid",
-        "staff",
-        "booking",
-        "level",
-        "straightedge",
-    ),
-}
-
-
-def built(field: FieldInfo) -> tuple[str, ...]:
-    """Return the words that this version can act on; empty where it can act on all of them."""
-    if get_origin(field.annotation) is not Literal:
-        return ()
-    return _BUILT.get(frozenset(get_args(field.annotation)), ())
-
 
 @cache
 def fields_of(part: type[Part]) -> Mapping[str, FieldInfo]:

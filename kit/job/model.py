@@ -13,7 +13,7 @@ from typing import Annotated, Literal, Self
 
 from pydantic import BeforeValidator, Field, model_validator
 
-from kit.job.model_as_built import AsBuilt, Survey
+from kit.job.model_as_built import AsBuilt
 from kit.job.model_base import (
     MAX_SPAN_MM,
     ON_BEARERS,
@@ -25,6 +25,7 @@ from kit.job.model_base import (
     Foot,
     Ladder,
     LadderBoard,
+    Levels,
     Moved,
     Plinth,
 )
@@ -43,6 +44,7 @@ from kit.job.model_parts import (
     no_truth,
 )
 from kit.job.model_stock import PACKER_SIZE_MM, Packer, Rates, Stock
+from kit.job.model_survey import ScanFrame, Survey
 
 __all__ = [
     "LONGEST_MM",
@@ -62,7 +64,9 @@ __all__ = [
     "Joists",
     "Ladder",
     "LadderBoard",
+    "Levels",
     "Moved",
+    "MovementJoint",
     "NoGo",
     "Packer",
     "Part",
@@ -70,6 +74,7 @@ __all__ = [
     "Rates",
     "Room",
     "Run",
+    "ScanFrame",
     "Service",
     "Slips",
     "Stock",
@@ -232,12 +237,26 @@ class Doorway(Part):
     to_mm: Place
 
 
+class MovementJoint(Part):
+    """``[[movement_joint]]``: a line of the floor whose two sides move apart or past each other."""
+
+    name: Name
+    from_mm: Place
+    to_mm: Place
+    #: How far whatever is fixed to one side stays from the line (common practice, no source).
+    clear_mm: Clear = 10.0
+
+
 class Room(Part):
     """``[room]``."""
 
     ceiling_mm: Length | None = None
     #: EN 1995-1-1 2.3.1.3: 1 heated, 2 under a roof, 3 in the weather.
     service_class: Annotated[Literal[1, 2, 3], BeforeValidator(no_truth)] = 1
+
+
+#: Tables of which no two of a kind have one name.
+_Named = Run | Base | NoGo | Service | Doorway | MovementJoint | Unit
 
 
 class Job(Part):
@@ -253,6 +272,7 @@ class Job(Part):
     no_go: tuple[NoGo, ...] = ()
     services: Annotated[tuple[Service, ...], Field(alias="service")] = ()
     doorways: Annotated[tuple[Doorway, ...], Field(alias="doorway")] = ()
+    movement_joints: Annotated[tuple[MovementJoint, ...], Field(alias="movement_joint")] = ()
     room: Room = Room()
     bases: Annotated[tuple[Base, ...], Field(alias="base", min_length=1)]
     stock: Stock
@@ -284,12 +304,13 @@ class Job(Part):
 
     @model_validator(mode="after")
     def _names_are_unique(self) -> Self:
-        named: tuple[tuple[str, tuple[Run | Base | NoGo | Service | Doorway, ...]], ...] = (
+        named: tuple[tuple[str, tuple[_Named, ...]], ...] = (
             ("run", self.runs),
             ("base", self.bases),
             ("no_go", self.no_go),
             ("service", self.services),
             ("doorway", self.doorways),
+            ("movement_joint", self.movement_joints),
         )
         slips = [slip for key, parts in named for slip in _repeated(key, parts)]
         if slips:
@@ -302,9 +323,7 @@ def _named(surveys: Iterable[Survey]) -> tuple[str, ...]:
     return tuple(dict.fromkeys(name for name in named if name is not None))
 
 
-def _repeated(
-    key: str, parts: tuple[Run | Base | NoGo | Service | Doorway | Unit, ...]
-) -> list[tuple[tuple[str | int, ...], str]]:
+def _repeated(key: str, parts: tuple[_Named, ...]) -> list[tuple[tuple[str | int, ...], str]]:
     """Return a slip for each part whose name an earlier one has."""
     names = [part.name for part in parts]
     return [

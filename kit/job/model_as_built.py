@@ -1,27 +1,14 @@
-"""``[[survey]]`` and ``[as_built]``: tables of readings, of the floor and of the finished base."""
+"""``[as_built]``: what was read on the finished base."""
 
 from __future__ import annotations
 
 import datetime
-from typing import Annotated, Literal
+from typing import Annotated
 
 from pydantic import BeforeValidator, Field
 
-from kit.job.model_parts import Length, Name, Part
-
-
-class Survey(Part):
-    """``[[survey]]``: one table of readings."""
-
-    kind: Literal["heights", "grid", "staff", "booking", "level", "straightedge", "scan"]
-    file: Name
-    sheet: Name | None = None
-    sd_mm: Annotated[float, Field(gt=0, le=1000)] = 0.5
-    datum: Name | None = None
-    points_file: Name | None = None
-    own_error_mm_per_m: Annotated[float, Field(ge=-20, le=20)] | None = None
-    leave_out: tuple[Annotated[int, Field(ge=1)], ...] = ()
-    cell_mm: Length | None = None
+from kit.job.model_parts import Name, Part
+from kit.job.model_survey import Survey
 
 
 def _a_day(value: object) -> object:

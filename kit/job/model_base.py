@@ -175,6 +175,26 @@ class Compound(Part):
         return slips
 
 
+class Levels(Part):
+    """``[base.levels]``: a base in several level zones, with steps between them."""
+
+    #: How many zones a run may be parted into at most.
+    most: Annotated[int, Field(ge=1, le=50)] = 2
+    #: Least and greatest height of a step between neighbouring zones.
+    step_mm: tuple[Length, Length] = (100.0, 200.0)
+    #: How steep a ramp beside a step may be; none is looked for unless given.
+    ramp_mm_per_m: Annotated[float, Field(gt=0, le=200)] | None = None
+    #: How long there is room for a ramp to be.
+    ramp_room_mm: Length | None = None
+
+    @model_validator(mode="after")
+    def _steps_ascend(self) -> Self:
+        low, high = self.step_mm
+        if low > high:
+            raise Slips((("step_mm",), "two heights with the lower one first"))
+        return self
+
+
 class Moved(Part):
     """One stack moved by hand.
 
@@ -211,6 +231,7 @@ class Base(Part):
     ladder: Ladder | None = None
     compound: Compound | None = None
     plinth: Plinth | None = None
+    levels: Levels | None = None
     moved: tuple[Moved, ...] = ()
 
     @property

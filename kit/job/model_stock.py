@@ -46,6 +46,11 @@ class Stock(Part):
     countersink_mm: Annotated[float, Field(ge=0, le=DEEPEST_COUNTERSINK_MM)] = 0.0
     packer_size_mm: tuple[Length, Length] = PACKER_SIZE_MM
     packer_bears_n_per_mm2: Annotated[float, Field(gt=0, le=1000)] | None = None
+    #: What a litre of packers weighs: solid polypropylene (from memory).
+    packer_kg_per_l: Annotated[float, Field(gt=0, le=25)] = 0.91
+    #: What a crate of packers may weigh: what one person carries about all day (common practice,
+    #: no source).
+    crate_kg: Annotated[float, Field(gt=0, le=100)] = 12.0
 
 
 Minutes = Annotated[float, Field(ge=0, le=10_000)]
@@ -65,6 +70,9 @@ class Rates(Part):
     edge_m_min: Minutes = 6.0
     bag_min: Minutes = 8.0
     level_unit_min: Minutes = 10.0
+    #: Walking with a crate in hand, and fetching the next one (from memory).
+    walk_m_per_min: Annotated[float, Field(gt=0, le=1000)] = 40.0
+    crate_min: Minutes = 3.0
     #: What prices are counted in.
     money: Name = "money"
     day_hours: Annotated[float, Field(gt=0, le=24)] = 8.0

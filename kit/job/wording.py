@@ -10,7 +10,7 @@ from typing import Annotated, Literal, Union, get_args, get_origin
 from annotated_types import Ge, Gt, Le, MaxLen, MinLen
 from pydantic.fields import FieldInfo
 
-from kit.job.keys import KeyPath, built, heading_of, is_inch_key, is_length_key, part_of
+from kit.job.keys import KeyPath, heading_of, is_inch_key, is_length_key, part_of
 from kit.job.model import Part
 from kit.job.units import INCH_FORMS, MM_PER_INCH
 
@@ -138,9 +138,6 @@ def describe(key: str, field: FieldInfo) -> str:
     str
         For example ``"a number above 0, at most 200000 mm"``.
     """
-    allowed = built(field)
-    if allowed:
-        return one_of([f'"{word}"' for word in allowed])
     part = part_of(field.annotation)
     if part is not None:
         return _describe_part(key, part, field)

@@ -231,17 +231,6 @@ BAD: list[tuple[str, str, list[str]]] = [
     ),
     (
         'kind = "heights"',
-        'kind = "scan"',
-        [
-            (
-                'survey "heights.csv", kind: found "scan", readings of a kind that this '
-                'version cannot work with yet; allowed: "heights", "grid", "staff", "booking", '
-                '"level" or "straightedge"'
-            )
-        ],
-    ),
-    (
-        'kind = "heights"',
         'kind = "laser"',
         [
             (

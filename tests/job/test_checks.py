@@ -57,14 +57,6 @@ def test_rows_that_are_left_out_are_whole_numbers(boot_room, tmp_path, line, mes
     assert message in str(caught.value)
 
 
-def test_of_a_kind_that_is_not_read_yet_only_the_kind_is_refused(boot_room, tmp_path):
-    text = boot_room.replace('kind = "heights"', 'kind = "scan"\ncell_mm = 50')
-    with pytest.raises(Refusal) as caught:
-        read_text(text, tmp_path)
-    assert len(caught.value.problems) == 1
-    assert "kind" in caught.value.problems[0].where
-
-
 def test_a_lift_by_settlement_wants_joists(boot_room, tmp_path):
     text = boot_room.replace("[[base]]", '[[base]]\nfront_lift_mm = "settlement"', 1)
     assert read_text(text, tmp_path).bases[0].front_lift_mm == "settlement"

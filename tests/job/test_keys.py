@@ -58,13 +58,6 @@ def test_the_file_has_its_own_names_for_lists() -> None:
     assert not {"runs", "surveys", "bases", "services", "schema_version", "folder"} & set(known)
 
 
-def test_what_this_version_can_work_with() -> None:
-    assert keys.built(keys.fields_of(Base)["method"]) == ()
-    kinds = ("heights", "grid", "staff", "booking", "level", "straightedge")
-    assert keys.built(keys.table_of("survey")["kind"]) == kinds
-    assert keys.built(keys.table_of("survey")["file"]) == ()
-
-
 def test_the_tables_inside_a_table() -> None:
     assert keys.parts_of(Base) == {
         "bearer": Bearer,

@@ -336,11 +336,10 @@ def test_a_date_in_a_workbook_is_refused_by_cell(make_job, tmp_path):
         read_readings(job)
 
 
-def test_file_named_twice_and_kind_not_readable(make_job):
+def test_file_named_twice_and_doubt_too_small(make_job):
     twice = {"kind": "heights", "text": HEIGHTS, "file": "a.csv"}
     with pytest.raises(Refusal, match=r"job\.toml, survey 2, file: found 'a\.csv' a second"):
         read_readings(make_job(one=twice, two=twice))
-    assert "'scan'" in refused(make_job, "scan", HEIGHTS)
     assert "0.001 mm or more" in refused(make_job, "heights", HEIGHTS, sd_mm=1e-9)
 
 
