@@ -201,6 +201,79 @@ def _resting_line(x: np.ndarray, h: np.ndarray) -> np.ndarray:
     return best
 
 
+#: The made hall that the market hall's readings are of; notebook 06 makes its scan too.
+MARKET_HALL_SEED = 12
+
+
+def make_market_hall(seed: int = 41) -> None:
+    """Level a hall from dozens of set-ups: error 0.5 mm, read to 0.5 mm, no slip.
+
+    Nobody sees further than to the next stalls: a set-up reads what lies nearest to it, and two
+    neighbours share two change points, but the last one hangs on a single point.
+    """
+    from kit.scan.made import make_hall  # noqa: PLC0415 - the floors above need no kit
+
+    draw = np.random.default_rng(seed)
+    hall = make_hall(MARKET_HALL_SEED)
+    places = market_hall_places()
+    xy = np.array(list(places.values()))
+    heights = hall.height_mm(xy[:, 0], xy[:, 1])
+    stations = market_hall_stations()
+    rows = []
+    for number, read in enumerate(market_hall_shares(xy, stations)):
+        collimation = 1450.0 + draw.uniform(-80, 80)
+        for row in read:
+            name = list(places)[row]
+            reading = collimation - heights[row] + draw.normal(0, 0.5)
+            x, y = xy[row]
+            rows.append((f"S{number + 1}", name, f"{x:g}", f"{y:g}", round(reading * 2) / 2))
+    write("market-hall/readings.csv", ("setup", "point", "x_mm", "y_mm", "reading_mm"), rows)
+
+
+def market_hall_places() -> dict[str, tuple[float, float]]:
+    """Return where the hall was read: three lines under each run, and every two metres."""
+    places = {}
+    for run, (x, y), (along_x, along_y), long in (
+        ("A", (700, 0), (1, 0), 21_500), ("B", (24_000, 4_000), (0, 1), 7_200),
+        ("C", (0, 11_200), (0, -1), 9_000),
+    ):  # fmt: skip
+        for line, out in enumerate((60, 250, 440 if run != "B" else 560)):
+            count = round(long / 500)
+            for step in range(count + 1):
+                at = long * step / count
+                place = (x + along_x * at - along_y * out, y + along_y * at + along_x * out)
+                places[f"{run}{line + 1}.{step + 1}"] = tuple(round(v, 1) for v in place)
+    for i in range(11):
+        for j in range(7):
+            places[f"G{i + 1}.{j + 1}"] = (1500.0 + 2100.0 * i, 1900.0 + 2000.0 * j)
+    return places
+
+
+def market_hall_stations() -> np.ndarray:
+    """Return where the level stood, row by row there and back."""
+    there, back = range(6), range(5, -1, -1)
+    rows = ((1_400, there), (5_600, back), (9_800, there), (14_000, back))
+    return np.array([(2_000.0 + 4_000.0 * i, float(y)) for y, columns in rows for i in columns])
+
+
+def market_hall_shares(xy: np.ndarray, stations: np.ndarray) -> list[list[int]]:
+    """Return which places each set-up reads: its own, and change points with its neighbours."""
+    far = np.hypot(xy[:, None, 0] - stations[:, 0], xy[:, None, 1] - stations[:, 1])
+    nearest = far.argmin(axis=1)
+    reads = [set(np.flatnonzero(nearest == one).tolist()) for one in range(len(stations))]
+    last = len(stations) - 1
+    for one in range(len(stations)):
+        for other in range(one + 1, len(stations)):
+            apart = np.hypot(*(stations[one] - stations[other]))
+            # The last set-up stands in a corner behind stalls and sees one point of its neighbour.
+            if apart < 4_500 and (other != last or one == last - 1):
+                shared = np.argsort(far[:, one] + far[:, other], kind="stable")
+                for row in shared[: 1 if other == last else 2].tolist():
+                    reads[one].add(row)
+                    reads[other].add(row)
+    return [sorted(read) for read in reads]
+
+
 def write(name: str, header: tuple, rows: list, delimiter: str = ",") -> None:
     """Write one table."""
     with (HERE / name).open("w", newline="", encoding="utf-8") as file:
@@ -212,3 +285,4 @@ if __name__ == "__main__":
     make_reading_room_base()
     make_boot_room()
     make_market_counter()
+    make_market_hall()
