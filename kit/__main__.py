@@ -5,6 +5,7 @@
 ``python -m kit compare JOB_FOLDER --bases NAME NAME --out DIR`` for two bases side by side,
 ``python -m kit sheet JOB_FOLDER --out DIR`` for what goes to site and to the merchant,
 ``python -m kit as-built JOB_FOLDER --out DIR`` for what comes back,
+``python -m kit flatness JOB_FOLDER --out DIR``, ``levels``, ``scan``, ``many`` for large floors,
 ``python -m kit practice sheet --seed N --out DIR`` for a class, and
 ``python -m kit practice records FOLDER`` for its trainer.
 """
@@ -20,6 +21,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING
 
 from kit.job import Refusal
+from kit.large_floor.arguments import add_commands
 
 if TYPE_CHECKING:
     from kit.answer import Answer
@@ -75,6 +77,7 @@ def _parser() -> argparse.ArgumentParser:
     _add_sheet(commands.add_parser("sheet", help="papers for the site and the merchant"))
     _add_as_built(commands.add_parser("as-built", help="check the finished base by its readings"))
     _add_practice(commands.add_parser("practice", help="a sheet for a class, its records"))
+    add_commands(commands)
     return parser
 
 

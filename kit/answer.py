@@ -2,18 +2,33 @@
 
 from __future__ import annotations
 
-from kit.floor import fit_plane, fit_plane_robust, fit_surface
+from collections.abc import Callable
+
+import numpy as np
+from numpy.typing import NDArray
+
+from kit.floor import fit_plane, fit_plane_robust
+from kit.floor.stepped import StepLine, fit_stepped_surface
 from kit.in_doubt import in_doubt, odd_readings
 from kit.job import Base, Job, Refusal, refuse
 from kit.methods import method_of
 from kit.parts import Answer, Ground, Survey
-from kit.readings import adjust, read_readings
+from kit.readings import Heights, SharedDoubt, adjust, read_readings
 from kit.threads import one_thread
+
+#: Heights up to which their covariance is one matrix: 32 MB.
+MOST_IN_A_MATRIX = 2000
 
 __all__ = ["Answer", "Ground", "Survey", "choose_base", "solve", "solve_on", "survey_floor"]
 
 
-def solve(job: Job, base: str | None = None, *, before: Answer | None = None) -> Answer:
+def solve(
+    job: Job,
+    base: str | None = None,
+    *,
+    before: Answer | None = None,
+    tell: Callable[[float], None] | None = None,
+) -> Answer:
     """Work out one base of a job.
 
     Parameters
@@ -26,6 +41,8 @@ def solve(job: Job, base: str | None = None, *, before: Answer | None = None) ->
         An answer of the same job folder. What its rooms found is taken over where nothing that
         they depend on has changed, so that moving a height does not adjust the survey again.
         Tables of readings are taken as they were read then.
+    tell : callable, optional
+        Is told the share of the job's scans that is read, 0 to 1.
 
     Returns
     -------
@@ -40,7 +57,7 @@ def solve(job: Job, base: str | None = None, *, before: Answer | None = None) ->
     if before is not None and _same_readings(before.job, job):
         survey = before.survey
     else:
-        survey, before = survey_floor(job), None
+        survey, before = survey_floor(job, tell=tell), None
     return solve_on(job, survey, design, before=before)
 
 
@@ -89,15 +106,41 @@ def choose_base(job: Job, name: str | None) -> Base:
 
 
 @one_thread
-def survey_floor(job: Job) -> Survey:
-    """Turn the job's readings into heights, a plane and a surface."""
-    heights = adjust(read_readings(job), job.floor.benchmark, job.floor.benchmark_mm)
+def survey_floor(job: Job, *, tell: Callable[[float], None] | None = None) -> Survey:
+    """Turn the job's readings into heights, a plane and a surface.
+
+    Parameters
+    ----------
+    job : Job
+        Its folder holds the readings.
+    tell : callable, optional
+        Is told the share of its scans that is read, 0 to 1.
+
+    Raises
+    ------
+    Refusal
+        Where the readings cannot be read or adjusted, with every reason.
+    """
+    readings = read_readings(job, tell)
+    heights = adjust(readings, job.floor.benchmark, job.floor.benchmark_mm)
     if job.floor.doubt == "scaled":
         heights = heights.scaled_if_rejected()
     x, y, z = (heights.points[c].to_numpy() for c in ("x_mm", "y_mm", "height_mm"))
-    surface = fit_surface(x, y, z, heights.covariance())
+    steps = [StepLine(step.name, step.from_mm, step.to_mm) for step in job.floor_steps]
+    surface = fit_stepped_surface(x, y, z, noise_of(heights), steps)
     heights = heights.with_odd(odd_readings(heights, surface))
     return Survey(heights, fit_plane(x, y, z), fit_plane_robust(x, y, z), surface)
+
+
+def noise_of(heights: Heights) -> NDArray[np.float64] | SharedDoubt:
+    """Return the covariance of heights in the form that a surface of them is best fitted from.
+
+    Up to 2,000 heights it is the matrix; of more, which would take gigabytes, each height's own
+    doubt and what the heights share.
+    """
+    if len(heights.points) <= MOST_IN_A_MATRIX:
+        return heights.covariance()
+    return heights.shared_doubt()
 
 
 def _same_readings(one: Job, other: Job) -> bool:
@@ -106,4 +149,11 @@ def _same_readings(one: Job, other: Job) -> bool:
 
 def _what_was_read(job: Job) -> tuple[object, ...]:
     floor = job.floor
-    return job.folder, job.surveys, floor.benchmark, floor.benchmark_mm, floor.doubt
+    return (
+        job.folder,
+        job.surveys,
+        job.floor_steps,
+        floor.benchmark,
+        floor.benchmark_mm,
+        floor.doubt,
+    )

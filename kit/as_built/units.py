@@ -164,8 +164,8 @@ def _with_doubt(placed: PlacedUnit, tops: Tops, layout: Layout) -> tuple[Floats,
     sides = (placed.panels[0].x_mm, placed.panels[-1].x_mm)
     weights = {
         (row.name, side): tops.at(row.name, side)
-        for row in rows_under(placed, layout.rows)
         for side in sides
+        for row in rows_under(placed, layout.rows, side)
     }
 
     def figures(top_mm: Floats) -> Floats:

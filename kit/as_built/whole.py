@@ -164,13 +164,14 @@ def _lines(tops: Tops, layout: Layout) -> Iterator[tuple[str, str, float, float,
 def _front_to_back(
     tops: Tops, layout: Layout
 ) -> Iterator[tuple[str, str, float, float, float, float, float, float, float]]:
-    backs = {row.run: row for row in layout.rows if row.label == "B"}
+    backs = [row for row in layout.rows if row.label == "B"]
     for row in layout.rows:
-        back = backs[row.run]
-        if row is back:
+        if row in backs:
             continue
         of_row = layout.on_bearer(row.name)
         for support, x in zip(of_row["support"], of_row["own_x_mm"], strict=True):
+            # Of a back row that a movement joint parts, the part that stands there.
+            back = next(one for one in backs if one.run == row.run and one.bears(float(x)))
             front, _ = tops.at_support(str(support), row.name, float(x))
             behind = tops.at(back.name, float(x))
             if not front:

@@ -141,7 +141,7 @@ def _alone(row: Row, stand: Stand, rules: Rules) -> Iterator[tuple[str, str]]:
     for area in rules.areas:
         if area.holds(x):
             yield (
-                f"at {x:g} mm, in the no-go area {area.name!r}",
+                f"at {x:g} mm, {area.words}",
                 f"up to {area.left:g} mm or from {area.right:g} mm",
             )
 

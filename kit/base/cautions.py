@@ -12,6 +12,7 @@ import pandas as pd
 from kit.base.cuts import CutPlan
 from kit.base.datum import Datum, ceiling_height_mm
 from kit.base.layout import Layout, footprint_loads, massless
+from kit.base.runs import Panel, PlacedUnit
 from kit.floor import HighPoint
 from kit.job import Base, Floor, Job, Unit
 from kit.job.ways import unused_keys
@@ -43,6 +44,10 @@ LIFT_ALONE_KG = 25.0
 
 #: Imposed load on the footprint from which the floor is referred to an engineer [kN/m2].
 REFER_LOAD_KN_PER_M2 = 1.5
+
+#: A side may stand so far beyond a bearer's end at a movement joint without a word of it [mm]
+#: (common practice, no source).
+_BESIDE_JOINT_MM = 1.0
 
 #: Room that a unit needs beyond its diagonal to be tilted up [mm] (common practice, no source).
 TILT_ROOM_MM = 10.0
@@ -242,15 +247,27 @@ def _tilt_caution(unit: Unit, reach_mm: float, datum: Datum) -> Iterator[str]:
 
 def _overhang_cautions(layout: Layout, along: str) -> Iterator[str]:
     for row in layout.rows:
-        for placed in row.units:
-            for panel in placed.panels:
-                beyond = max(row.start_mm - panel.x_mm, panel.x_mm - row.end_mm)
-                if beyond > 0:
-                    where = "left" if panel.x_mm < row.start_mm else "right"
-                    yield (
-                        f"The {where} side of unit {placed.unit.name!r} stands {beyond:.0f} mm"
-                        f" beyond the end of {along} {row.name}; that end carries it."
-                    )
+        for placed, panel in row.panels:
+            beyond = max(row.start_mm - panel.x_mm, panel.x_mm - row.end_mm)
+            left = panel.x_mm < row.start_mm
+            joint = row.joints[0 if left else 1]
+            # By less a side stands on what keeps clear of a joint as it does elsewhere.
+            if beyond > (_BESIDE_JOINT_MM if joint else 0):
+                which = f"{'left' if left else 'right'} side"
+                # At a joint either side of a unit, or a division, may stand there.
+                which = _panel_words(placed, panel) if joint else which
+                yield (
+                    f"The {which} of unit {placed.unit.name!r} stands {beyond:.0f} mm"
+                    f" beyond the end of {along} {row.name}"
+                    f"{f' at movement joint {joint!r}' if joint else ''}; that end carries it."
+                )
+
+
+def _panel_words(placed: PlacedUnit, panel: Panel) -> str:
+    """Return which panel of a unit it is."""
+    if panel.kind == "side":
+        return "left side" if panel == placed.panels[0] else "right side"
+    return f"division at {panel.x_mm - placed.left_mm:g} mm"
 
 
 def _listed(names: Sequence[str]) -> str:

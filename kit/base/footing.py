@@ -88,6 +88,8 @@ class Footing:
         Whether each unit that is deeper than the shallowest of its run stands on a row at its own
         front edge instead of the front row, as on a surface that bears it up to there; else it
         has a further row only where its centre of gravity asks for one.
+    keeps_off_joints : bool
+        Whether what stands there keeps off movement joints; a pour is parted along them instead.
     words : Words
         What all that is called.
     """
@@ -97,6 +99,7 @@ class Footing:
     joined: bool = True
     shared: bool = True
     own_fronts: bool = False
+    keeps_off_joints: bool = True
     words: Words = BEARERS
 
     @property

@@ -12,10 +12,11 @@ import pandas as pd
 
 from kit.base.ladder_member import Member, places_of
 from kit.base.layout import GRID_MM, Layout
+from kit.base.movement_joints import stretches_of
 from kit.base.no_go import SAME_PLACE_MM, closed_stretches
 from kit.base.runs import Frame, Row
 from kit.base.supports import Stand
-from kit.job import NoGo
+from kit.job import MovementJoint, NoGo
 
 #: More places than this under a frame are not looked at: first one line along each member is kept
 #: of three, then they stand further apart.
@@ -120,7 +121,12 @@ class LadderFrame:
         return pd.concat(parts, ignore_index=True)
 
 
-def lay_frame(layout: Layout, thickness_mm: float, no_go: Iterable[NoGo]) -> LadderFrame:
+def lay_frame(
+    layout: Layout,
+    thickness_mm: float,
+    no_go: Iterable[NoGo],
+    joints: Iterable[MovementJoint] = (),
+) -> LadderFrame:
     """Lay out the members of a frame.
 
     Parameters
@@ -131,6 +137,8 @@ def lay_frame(layout: Layout, thickness_mm: float, no_go: Iterable[NoGo]) -> Lad
         Of the members [mm].
     no_go : iterable of NoGo
         Areas that the frame must not touch: members are bridged over them, no rung stands there.
+    joints : iterable of MovementJoint
+        Movement joints, which part the rows already; no rung crosses one either.
 
     Returns
     -------
@@ -142,7 +150,7 @@ def lay_frame(layout: Layout, thickness_mm: float, no_go: Iterable[NoGo]) -> Lad
     two that would overlap are one, what both rows ask for before what one does. Where a no-go
     area is in the way of a rung, the members carry without it (common practice, no source).
     """
-    areas = tuple(no_go)
+    areas, parting = tuple(no_go), tuple(joints)
     long = [
         _long(layout, row, stands, thickness_mm, areas)
         for row, stands in zip(layout.rows, layout.stands, strict=True)
@@ -152,7 +160,7 @@ def lay_frame(layout: Layout, thickness_mm: float, no_go: Iterable[NoGo]) -> Lad
     rungs = [
         rung
         for behind, before in bays
-        for rung in _rungs(layout, behind, before, (thickness_mm, areas), numbers)
+        for rung in _rungs(layout, behind, before, (thickness_mm, areas, parting), numbers)
     ]
     names = tuple((behind.name, before.name) for behind, before in bays)
     return LadderFrame(thickness_mm, (*long, *rungs), names)
@@ -201,19 +209,19 @@ def _bays(rows: Sequence[Row]) -> Iterator[tuple[Row, Row]]:
                 and row.start_mm < before.end_mm
                 and row.end_mm > before.start_mm
             ]
-            if behind:
-                yield behind[-1], before
+            # Of a row that a movement joint parts, each part that it stands before.
+            yield from ((row, before) for row in behind if row.line == behind[-1].line)
 
 
 def _rungs(
     layout: Layout,
     behind: Row,
     before: Row,
-    made_of: tuple[float, Sequence[NoGo]],
+    made_of: tuple[float, Sequence[NoGo], Sequence[MovementJoint]],
     numbers: dict[str, int],
 ) -> Iterator[Member]:
     """Yield the rungs of one bay; ``numbers`` counts those of each run."""
-    thickness, areas = made_of
+    thickness, areas, joints = made_of
     several = len(layout.frames) > 1
     back = next(row for row in layout.rows if row.run == behind.run and row.label == "B").y_mm
     front = next(row for row in layout.rows if row.run == behind.run and row.label == "F").y_mm
@@ -221,7 +229,9 @@ def _rungs(
         frame = _across(layout.frames[behind.run], x, back)
         start, end = behind.y_mm - back + thickness / 2, before.y_mm - back - thickness / 2
         line = Row("", behind.run, "R", 0.0, start, end, ())
-        if _within(closed_stretches(line, frame, thickness, areas), start, end):
+        closed = closed_stretches(line, frame, thickness, areas)
+        closed += stretches_of(line, frame, thickness, joints)
+        if _within(closed, start, end):
             continue
         number = numbers[behind.run] = numbers.get(behind.run, 0) + 1
         name = f"{behind.run}-" * several + f"R{number}"

@@ -12,13 +12,15 @@ import pandas as pd
 
 from kit.base.by_hand import Rules, moved_stands
 from kit.base.footing import Footing, bearer_footing
+from kit.base.movement_joints import part_rows, stretches_of
 from kit.base.moves import moves_of_nothing, moves_on, wrong_moves
 from kit.base.no_go import centres_closed, closed_stretches
 from kit.base.overlaps import refuse_overlaps
+from kit.base.row_shares import rows_under
 from kit.base.runs import Floats, Frame, PlacedUnit, Row, lay_out_rows, place_units
 from kit.base.supports import REASONS, Stand, stand_row
 from kit.base.supports_apart import stand_apart
-from kit.job import Base, Job, Problem, Refusal
+from kit.job import Base, Job, MovementJoint, Problem, Refusal, Run
 
 #: Standard gravity as the trade rounds it [N/kg].
 GRAVITY_N_PER_KG = 9.81
@@ -160,17 +162,27 @@ def set_out(
     footing = footing or bearer_footing(job, base)
     along, across = footing.pad_mm
     several = len(job.runs) > 1
+    joints = job.movement_joints if footing.keeps_off_joints else ()
     rows = tuple(
-        row for run in job.runs for row in lay_out_rows(run, base, footing, several_runs=several)
+        row
+        for run in job.runs
+        for row in _rows_of(run, base, footing, joints if footing.joined else (), several=several)
     )
     units = tuple(placed for run in job.runs for placed in place_units(run))
     refuse_overlaps(units, rows, frames, footing.across_mm)
     closed = [closed_stretches(row, frames[row.run], across, job.no_go) for row in rows]
+    beside = [stretches_of(row, frames[row.run], across, joints) for row in rows]
     by_rules = [
-        stand_row(row, along, base.max_span_mm, areas, footing.words)
+        stand_row(row, along, base.max_span_mm, areas, footing.words, near)
         if footing.joined
-        else stand_apart(row, along, areas, shared=footing.shared)
-        for row, areas in zip(rows, closed, strict=True)
+        else stand_apart(
+            row,
+            along,
+            areas,
+            shared=footing.shared,
+            parts=part_rows((row,), frames[row.run], (across, across), joints, footing.words),
+        )
+        for row, areas, near in zip(rows, closed, beside, strict=True)
     ]
     stands = tuple(
         moved_stands(stands, moves_on(base, row.name))
@@ -183,11 +195,28 @@ def set_out(
     )
     if not base.moved:
         return layout, ()
-    rules = [Rules(along, base.max_span_mm, centres_closed(areas, along)) for areas in closed]
+    rules = [
+        Rules(along, base.max_span_mm, centres_closed(areas, along, near))
+        for areas, near in zip(closed, beside, strict=True)
+    ]
     pairs = list(zip(supports["bearer"], supports["support"], strict=True))
     names = [[support for bearer, support in pairs if bearer == row.name] for row in rows]
     wrong = wrong_moves(base, rows, stands, names, frames, rules)
     return layout, (*moves_of_nothing(base, rows, stands), *wrong)
+
+
+def _rows_of(
+    run: Run,
+    base: Base,
+    footing: Footing,
+    joints: Sequence[MovementJoint],
+    *,
+    several: bool,
+) -> tuple[Row, ...]:
+    """Lay out the bearers of a run, cut where movement joints cross them."""
+    rows = lay_out_rows(run, base, footing, several_runs=several)
+    frame = Frame(run.origin_mm, run.direction_deg)
+    return part_rows(rows, frame, (footing.strip_mm, footing.pad_mm[1]), joints, footing.words)
 
 
 def _support_table(
@@ -207,7 +236,7 @@ def _support_table(
             number = counts[row.run, row.label] = counts.get((row.run, row.label), 0) + 1
             x, y = frames[row.run].to_site(stand.x_mm, row.y_mm)
             load = sum(
-                weights[row.run, unit] * share * shares[row.run, unit].get(row.name, 0.0)
+                weights[row.run, unit] * share * shares[row.run, unit].get(row.line, 0.0)
                 for unit, share in stand.carries
             )
             table.append(
@@ -262,12 +291,12 @@ def massless(units: Iterable[PlacedUnit], *, several_runs: bool) -> list[str]:
 
 
 def _row_shares(placed: PlacedUnit, rows: Sequence[Row]) -> dict[str, float]:
-    """Divide a unit's load between the two rows beside its centre of gravity, by the lever rule."""
-    under = sorted(
-        (row for row in rows if row.run == placed.run and placed in row.units),
-        key=lambda row: row.y_mm,
-    )
+    """Divide a unit's load between the two rows beside its centre of gravity, by the lever rule.
+
+    By the names of the whole rows: all parts of a row share alike.
+    """
+    under = rows_under(placed, rows)
     gravity = placed.unit.centre_of_gravity_from_back_mm
     behind, before = next((a, b) for a, b in pairwise(under) if a.y_mm <= gravity <= b.y_mm)
     forward = (gravity - behind.y_mm) / (before.y_mm - behind.y_mm)
-    return {behind.name: 1 - forward, before.name: forward}
+    return {behind.line: 1 - forward, before.line: forward}

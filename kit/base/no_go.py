@@ -1,4 +1,4 @@
-"""No-go areas as a bearer's row meets them: stretches in which no packer may lie."""
+"""What closes stretches of a bearer's row to packers: no-go areas, movement joints beside it."""
 
 from __future__ import annotations
 
@@ -14,13 +14,29 @@ from kit.job import NoGo
 SAME_PLACE_MM = 1e-6
 
 
+#: What each table's areas are called.
+_WORDS = {
+    "no_go": "in the no-go area {}",
+    "movement_joint": "on or too near to the movement joint {}",
+}
+
+
 @dataclass(frozen=True)
 class ClosedArea:
-    """Places that no packer's centre may take, strictly between ``left`` and ``right`` [mm]."""
+    """Places that no packer's centre may take, strictly between ``left`` and ``right`` [mm].
+
+    ``key`` is the table of the job file that it stands in.
+    """
 
     left: float
     right: float
     name: str
+    key: str = "no_go"
+
+    @property
+    def words(self) -> str:
+        """What it is, in a sentence about a packer that stands there."""
+        return _WORDS[self.key].format(repr(self.name))
 
     def holds(self, x_mm: float) -> bool:
         """Tell whether a packer with its centre there would overlap the area."""
@@ -28,7 +44,9 @@ class ClosedArea:
 
 
 def centres_closed(
-    closed: Sequence[tuple[float, float, str]], packer_mm: float
+    closed: Sequence[tuple[float, float, str]],
+    packer_mm: float,
+    joints: Sequence[tuple[float, float, str]] = (),
 ) -> list[ClosedArea]:
     """Return where no packer's centre may be, areas that leave no room between them as one.
 
@@ -38,6 +56,8 @@ def centres_closed(
         From `closed_stretches` [mm].
     packer_mm : float
         Length of a packer along the bearer [mm].
+    joints : sequence of (from, to, name)
+        From `kit.base.movement_joints.stretches_of` [mm].
 
     Returns
     -------
@@ -45,11 +65,13 @@ def centres_closed(
         From left to right.
     """
     areas: list[ClosedArea] = []
-    for low, high, name in sorted(closed):
-        area = ClosedArea(low - packer_mm / 2, high + packer_mm / 2, name)
+    found = [(*one, "no_go") for one in closed] + [(*one, "movement_joint") for one in joints]
+    for low, high, name, key in sorted(found):
+        area = ClosedArea(low - packer_mm / 2, high + packer_mm / 2, name, key)
         if areas and area.left < areas[-1].right:
             last = areas.pop()
-            area = ClosedArea(last.left, max(last.right, area.right), f"{last.name} and {name}")
+            both = f"{last.name} and {name}"
+            area = ClosedArea(last.left, max(last.right, area.right), both, last.key)
         areas.append(area)
     return areas
 

@@ -58,7 +58,7 @@ def panel_loads(layout: Layout, row: Row) -> tuple[PanelLoad, ...]:
         of_row = _share_of(placed, row, layout) * GRAVITY_N_PER_KG
         unit = placed.unit
         stored = unit.contents_are == "stored"
-        for panel in placed.panels:
+        for panel in (one for one in placed.panels if row.bears(one.x_mm)):
             contents = unit.contents_kg * of_row * panel.share
             found.append(
                 PanelLoad(
@@ -76,4 +76,4 @@ def panel_loads(layout: Layout, row: Row) -> tuple[PanelLoad, ...]:
 def _share_of(placed: PlacedUnit, row: Row, layout: Layout) -> float:
     under = rows_under(placed, layout.rows)
     shares = rigid_shares([one.y_mm for one in under], placed.unit.centre_of_gravity_from_back_mm)
-    return next(share for one, share in zip(under, shares, strict=True) if one.name == row.name)
+    return next(share for one, share in zip(under, shares, strict=True) if one.line == row.line)

@@ -8,11 +8,27 @@ from collections.abc import Sequence
 from kit.base.runs import PlacedUnit, Row
 
 
-def rows_under(placed: PlacedUnit, rows: Sequence[Row]) -> list[Row]:
-    """Return the rows under a unit, from the wall into the room."""
+def rows_under(placed: PlacedUnit, rows: Sequence[Row], side_mm: float | None = None) -> list[Row]:
+    """Return the rows under a unit, from the wall into the room.
+
+    Parameters
+    ----------
+    placed : PlacedUnit
+        The unit at its place.
+    rows : sequence of Row
+        Of its base.
+    side_mm : float, optional
+        Centre line of the side or division that is asked of [mm], the unit's left side unless
+        given: of a row that a movement joint parts, it stands on one part only.
+    """
     name = (placed.run, placed.unit.name)
+    at = placed.panels[0].x_mm if side_mm is None else side_mm
     return sorted(
-        (row for row in rows if name in ((other.run, other.unit.name) for other in row.units)),
+        (
+            row
+            for row in rows
+            if row.bears(at) and name in ((other.run, other.unit.name) for other in row.units)
+        ),
         key=lambda row: row.y_mm,
     )
 

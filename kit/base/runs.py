@@ -121,10 +121,12 @@ class PlacedUnit:
 class Row:
     """One line of bearers: all of a run for back, middle and front; part of it for a further row.
 
+    Where a movement joint crosses a row, each of its parts is a row by itself.
+
     Parameters
     ----------
     name : str
-        The bearer's name, ``"B"``, ``"A-F"``, ``"D.2"``.
+        The bearer's name, ``"B"``, ``"A-F"``, ``"D.2"``; of parts ``"Ba"``, ``"Bb"`` and so on.
     run : str
         Name of its run.
     label : str
@@ -135,6 +137,13 @@ class Row:
         Its ends along the run [mm].
     units : tuple of PlacedUnit
         The units that stand on it.
+    part_of : str
+        Name of the whole row that it is a part of; empty where it is whole.
+    reach_mm : tuple of float
+        Sides and divisions from the first place up to the second stand on this part [mm].
+    joints : tuple of str
+        Names of the movement joints that it ends at, on the left and on the right; empty where
+        it ends at none.
     """
 
     name: str
@@ -144,11 +153,33 @@ class Row:
     start_mm: float
     end_mm: float
     units: tuple[PlacedUnit, ...]
+    part_of: str = ""
+    reach_mm: tuple[float, float] = (-math.inf, math.inf)
+    joints: tuple[str, str] = ("", "")
+
+    @property
+    def line(self) -> str:
+        """Name of the whole row: its own, unless it is a part of one."""
+        return self.part_of or self.name
+
+    @property
+    def panels(self) -> tuple[tuple[PlacedUnit, Panel], ...]:
+        """Sides and divisions that stand on it, each with its unit, unit by unit."""
+        return tuple(
+            (placed, panel)
+            for placed in self.units
+            for panel in placed.panels
+            if self.bears(panel.x_mm)
+        )
 
     @property
     def length_mm(self) -> float:
         """Length of the bearer [mm]."""
         return self.end_mm - self.start_mm
+
+    def bears(self, x_mm: float) -> bool:
+        """Tell whether a side or division at a place of its line stands on it [mm]."""
+        return self.reach_mm[0] <= x_mm < self.reach_mm[1]
 
 
 def place_units(run: Run) -> tuple[PlacedUnit, ...]:

@@ -13,8 +13,9 @@ from dataclasses import dataclass, field, replace
 from itertools import combinations, pairwise
 
 from kit.base.footing import BEARERS, Words
+from kit.base.movement_joints import Stretch, off_joints, stacks_within
 from kit.base.no_go import SAME_PLACE_MM, ClosedArea, centres_closed
-from kit.base.runs import PlacedUnit, Row
+from kit.base.runs import Panel, PlacedUnit, Row
 from kit.job import refuse
 
 #: The order in which reasons are written.
@@ -81,6 +82,7 @@ def stand_row(
     max_span_mm: float,
     closed: Sequence[tuple[float, float, str]],
     words: Words = BEARERS,
+    joints: Sequence[Stretch] = (),
 ) -> tuple[Stand, ...]:
     """Place the stacks of one row.
 
@@ -96,6 +98,9 @@ def stand_row(
         Stretches of the run's own x that no packer of this row may overlap [mm].
     words : Words
         What bearer and stacks are called where there is no place for them.
+    joints : sequence of (from, to, name)
+        Stretches that movement joints close to packers [mm]: end stacks move in from them, others
+        step over them as over no-go areas.
 
     Returns
     -------
@@ -107,8 +112,9 @@ def stand_row(
     Refusal
         Where a panel cannot be carried, or a span over a no-go area is too long.
     """
-    areas = centres_closed(closed, packer_mm)
-    stands = place_clusters(cluster(row.units, packer_mm), row, packer_mm, words)
+    row, joints = stacks_within(row, packer_mm, joints, words)
+    areas = centres_closed(closed, packer_mm, joints)
+    stands = place_clusters(cluster(row.panels, packer_mm), row, packer_mm, words)
     stands = _with_ends(stands, row, packer_mm)
     stands = _step_over(stands, areas, row, packer_mm, words)
     stands = _divide_bays(stands, areas, packer_mm, max_span_mm)
@@ -116,28 +122,27 @@ def stand_row(
     return with_levers(stands)
 
 
-def cluster(units: Iterable[PlacedUnit], packer_mm: float) -> list[Cluster]:
-    """Join panels that one packer carries whole."""
+def cluster(panels: Iterable[tuple[PlacedUnit, Panel]], packer_mm: float) -> list[Cluster]:
+    """Join panels that one packer carries whole; each comes with its unit."""
     clusters: list[Cluster] = []
-    for placed in units:
-        for panel in placed.panels:
-            half = panel.thickness_mm / 2
-            one = Cluster(
-                (panel.x_mm,),
-                (panel.x_mm - half, panel.x_mm + half),
-                frozenset({panel.kind}),
-                ((placed.unit.name, panel.share),),
+    for placed, panel in panels:
+        half = panel.thickness_mm / 2
+        one = Cluster(
+            (panel.x_mm,),
+            (panel.x_mm - half, panel.x_mm + half),
+            frozenset({panel.kind}),
+            ((placed.unit.name, panel.share),),
+        )
+        last = clusters[-1] if clusters else None
+        if last and one.outer[1] - last.outer[0] <= packer_mm + SAME_PLACE_MM:
+            clusters[-1] = Cluster(
+                last.lines + one.lines,
+                (last.outer[0], one.outer[1]),
+                last.reasons | one.reasons,
+                last.carries + one.carries,
             )
-            last = clusters[-1] if clusters else None
-            if last and one.outer[1] - last.outer[0] <= packer_mm + SAME_PLACE_MM:
-                clusters[-1] = Cluster(
-                    last.lines + one.lines,
-                    (last.outer[0], one.outer[1]),
-                    last.reasons | one.reasons,
-                    last.carries + one.carries,
-                )
-            else:
-                clusters.append(one)
+        else:
+            clusters.append(one)
     return clusters
 
 
@@ -156,7 +161,8 @@ def place_clusters(
             f"job.toml, {words.along} {row.name}",
             f"{len(clusters)} {words.stands} of {packer_mm:g} mm on {row.length_mm:g} mm of"
             f" {words.along}",
-            f"{words.pad} that do not overlap: fewer divisions or {words.smaller}",
+            f"{words.pad} that do not overlap: fewer divisions or {words.smaller}"
+            f"{off_joints(row)}",
         )
     pools: list[list[float]] = []
     for number, cluster in enumerate(clusters):
@@ -186,7 +192,7 @@ def _refuse_missed(x_mm: float, cluster: Cluster, row: Row, packer_mm: float, wo
         raise refuse(
             f"job.toml, {words.along} {row.name}, side or division at {cluster.wanted_mm:g} mm",
             f"its nearest {words.stand} {missed:g} mm away, at {x_mm:g} mm",
-            f"at most {reach:g} mm: {words.nearer}",
+            f"at most {reach:g} mm: {words.nearer}{off_joints(row)}",
         )
 
 
@@ -223,10 +229,11 @@ def _step_over(
         low, high = row.start_mm + packer_mm / 2, row.end_mm - packer_mm / 2
         if area.left < low - SAME_PLACE_MM or area.right > high + SAME_PLACE_MM:
             raise refuse(
-                f"job.toml, no_go {area.name!r}",
+                f"job.toml, {area.key} {area.name!r}",
                 f"it leaves no place for a {words.stand} beside it under the end of"
                 f" {words.along} {row.name}",
-                f"an area with room for a {words.stand} on both sides, or another end of the run",
+                f"an area with room for a {words.stand} on both sides, or another end of the run"
+                f"{off_joints(row)}",
             )
         kept = [stand for stand in stands if not area.holds(stand.x_mm)]
         left = _edge_place(kept, area.left, packer_mm)
@@ -287,9 +294,9 @@ def _check_spans(
     for left, right in pairwise(stands):
         span = right.x_mm - left.x_mm
         if span > most_mm + SAME_PLACE_MM:
-            over = [a.name for a in areas if a.left < right.x_mm and a.right > left.x_mm]
+            over = next(a for a in areas if a.left < right.x_mm and a.right > left.x_mm)
             raise refuse(
-                f"job.toml, no_go {over[0]!r}, {words.along} {row.name}",
+                f"job.toml, {over.key} {over.name!r}, {words.along} {row.name}",
                 f"a span of {span:g} mm from {left.x_mm:g} to {right.x_mm:g} mm across it",
                 f"at most max_span_mm = {most_mm:g} mm; {words.stiffer}, or units arranged"
                 f" so that no {words.stand} is wanted there",

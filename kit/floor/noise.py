@@ -7,9 +7,14 @@ from collections.abc import Iterator
 import numpy as np
 from numpy.typing import ArrayLike, NDArray
 from scipy.linalg.blas import strmm
+from scipy.sparse import csr_array
 
 from kit.floor.places import Array
+from kit.floor.row_noise import RowNoise, SharedErrors
 from kit.job.refusal import refuse
+
+#: A full covariance (n, n), variances of independent readings (n,), or own and shared errors.
+Noise = Array | RowNoise
 
 #: A covariance's smallest eigenvalue may lie so far below zero, relative to its largest
 #: variance: rounding of an adjustment whose datum makes it singular.
@@ -22,8 +27,8 @@ DRAW_JITTER = 1e-10
 DRAWN_AT_ONCE = 250
 
 
-def checked_noise(noise: ArrayLike, count: int) -> Array:
-    """Return the noise covariance (n, n), or variances (n,), if it can be one.
+def checked_noise(noise: ArrayLike | SharedErrors, count: int) -> Noise:
+    """Return the noise covariance (n, n), or variances (n,), or own and shared errors.
 
     Raises
     ------
@@ -31,6 +36,8 @@ def checked_noise(noise: ArrayLike, count: int) -> Array:
         If the shape is wrong, a number is not finite, a variance is negative, or the matrix is
         not symmetric or not positive semidefinite.
     """
+    if isinstance(noise, SharedErrors):
+        return _of_rows(noise, count)
     array = np.asarray(noise, float)
     if array.shape not in ((count,), (count, count)):
         allowed = f"shape ({count}, {count}), or ({count},) for independent readings"
@@ -48,6 +55,13 @@ def checked_noise(noise: ArrayLike, count: int) -> Array:
     return array
 
 
+def _of_rows(noise: SharedErrors, count: int) -> RowNoise:
+    own = noise if isinstance(noise, RowNoise) else RowNoise(noise.diagonal, noise.factors)
+    if len(own) != count:
+        raise refuse("floor, noise_covariance", f"{len(own)} rows", f"a row a reading, {count}")
+    return own
+
+
 def _require_covariance(array: Array, largest: float) -> None:
     if np.max(np.abs(array - array.T)) > ROUNDING * largest:
         raise refuse("floor, noise_covariance", "an unsymmetric matrix", "a covariance matrix")
@@ -61,13 +75,57 @@ def _require_covariance(array: Array, largest: float) -> None:
         ) from None
 
 
-def part_of(noise: Array, rows: NDArray[np.intp]) -> Array:
+def part_of(noise: Noise, rows: NDArray[np.intp]) -> Array:
     """Return the covariance of some of the readings as a full matrix."""
+    if isinstance(noise, RowNoise):
+        return noise.part(rows)
     if noise.ndim == 1:
         return np.diag(noise[rows])
     if len(rows) == len(noise):
         return noise
     return noise[np.ix_(rows, rows)]
+
+
+def kept(noise: Noise, rows: NDArray[np.intp]) -> Noise:
+    """Return the noise of some of the readings, in the form in which it came."""
+    if isinstance(noise, RowNoise):
+        return noise.kept(rows)
+    return noise[rows] if noise.ndim == 1 else noise[np.ix_(rows, rows)]
+
+
+def averaged(noise: Noise, weights: csr_array) -> Noise:
+    """Return the noise of weighted sums of the readings, in the form in which it came.
+
+    Parameters
+    ----------
+    noise : Noise
+        Of the readings (n,).
+    weights : (m, n) sparse array
+        A row for each sum. Of sums with a reading in common only one is asked for at a time.
+    """
+    if isinstance(noise, RowNoise):
+        return noise.averaged(weights)
+    if noise.ndim == 1:
+        return np.asarray(weights.multiply(weights) @ noise)
+    return np.asarray(weights @ np.ascontiguousarray((weights @ noise).T))
+
+
+def with_extra(noise: Noise, extra: Array) -> Noise:
+    """Return a noise with further variance (n,) of each reading's own [mm²]."""
+    if isinstance(noise, RowNoise):
+        return RowNoise(noise.diagonal + extra, noise.factors)
+    if noise.ndim == 1:
+        return noise + extra
+    total = noise.copy()
+    total[np.diag_indices_from(total)] += extra
+    return total
+
+
+def variances_of(noise: Noise) -> Array:
+    """Return the variances (n,) of the readings [mm²]."""
+    if isinstance(noise, RowNoise):
+        return noise.variances()
+    return noise if noise.ndim == 1 else np.diag(noise)
 
 
 def deviations(covariance: Array, count: int, seed: int) -> Array:

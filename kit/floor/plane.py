@@ -9,15 +9,13 @@ from typing import NamedTuple
 import numpy as np
 from numpy.typing import ArrayLike
 
+from kit.floor.moments import fit_plane_of_many
 from kit.floor.places import Array, columns, require_plane
+from kit.floor.tilt import Tilt, residuals
 
-#: From this many points on, the centred moments are solved by Cholesky instead of QR: one pass
-#: over the table instead of a factor of its size. Centred and scaled moments lose no figure that
-#: counts (their condition is that of a correlation, not of room coordinates).
+#: From this many points on, the centred moments are solved instead of a QR of the whole table:
+#: one pass over it instead of a factor of its size.
 MANY_POINTS = 100_000
-
-#: A fall below this [mm/m] is rounding; its direction means nothing.
-NO_FALL_MM_PER_M = 1e-9
 
 
 class Extreme(NamedTuple):
@@ -29,7 +27,7 @@ class Extreme(NamedTuple):
 
 
 @dataclass(frozen=True, eq=False)
-class Plane:
+class Plane(Tilt):
     """A plane z = c + a·x + b·y through readings, with its standard errors and residuals.
 
     Parameters
@@ -68,66 +66,6 @@ class Plane:
     notes: tuple[str, ...] = ()
 
     @property
-    def c_mm(self) -> float:
-        """Height of the plane at x = y = 0 [mm]."""
-        return float(self.height_mm(0.0, 0.0)[0])
-
-    @property
-    def covariance(self) -> Array:
-        """Covariance (3, 3) of (c_mm, rise_x_mm_per_m, rise_y_mm_per_m)."""
-        to_origin = np.eye(3)
-        to_origin[0, 1:] = -self.centre_x_mm / 1000, -self.centre_y_mm / 1000
-        return np.asarray(to_origin @ self.centre_covariance @ to_origin.T)
-
-    @property
-    def c_sd_mm(self) -> float:
-        """Standard error of c_mm [mm]."""
-        return math.sqrt(self.covariance[0, 0])
-
-    @property
-    def rise_x_sd_mm_per_m(self) -> float:
-        """Standard error of the rise along x [mm/m]."""
-        return math.sqrt(self.centre_covariance[1, 1])
-
-    @property
-    def rise_y_sd_mm_per_m(self) -> float:
-        """Standard error of the rise along y [mm/m]."""
-        return math.sqrt(self.centre_covariance[2, 2])
-
-    @property
-    def fall_mm_per_m(self) -> float:
-        """Steepest fall sqrt(a² + b²) [mm/m]."""
-        return math.hypot(self.rise_x_mm_per_m, self.rise_y_mm_per_m)
-
-    @property
-    def fall_towards_deg(self) -> float:
-        """Plan direction in which the floor falls, from +x towards +y [0, 360); nan if level."""
-        if self.fall_mm_per_m <= NO_FALL_MM_PER_M:
-            return math.nan
-        degrees = math.degrees(math.atan2(-self.rise_y_mm_per_m, -self.rise_x_mm_per_m)) % 360.0
-        return 0.0 if degrees == 360.0 else degrees
-
-    @property
-    def fall_sd_mm_per_m(self) -> float:
-        """Standard error of the fall, to first order [mm/m]; nan if level."""
-        along = np.array([self.rise_x_mm_per_m, self.rise_y_mm_per_m])
-        return self._slope_sd(along)
-
-    @property
-    def fall_towards_sd_deg(self) -> float:
-        """Standard error of the fall's direction, to first order [degrees]; nan if level."""
-        across = np.array([-self.rise_y_mm_per_m, self.rise_x_mm_per_m])
-        if self.fall_mm_per_m <= NO_FALL_MM_PER_M:
-            return math.nan
-        return math.degrees(self._slope_sd(across) / self.fall_mm_per_m)
-
-    def _slope_sd(self, direction: Array) -> float:
-        if self.fall_mm_per_m <= NO_FALL_MM_PER_M:
-            return math.nan
-        unit = direction / self.fall_mm_per_m
-        return math.sqrt(unit @ self.centre_covariance[1:, 1:] @ unit)
-
-    @property
     def rms_mm(self) -> float:
         """Root mean square of the residuals, sqrt(sum v²/n) [mm]."""
         return float(np.sqrt(np.mean(self.residual_mm**2)))
@@ -157,15 +95,6 @@ class Plane:
     def _extreme(self, row: int) -> Extreme:
         return Extreme(float(self.x_mm[row]), float(self.y_mm[row]), float(self.residual_mm[row]))
 
-    def height_mm(self, x_mm: ArrayLike, y_mm: ArrayLike) -> Array:
-        """Return the plane's height [mm] at places given in mm, (m,) each."""
-        x, y = columns(x_mm=x_mm, y_mm=y_mm)
-        return np.asarray(
-            self.centre_height_mm
-            + self.rise_x_mm_per_m * (x - self.centre_x_mm) / 1000
-            + self.rise_y_mm_per_m * (y - self.centre_y_mm) / 1000
-        )
-
 
 def fit_plane(x_mm: ArrayLike, y_mm: ArrayLike, height_mm: ArrayLike) -> Plane:
     """Fit a plane to heights by least squares with equal weights.
@@ -190,8 +119,8 @@ def fit_plane(x_mm: ArrayLike, y_mm: ArrayLike, height_mm: ArrayLike) -> Plane:
     z = c + a·x + b·y minimising sum v²,                                          (1)
     covariance = sum v² / (n - 3) · (XᵀX)⁻¹,                                      (2)
     R² = 1 - sum v² / sum (z - mean z)².                                          (3)
-    Solved by QR of the centred and scaled places; from 100,000 points on by Cholesky of their
-    moments.
+    Solved by QR of the centred and scaled places; from 100,000 points on by their
+    moments: see `kit.floor.moments`.
 
     References
     ----------
@@ -205,9 +134,11 @@ def fit_plane(x_mm: ArrayLike, y_mm: ArrayLike, height_mm: ArrayLike) -> Plane:
     """
     x, y, z = columns(x_mm=x_mm, y_mm=y_mm, height_mm=height_mm)
     require_plane(x, y)
+    if len(x) >= MANY_POINTS:
+        return _of_many(x, y, z)
     frame = Frame.of(x, y)
-    solve = _by_moments if len(x) >= MANY_POINTS else _by_qr
-    coefficients, cofactor, residual = solve(frame.design(x, y), z)  # Eq. (1) of [1]
+    design = frame.design(x, y)
+    coefficients, cofactor, residual = _by_qr(design, z)  # Eq. (1) of [1]
     spare = len(x) - 3
     variance = float(residual @ residual) / spare if spare else math.nan
     notes = () if spare else ("3 points: the plane goes through them, nothing checks it.",)
@@ -220,6 +151,25 @@ def fit_plane(x_mm: ArrayLike, y_mm: ArrayLike, height_mm: ArrayLike) -> Plane:
         notes,
     )
     return frame.plane(x, y, z, found)
+
+
+def _of_many(x_mm: Array, y_mm: Array, height_mm: Array) -> Plane:
+    """Return the plane of a hundred thousand points and more, from their moments."""
+    many = fit_plane_of_many(x_mm, y_mm, height_mm)
+    return Plane(
+        x_mm=x_mm,
+        y_mm=y_mm,
+        given_mm=height_mm,
+        centre_x_mm=many.centre_x_mm,
+        centre_y_mm=many.centre_y_mm,
+        centre_height_mm=many.centre_height_mm,
+        rise_x_mm_per_m=many.rise_x_mm_per_m,
+        rise_y_mm_per_m=many.rise_y_mm_per_m,
+        centre_covariance=many.centre_covariance,
+        residual_mm=residuals(many, x_mm, y_mm, height_mm),
+        scale_mm=many.scale_mm,
+        weight=np.ones_like(x_mm),
+    )
 
 
 @dataclass(frozen=True, eq=False)
@@ -285,13 +235,3 @@ def _by_qr(design: Array, z: Array) -> tuple[Array, Array, Array]:
     coefficients = np.linalg.solve(r, q.T @ z)
     inverse = np.linalg.inv(r)
     return coefficients, inverse @ inverse.T, z - design @ coefficients
-
-
-def _by_moments(design: Array, z: Array) -> tuple[Array, Array, Array]:
-    """Return the same as `_by_qr`, by Cholesky of the moments of centred columns."""
-    middle = float(z.mean())
-    lower = np.linalg.cholesky(design.T @ design)
-    coefficients = np.linalg.solve(lower.T, np.linalg.solve(lower, design.T @ (z - middle)))
-    coefficients[0] += middle
-    inverse = np.linalg.inv(lower)
-    return coefficients, inverse.T @ inverse, z - design @ coefficients

@@ -18,6 +18,7 @@ UNIT_LINE = "#7d8890"
 PANEL = "#aeb7bd"
 NO_GO = "#8a1f2d"
 SERVICE = "#7a1f6b"
+JOINT = "#0b5d3b"
 ACCENT = "#0f5c8c"
 IDLE = "#8f2f08"  # also in board.css
 MARK = "#c2410c"

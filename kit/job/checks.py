@@ -19,12 +19,13 @@ _NAMED = {
     "service": "name",
     "doorway": "name",
     "movement_joint": "name",
+    "floor_step": "name",
 }
 
 #: Keys of a survey that only some kinds of readings have a use for, and those kinds.
 _OF_SOME_KINDS = {
     "points_file": ("heights", "staff", "booking", "level", "straightedge"),
-    "datum": ("heights", "grid", "staff"),
+    "datum": ("heights", "grid", "staff", "scan"),
     "own_error_mm_per_m": ("level",),
     # A row of a grid holds many readings: there a cell is emptied instead.
     "leave_out": ("heights", "staff", "booking", "level", "straightedge"),

@@ -8,10 +8,16 @@ from pydantic import Field
 
 from kit.job.model_parts import Coordinate, Length, Name, Part, Place
 
+#: A coordinate in a country's grid, in whatever unit.
+Own = Annotated[float, Field(ge=-1e9, le=1e9)]
+
 
 class ScanFrame(Part):
     """How a scan's own axes lie in the plan of the job."""
 
+    #: What is taken off the scan's own x, y and z first, in the unit of its file: of a scan in a
+    #: country's grid, a place near the room, as all else counts from there.
+    own_zero: tuple[Own, Own, Own] = (0.0, 0.0, 0.0)
     #: Place in the plan of the scan's own x = y = 0.
     origin_mm: Place = (0.0, 0.0)
     #: Direction in the plan of the scan's own x, from +x towards +y.

@@ -7,6 +7,7 @@ import shutil
 import tempfile
 from contextlib import suppress
 from pathlib import Path
+from typing import BinaryIO
 
 from kit.job.changed_text import text_of, text_towards
 from kit.job.model import Job
@@ -16,6 +17,9 @@ from kit.job.refusal import Refusal, refuse
 from kit.job.replace import unfinished_prefix, with_before
 from kit.job.toml_text import JOB_FILE, decode, read_bytes
 from kit.job.wording import clean
+
+#: A table is copied by pieces of this size.
+PIECE_BYTES = 1_000_000
 
 
 def save_job_as(job: Job, folder: str | Path) -> Job:
@@ -108,7 +112,7 @@ def _fill(job: Job, text: str, target: Path) -> None:
         for name in _tables(job):
             copy = unfinished / name
             copy.parent.mkdir(parents=True, exist_ok=True)
-            _write(copy, _table(job, name))
+            _copy(job, name, copy)
         unfinished.chmod(_mode(job.folder))
         if os.name != "posix" and target.is_dir():
             # Only POSIX lets a folder take an empty one's place.
@@ -123,13 +127,30 @@ def _tables(job: Job) -> list[str]:
     return list(dict.fromkeys((*job.tables, *there)))
 
 
-def _table(job: Job, name: str) -> bytes:
+def _copy(job: Job, name: str, copy: Path) -> None:
+    """Write a table's copy, piece by piece: a scan may be larger than the memory."""
     try:
-        return (job.folder / name).read_bytes()
+        source = (job.folder / name).open("rb")
     except OSError as error:
-        why = clean(error.strerror or str(error))
-        found = f"a table of the job that cannot be read ({why}); nothing was written"
-        raise refuse(clean(name), found, "every table that the job names") from error
+        raise _unreadable(name, error) from error
+    with source, copy.open("wb") as file:
+        while piece := _piece(source, name):
+            file.write(piece)
+        file.flush()
+        os.fsync(file.fileno())
+
+
+def _piece(source: BinaryIO, name: str) -> bytes:
+    try:
+        return source.read(PIECE_BYTES)
+    except OSError as error:
+        raise _unreadable(name, error) from error
+
+
+def _unreadable(name: str, error: OSError) -> Refusal:
+    why = clean(error.strerror or str(error))
+    found = f"a table of the job that cannot be read ({why}); nothing was written"
+    return refuse(clean(name), found, "every table that the job names")
 
 
 def _mode(folder: Path) -> int:

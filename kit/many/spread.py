@@ -63,18 +63,17 @@ def _one_by_one(
 def _on_cluster(
     work: Callable[[Task], Result], tasks: Sequence[Task], client: Client
 ) -> Iterator[tuple[int, Result]]:
-    from distributed import KilledWorker, as_completed  # noqa: PLC0415 - an extra, and slow to load
-
+    distributed = _distributed()
     futures = client.map(work, tasks, pure=False, retries=RETRIES)
     place = {future.key: index for index, future in enumerate(futures)}
     try:
-        for future in as_completed(futures):
+        for future in distributed.as_completed(futures):
             yield place[future.key], future.result()
-    except KilledWorker as lost:
+    except distributed.KilledWorker as lost:
         found = f"a task whose workers were lost again and again ({lost})"
         raise refuse("cluster", found, "workers with more memory, or fewer tasks at once") from lost
     finally:
-        client.cancel(futures)
+        client.cancel(futures)  # type: ignore[no-untyped-call]
 
 
 @contextmanager

@@ -53,7 +53,9 @@ class Poured:
         side = min(unit.side_mm for run in job.runs for unit in run.units)
         whole = base.model_copy(update={"back_mm": 0.0, "front_mm": 0.0, "end_inset_mm": 0.0})
         # The pour bears each unit up to its own front.
-        pour = Footing(side, (side, side), joined=False, own_fronts=True, words=APART)
+        pour = Footing(
+            side, (side, side), joined=False, own_fronts=True, keeps_off_joints=False, words=APART
+        )
         return lay_out(job, whole, pour)
 
     def look_under(

@@ -56,8 +56,11 @@ class LadderMethod:
         self, job: Job, survey: Survey, layout: Layout, base: Base, *, before: Answer | None = None
     ) -> Ground:
         """Look at the floor under members and rungs; cut them from stock lengths."""
-        # Rungs keep out of areas that move no crossing.
-        if before is not None and before.job.no_go != job.no_go:
+        # Rungs keep out of areas and off joints that move no crossing.
+        if before is not None and (before.job.no_go, before.job.movement_joints) != (
+            job.no_go,
+            job.movement_joints,
+        ):
             before = None
         underside = _underside(frame_of(job, layout, base))
         return look_under(job, survey, layout, base, underside, before=before)
@@ -175,7 +178,7 @@ def ladder_of(base: Base) -> Ladder:
 
 def frame_of(job: Job, layout: Layout, base: Base) -> LadderFrame:
     """Return the members of the frame in plan."""
-    return lay_frame(layout, ladder_of(base).thickness_mm, job.no_go)
+    return lay_frame(layout, ladder_of(base).thickness_mm, job.no_go, job.movement_joints)
 
 
 def board_for(base: Base, depth_mm: float) -> LadderBoard:

@@ -19,6 +19,7 @@ from kit.base.cautions import (
 from kit.base.checks import Check, check_table, load_checks, no_approval, survey_checks
 from kit.base.cuts import CutPlan
 from kit.base.datum import Datum
+from kit.base.joint_checks import joint_cautions, joint_checks
 from kit.base.layout import Layout, massless
 from kit.base.plinth import plinth_lines
 from kit.base.plinth_items import plinth_items
@@ -143,6 +144,7 @@ def put_together(job: Job, survey: Survey, ground: Ground, base: Base, made: Mad
         [
             *survey_checks(high.certainty, high.sd_mm, heights.global_test_p, heights.redundancy),
             *made.checks,
+            *joint_checks(job, base, layout),
             *load_checks(layout),
             *made.strength.checks,
             no_approval(),
@@ -151,6 +153,7 @@ def put_together(job: Job, survey: Survey, ground: Ground, base: Base, made: Mad
     cautions = (
         *survey_cautions(heights.suspects, heights.cautions, high, ground.under, along),
         *base_cautions(job, layout, ground.cuts, made.datum, along),
+        *joint_cautions(job, base, layout),
         *made.strength.cautions,
         *made.cautions,
         *unused_cautions(base),

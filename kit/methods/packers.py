@@ -123,7 +123,9 @@ def _bearer_lines(layout: Layout) -> list[BearerLine]:
     lines = []
     for row, stands in zip(layout.rows, layout.stands, strict=True):
         of_run = sorted((r for r in layout.rows if r.run == row.run), key=lambda r: r.y_mm)
-        at = of_run.index(row)
+        whole = list(dict.fromkeys(r.line for r in of_run))
+        at = whole.index(row.line)
+        beside = [name for name in whole[max(at - 1, 0) : at + 2] if name != row.line]
         lines.append(
             BearerLine(
                 name=row.name,
@@ -133,7 +135,7 @@ def _bearer_lines(layout: Layout) -> list[BearerLine]:
                 end_mm=row.end_mm,
                 supports_mm=tuple(stand.x_mm for stand in stands),
                 support_names=tuple(layout.on_bearer(row.name)["support"]),
-                neighbours=tuple(r.name for r in of_run[max(at - 1, 0) : at + 2] if r is not row),
+                neighbours=tuple(r.name for r in of_run if r.line in beside),
             )
         )
     return lines

@@ -17,7 +17,7 @@ from kit.ink.lengths import Units, length, length_with_unit, small
 from kit.ink.table import records
 from kit.job import Job, Joists, Run
 from kit.job.units import MM_PER_INCH
-from kit.paper.dxf_pencil import LETTERS_MM, Pencil
+from kit.paper.dxf_pencil import LETTERS_MM, MOVEMENT_JOINTS, Pencil
 from kit.paper.dxf_room import Place
 
 Floats = NDArray[np.float64]
@@ -66,6 +66,13 @@ def draw_room(pencil: Pencil, answer: Answer) -> None:
         pencil.outline("NO_GO", corners)
         pencil.name("NO_GO", f"{area.name}\nno {area.forbids}", (x + wide / 2, y + deep / 2))
     _services(pencil, job)
+    if job.movement_joints:
+        pencil.has_joints()
+    for joint in job.movement_joints:
+        layer = MOVEMENT_JOINTS.name
+        pencil.line(layer, joint.from_mm, joint.to_mm)
+        said = f"movement joint: {joint.name}"
+        pencil.name(layer, said, _middle(joint.from_mm, joint.to_mm))
     if job.floor.joists is not None:
         for number, corners in enumerate(joist_outlines(job.floor.joists, across(answer)), 1):
             pencil.outline("JOISTS", corners)

@@ -79,6 +79,12 @@ LAYERS = (
 )
 
 
+#: Of jobs that have any: drawings of others stay as they are.
+MOVEMENT_JOINTS = Layer(
+    "MOVEMENT_JOINTS", "movement joints, which nothing of the base crosses", 1, 50, "CHAIN"
+)
+
+
 def safe_mtext(text: str) -> str:
     """Return a text that a drawing program shows as it was typed, and runs nothing of.
 
@@ -111,15 +117,23 @@ class Pencil:
     """
 
     def __init__(self, drawing: Drawing) -> None:
+        self._drawing = drawing
         drawing.styles.add(_STYLE, font=_FACE)
         for name, pattern in _LINES.items():
             drawing.linetypes.add(name, pattern)
         for layer in LAYERS:
-            drawing.layers.add(
-                layer.name, color=layer.colour, lineweight=layer.width, linetype=layer.line
-            ).description = layer.about
+            self._declare(layer)
         self._space: Modelspace = drawing.modelspace()
         self.taken = Taken()
+
+    def _declare(self, layer: Layer) -> None:
+        self._drawing.layers.add(
+            layer.name, color=layer.colour, lineweight=layer.width, linetype=layer.line
+        ).description = layer.about
+
+    def has_joints(self) -> None:
+        """Make the layer of movement joints."""
+        self._declare(MOVEMENT_JOINTS)
 
     def outline(self, layer: str, places: Iterable[Sequence[float]]) -> None:
         """Draw a closed outline."""

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from itertools import groupby
 
 from kit.answer import Answer
 from kit.base.runs import Row
@@ -111,10 +112,13 @@ def _first(
 
 def _lines(answer: Answer, run: str) -> list[Line]:
     """Return what is dimensioned of a run: the back row above, all others below."""
-    found = [
-        Line(row_words(answer, row), set_out_places(answer, row), row.y_mm, row.label == "B")
-        for row in _from_front(rows_of(answer.layout, run))
-    ]
+    found = []
+    for _, parts in groupby(_from_front(rows_of(answer.layout, run)), lambda row: row.line):
+        # Parts of a row are measured with the tape hooked once.
+        row, *others = parts
+        places = [place for one in (row, *others) for place in set_out_places(answer, one)]
+        words = row_words(answer, row, *others)
+        found.append(Line(words, tuple(places), row.y_mm, row.label == "B"))
     zones = zones_of(answer, run)
     if zones:
         front = max(zone.front_mm for zone in zones)

@@ -181,6 +181,9 @@ def put_names(answer: Answer, namer: Namer, run: str = "") -> None:
         namer.name_line(f"{depth} {units} deep: {service.name}", "thick dashed line", ends)
     for door in answer.job.doorways:
         namer.name_line(door.name, "doorway", view.line(SITE, door.from_mm, door.to_mm))
+    for joint in answer.job.movement_joints:
+        ends = view.line(SITE, joint.from_mm, joint.to_mm)
+        namer.name_line(f"movement joint: {joint.name}", "thick dash-dotted line", ends)
 
 
 def _areas(answer: Answer, namer: Namer) -> None:

@@ -19,6 +19,7 @@ SERVICE = Pen(0.5, 0.0, (3.0, 1.4))
 UNIT = Pen(0.35)
 BEARER = Pen(0.18)
 WALL = Pen(0.8)
+MOVEMENT_JOINT = Pen(0.7, 0.0, (5.0, 1.2, 0.8, 1.2))
 MATCH = Pen(0.4, 0.0, (7.0, 1.5, 1.5, 1.5))
 _ROW = Pen(0.13, 0.2, (2.0, 1.0))
 _ZONE = Pen(0.5, 0.0, (1.0, 0.8))
@@ -58,6 +59,10 @@ def scene(answer: Answer, view: View) -> Iterator[Mark]:
     yield from supports(answer, view)
     for service in answer.job.services:
         yield from stroke(view.line(SITE, service.from_mm, service.to_mm), SERVICE)
+    for joint in answer.job.movement_joints:
+        ends = view.line(SITE, joint.from_mm, joint.to_mm)
+        yield from stroke(ends, Pen(1.6, 1.0))
+        yield from stroke(ends, MOVEMENT_JOINT)
     yield from _doorways(answer, view)
     for run in answer.job.runs:
         yield from _walls(answer, run, view)

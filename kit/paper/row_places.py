@@ -122,11 +122,15 @@ def zone_places(zones: tuple[Zone, ...]) -> tuple[RowPlace, ...]:
     return tuple(RowPlace(at, "edge") for at in sorted(edges))
 
 
-def row_words(answer: Answer, row: Row) -> str:
-    """Return what a row is: its name, which row, and how far its middle is from what it counts."""
+def row_words(answer: Answer, row: Row, *parts: Row) -> str:
+    """Return what a row is: its name, which row, and how far its middle is from what it counts.
+
+    Of a row that movement joints part, with its further parts.
+    """
     units, skirting = answer.job.units, run_of(answer, row.run).skirting_mm
     way = way_of(answer.base)
-    named = f"{way.along} {row.name}, {ROW_WORDS[row.label]}"
+    names = ", ".join(one.name for one in (row, *parts))
+    named = f"{way.along}{'s' * bool(parts)} {names}, {ROW_WORDS[row.label]}"
     plane = "the skirting's face" if skirting else "the wall"
     out, off = run_length(row.y_mm, units), told_rounding(row.y_mm, units)
     off = f" ({off})" if off else ""

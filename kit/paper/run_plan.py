@@ -224,6 +224,8 @@ class RunPlan:
         if job.floor.joists is not None:
             each = plan_length(job.floor.joists.centres_mm, job.units)
             signs.append(f"fine dash-dot lines: middles of joists, {each} {job.units} apart")
+        if job.movement_joints:
+            signs.append("heavy dash-dot lines: movement joints, which nothing crosses")
         yield "; ".join(signs) + "."
 
     def _words(self) -> str:

@@ -8,6 +8,13 @@ from dataclasses import dataclass
 import numpy as np
 import pandas as pd
 
+from kit.flatness.edge_map import EDGE_MM
+from kit.flatness.f_numbers import (
+    STATION_MM,
+    flatness_number,
+    levelness_number,
+    second_differences_mm,
+)
 from kit.job import refuse
 from kit.practice.draws import Floats
 from kit.practice.floors import PracticeFloor, make_floor
@@ -15,15 +22,22 @@ from kit.practice.grades import GRADES, Grade
 from kit.practice.moves import Place
 from kit.practice.rest import rest
 
-#: Stations of ASTM E1155 [mm], and how many of them a levelness is taken over.
-STATION_MM, LEVELNESS_STATIONS = 300.0, 10
+__all__ = [
+    "APART",
+    "EDGE_MM",
+    "FROM_WALL_MM",
+    "STATION_MM",
+    "Flatness",
+    "flatness_along",
+    "flatness_number",
+    "grade_table",
+    "levelness_number",
+    "second_differences_mm",
+    "worst_gap_mm",
+]
 
-#: ASTM E1155's constants [inches], from memory, times the inch: no correction for 300 mm in place
-#: of 12 inches.
-FLATNESS_MM, LEVELNESS_MM = 4.57 * 25.4, 12.5 * 25.4
-
-#: The straight edge of BS 8204 [mm], and the steps in which a line under it is looked at.
-EDGE_MM, STEP_MM = 2000.0, 25.0
+#: Steps in which a line under the straight edge of BS 8204 is looked at [mm].
+STEP_MM = 25.0
 
 #: Stations apart at which second differences are told: 300 to 1200 mm.
 APART = (1, 2, 3, 4)
@@ -54,47 +68,12 @@ class Flatness:
     worst_gap_mm: float
 
 
-def second_differences_mm(heights_mm: Floats, apart: int = 1) -> Floats:
-    """Return h(i-k) - 2 h(i) + h(i+k) [mm] of heights at even stations, k stations apart.
-
-    Parameters
-    ----------
-    heights_mm : ndarray, shape (n,)
-        Heights at stations [mm].
-    apart : int
-        k, 1 or more.
-
-    Raises
-    ------
-    Refusal
-        Where there are too few stations for two of them.
-    """
-    h = _stations(heights_mm, 2 * apart + 2, f"second differences {apart} apart")
-    return np.asarray(h[2 * apart :] - 2 * h[apart:-apart] + h[: -2 * apart], dtype=float)
-
-
-def flatness_number(heights_mm: Floats) -> float:
-    """Return F_F = 4.57 in / (3 S_q + |mean q|) of heights [mm] at 300 mm stations, S with n-1.
-
-    ASTM E1155; the constant is from memory. Infinite for a line without any bend.
-    """
-    return _number(FLATNESS_MM, second_differences_mm(heights_mm))
-
-
-def levelness_number(heights_mm: Floats) -> float:
-    """Return F_L = 12.5 in / (3 S_z + |mean z|) of heights [mm], z over 10 stations of 300 mm.
-
-    ASTM E1155; the constant is from memory. Infinite for a level line.
-    """
-    h = _stations(heights_mm, LEVELNESS_STATIONS + 2, "levelness")
-    return _number(LEVELNESS_MM, h[LEVELNESS_STATIONS:] - h[:-LEVELNESS_STATIONS])
-
-
 def worst_gap_mm(at_mm: Floats, heights_mm: Floats, edge_mm: float = EDGE_MM) -> float:
     """Return the largest gap [mm] under a straight edge laid from each place of a line.
 
     It comes to rest as `kit.practice.rest` says, and only what lies between the contacts that
-    carry it counts.
+    carry it counts. Where its middle is itself a contact it lies on one of the two facets, as an
+    edge in the hand does; `kit.flatness` books the larger gap of both there.
 
     Parameters
     ----------
@@ -197,18 +176,6 @@ def _carried_mm(
     x = start[0] + at / long * (end[0] - start[0])
     y = start[1] + at / long * (end[1] - start[1])
     return at, floor.carried_mm(x, y)
-
-
-def _stations(heights_mm: Floats, least: int, what: str) -> Floats:
-    h = np.asarray(heights_mm, dtype=float)
-    if len(h) < least:
-        raise refuse(what, f"{len(h)} stations", f"{least} or more")
-    return h
-
-
-def _number(constant_mm: float, differences_mm: Floats) -> float:
-    spread = 3 * float(np.std(differences_mm, ddof=1)) + abs(float(np.mean(differences_mm)))
-    return constant_mm / spread if spread else float("inf")
 
 
 def _gap_mm(at: Floats, z: Floats) -> float:

@@ -7,6 +7,7 @@ from kit.readings.booking_lines import BookingLine
 from kit.readings.booking_sheet import BookingSheet
 from kit.readings.booking_table import pasted_booking
 from kit.readings.doubt import GLOBAL_TEST_LEVEL
+from kit.readings.factors import SharedDoubt
 from kit.readings.heights import Heights
 from kit.readings.instruments import (
     OwnErrorFound,
@@ -20,9 +21,10 @@ from kit.readings.instruments import (
     two_peg_test,
     two_wall_test,
 )
+from kit.readings.known_places import KnownPlaces
 from kit.readings.leave_out import WithoutReadings
 from kit.readings.pasted import pasted_csv, read_pasted
-from kit.readings.read_tables import KnownPlaces, read_readings, read_tables
+from kit.readings.read_tables import read_readings, read_tables
 from kit.readings.survey import Readings
 from kit.readings.suspect import Suspect
 from kit.readings.table import Table
@@ -40,6 +42,7 @@ __all__ = [
     "OwnErrorFound",
     "Readings",
     "ReversalTest",
+    "SharedDoubt",
     "Suspect",
     "Table",
     "TwoPegTest",

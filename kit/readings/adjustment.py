@@ -43,6 +43,7 @@ from kit.readings.slips import (
     studentise,
 )
 from kit.readings.survey import Readings, names_in_words
+from kit.readings.weak_ties import WeakTies
 
 
 def adjust(readings: Readings, benchmark: str | None, benchmark_mm: float) -> Heights:
@@ -162,10 +163,13 @@ def _datums(
     """Return which stations of heights have an offset of their own, and remarks on moved ones.
 
     A table that holds the benchmark is above it already, unless it books the benchmark itself
-    further from benchmark_mm than its sd allows: then it was booked above something else.
+    further from benchmark_mm than its sd allows: then it was booked above something else. A scan
+    always has one.
     """
     heights = rows[rows["kind"].isin(["heights", "grid"])]
-    own, moved = set(heights["station"]), []
+    # Where a scan's instrument stood is no datum, however near the benchmark it books.
+    scans = rows["station"][rows["kind"] == "scan"]
+    own, moved = {*heights["station"], *scans}, []
     for station, group in heights[heights["point"] == benchmark].groupby("station", sort=False):
         weight = group["sd_mm"].to_numpy(dtype=float) ** -2.0
         booked = float(np.average(group["observed_mm"], weights=weight))
@@ -192,6 +196,7 @@ def _heights(
         height = height - height.max()
     points = readings.places.assign(height_mm=height, sd_mm=solution.height_sd_mm)
     further = Further(solution, rows, readings.places)
+    weak = WeakTies(rows, readings.places, solution, benchmark)
     found, more = find_suspects(solution, rows, further)
     p = float(chdtrc(dof, solution.weighted_square_sum)) if dof else float("nan")
     sigma0 = float(np.sqrt(solution.weighted_square_sum / dof)) if dof else float("nan")
@@ -200,6 +205,7 @@ def _heights(
         *moved,
         *misclosure_remarks(rows),
         *level_remarks(rows, solution),
+        *weak.remarks(),
     )
     notes = tuple(remark.text for remark in said)
     cautions = tuple(remark.text for remark in said if remark.caution)
@@ -217,6 +223,7 @@ def _heights(
         understood=tuple(table.understood for table in readings.tables if table.understood),
         findings=found,
         further=further,
+        weak_ties=weak,
     )
 
 

@@ -119,12 +119,3 @@ def spanning_tree(count: int, one: Whole, other: Whole) -> tuple[list[int], list
             before[node] = int(parent[node]) if node != root else -1
             depth[node] = depth[before[node]] + 1 if node != root else 0
     return before, depth
-
-
-def tree_path(one: int, other: int, before: list[int], depth: list[int]) -> list[int]:
-    """Return the nodes of a spanning tree from one to another, both with it."""
-    left, right = [one], [other]
-    while left[-1] != right[-1]:
-        side = left if depth[left[-1]] >= depth[right[-1]] else right
-        side.append(before[side[-1]])
-    return left + right[-2::-1]

@@ -51,8 +51,37 @@ class Sheet:
     not_read: tuple[str, ...] = ()
 
 
+#: What a table of readings may be, for messages.
+TABLE = "a CSV or XLSX file"
+
+
 def find_table(folder: Path, name: str, key: str) -> Path:
     """Return the path of a table inside the job folder.
+
+    Parameters
+    ----------
+    folder, name, key
+        As for `find_file`.
+
+    Returns
+    -------
+    Path
+        The file, links followed.
+
+    Raises
+    ------
+    Refusal
+        As `find_file`; also if the file is larger than any table of readings.
+    """
+    path = find_file(folder, name, key, TABLE)
+    size = path.stat().st_size
+    if size > LARGEST_BYTES:
+        raise refuse(name, f"{size} bytes", f"at most {LARGEST_BYTES} bytes")
+    return path
+
+
+def find_file(folder: Path, name: str, key: str, what: str) -> Path:
+    """Return the path of a file inside the job folder.
 
     Parameters
     ----------
@@ -62,6 +91,8 @@ def find_table(folder: Path, name: str, key: str) -> Path:
         The file as the job names it.
     key : str
         The key that names it, for the message.
+    what : str
+        What it should be, for the message.
 
     Returns
     -------
@@ -79,16 +110,14 @@ def find_table(folder: Path, name: str, key: str) -> Path:
         if not path.is_relative_to(home):
             raise refuse(key, repr(name), "a file inside the job folder")
         if path.is_dir():
-            raise refuse(key, f"the folder {name!r}", "a CSV or XLSX file")
+            raise refuse(key, f"the folder {name!r}", what)
         if not path.exists():
-            raise refuse(key, f"{name!r}, which is not there", "a CSV or XLSX file in the folder")
+            raise refuse(key, f"{name!r}, which is not there", f"{what} in the folder")
         if not path.is_file():
-            raise refuse(key, f"{name!r}, which is no ordinary file", "a CSV or XLSX file")
-        size = path.stat().st_size
+            raise refuse(key, f"{name!r}, which is no ordinary file", what)
+        path.stat()
     except (OSError, ValueError, RuntimeError) as error:
         raise refuse(key, f"{name!r} ({error})", "a file that can be read") from error
-    if size > LARGEST_BYTES:
-        raise refuse(name, f"{size} bytes", f"at most {LARGEST_BYTES} bytes")
     return path
 
 

@@ -19,6 +19,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import cached_property
 from itertools import combinations
+from types import MappingProxyType
 
 import numpy as np
 import pandas as pd
@@ -31,6 +32,11 @@ CHECKED = 0.1
 
 #: Two residuals less alike than this can be told apart (common practice, no source).
 APART = 0.95
+
+#: What readings of a kind are taken from; the others have no station that could read more.
+_STATION_OF = MappingProxyType(
+    {"staff": "set-up", "heights": "offset", "grid": "offset", "scan": "offset"}
+)
 
 #: Larger networks are not searched, to bound time and memory: unknowns, candidates.
 MOST_UNKNOWNS, MOST_CANDIDATES = 600, 4000
@@ -87,7 +93,7 @@ class Further:
         names = self.places["point"].tolist()
         for station, group in rows.groupby("station", sort=False):
             first = group.iloc[0]
-            kind = {"staff": "set-up", "heights": "offset", "grid": "offset"}.get(first["kind"], "")
+            kind = _STATION_OF.get(first["kind"], "")
             column = unknowns.get((kind, str(station)))
             if column is None:
                 continue

@@ -106,7 +106,7 @@ def _grid_row(
         text = cells[i] if i < len(cells) else ""
         if text:
             height = _cell(text, measure, (row, f"column {i + 1}"), faults)
-            readings.append((row, f"{_x_name(x)} {_y_name(y)}", x, y, height))
+            readings.append((row, place_name(x, y), x, y, height))
     return readings
 
 
@@ -120,6 +120,11 @@ def _cell(text: str, measure: Measure, where: tuple[int, str], faults: Faults) -
         faults.add_cell(*where, error.found, error.allowed or f"{measure.form}, {most}")
         return math.nan
     return value
+
+
+def place_name(x_mm: float, y_mm: float) -> str:
+    """Return what a point is called by its place [mm], for example ``x600 y300``."""
+    return f"{_x_name(x_mm)} {_y_name(y_mm)}"
 
 
 def _x_name(x: float) -> str:

@@ -11,10 +11,13 @@ import pandas as pd
 from kit.job.refusal import refuse
 from kit.readings.doubt import GLOBAL_TEST_LEVEL
 from kit.readings.equations import Floats
+from kit.readings.factors import SharedDoubt, shared_doubt
 from kit.readings.further import Further
 from kit.readings.least_squares import Solution
 from kit.readings.leave_out import WithoutReadings, compare
+from kit.readings.loops import loops
 from kit.readings.suspect import Suspect
+from kit.readings.weak_ties import WeakTies
 
 
 @dataclass(frozen=True, eq=False)
@@ -52,6 +55,8 @@ class Heights:
         The same suspects, with the rows they may be in.
     further : Further
         What a further reading would check.
+    weak_ties : WeakTies
+        What parts of the survey hang on one point.
     """
 
     points: pd.DataFrame
@@ -68,6 +73,7 @@ class Heights:
     odd: tuple[str, ...] = ()
     findings: tuple[Suspect, ...] = ()
     further: Further = field(repr=False, kw_only=True)
+    weak_ties: WeakTies = field(repr=False, kw_only=True)
 
     @cached_property
     def _covariance(self) -> Floats:
@@ -81,6 +87,42 @@ class Heights:
         Computed when first asked for, and kept; 8·n² bytes.
         """
         return self._covariance
+
+    @cached_property
+    def loops(self) -> pd.DataFrame:
+        """Rounds that the readings close, short ones, every independent one once, worst first.
+
+        ``round, misclosure_mm, expected_within_mm, beyond, readings``: see `kit.readings.loops`.
+        """
+        return loops(self.further.rows, self.solution)
+
+    @cached_property
+    def ties(self) -> pd.DataFrame:
+        """Parts of the survey that hang on one point, those that nothing checks first.
+
+        ``part, setups, points, tie, checked, sd_mm, read, sd_then_mm``: see `WeakTies.table`.
+        """
+        table, factor = self.weak_ties.table(), self.sd_factor
+        sds = {name: table[name] * factor for name in ("sd_mm", "sd_then_mm")}
+        return table.assign(**sds)
+
+    @cached_property
+    def _shared_doubt(self) -> SharedDoubt:
+        own, factors = shared_doubt(self.solution)
+        return SharedDoubt(own * self.sd_factor**2, factors * self.sd_factor)
+
+    def shared_doubt(self) -> SharedDoubt:
+        """Return the covariance as diag(diagonal) + factors @ factors.T, for thousands of heights.
+
+        Computed when first asked for, and kept; 8·n·k bytes, k the number of set-ups. See
+        `kit.readings.factors.shared_doubt` for what it is in a free network.
+
+        Raises
+        ------
+        Refusal
+            Where more than 4,000 unknowns hang heights together.
+        """
+        return self._shared_doubt
 
     def without(self, rows: Sequence[int]) -> WithoutReadings:
         """Return what the heights would be without some of the readings.

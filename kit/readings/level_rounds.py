@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass
 from functools import partial
-from itertools import pairwise
 
 import numpy as np
 import pandas as pd
@@ -14,10 +13,9 @@ from kit.readings.closure import (
     Misclosure,
     range_quantile,
     round_words,
-    spanning_tree,
     told,
-    tree_path,
 )
+from kit.readings.cycles import cycle_basis
 from kit.readings.doubt import TWO_SIDED_95
 from kit.readings.equations import Floats, Whole
 from kit.readings.least_squares import UNCHECKED, Solution
@@ -128,24 +126,15 @@ def _twice(lines: Lines, checked: set[frozenset[str]]) -> Iterator[Misclosure]:
 
 
 def _rounds(lines: Lines) -> Iterator[Misclosure]:
-    """Yield the round that each line closes which a spanning tree leaves out."""
-    line_of = {
-        pair: i for i, pair in enumerate(zip(lines.start.tolist(), lines.end.tolist(), strict=True))
-    }
-    before, depth = spanning_tree(len(lines.points), lines.start, lines.end)
-    for (one, other), closing in line_of.items():
-        if before[other] == one or before[one] == other:
-            continue
-        path = tree_path(one, other, before, depth)
-        sum_mm, variance = -lines.rise_mm[closing], lines.variance_mm2[closing]
-        for start, end in pairwise(path):
-            forward = (start, end) in line_of
-            i = line_of[(start, end) if forward else (end, start)]
-            sum_mm = sum_mm + (1.0 if forward else -1.0) * lines.rise_mm[i]
-            variance = variance + lines.variance_mm2[i]
-        names = [lines.points[i] for i in (*path, path[0])]
+    """Yield each of the short rounds that all others are made of."""
+    ends = list(zip(lines.start.tolist(), lines.end.tolist(), strict=True))
+    for cycle in cycle_basis(len(lines.points), ends):
+        edges = np.array(cycle.edges, dtype=np.int64)
+        forward = lines.start[edges] == np.array(cycle.nodes)
+        sum_mm = float(np.where(forward, 1.0, -1.0) @ lines.rise_mm[edges])
+        names = [lines.points[i] for i in (*cycle.nodes, cycle.nodes[0])]
         yield Misclosure(
             partial(round_words, names),
-            float(abs(sum_mm)),
-            TWO_SIDED_95 * float(np.sqrt(variance)),
+            abs(sum_mm),
+            TWO_SIDED_95 * float(np.sqrt(lines.variance_mm2[edges].sum())),
         )

@@ -18,17 +18,19 @@ from kit.readings.closure import (
     Misclosure,
     range_quantile,
     round_words,
-    spanning_tree,
     told,
-    tree_path,
 )
+from kit.readings.cycles import cycle_basis
 from kit.readings.doubt import TWO_SIDED_95
 from kit.readings.equations import Floats, Whole
 from kit.readings.remark import Remark
 from kit.readings.survey import names_in_words
 
 #: Kinds of readings that hang together by the station they are taken from.
-_OF_STATIONS = ("staff", "heights", "grid")
+_OF_STATIONS = ("staff", "heights", "grid", "scan")
+
+#: A round of a smaller sd closes whatever was read: nobody reads so finely [mm].
+CLOSES_MM = 1e-5
 
 #: A point read from many set-ups compares each with this many following ones.
 NEIGHBOURS = 8
@@ -178,21 +180,18 @@ class _RoundWords:
 
 
 def _rounds(shared: Shared) -> Iterator[Misclosure]:
-    """Yield each round of three or more stations that a spanning tree and one more pair close."""
+    """Yield each of the short rounds of three or more stations that all others are made of."""
     ends = list(zip(shared.station_a.tolist(), shared.station_b.tolist(), strict=True))
     pair = {tie: i for i, tie in enumerate(ends)}
-    before, depth = spanning_tree(len(shared.stations), shared.station_a, shared.station_b)
     shares = 1 / shared.variance_of_difference
     total = np.add.reduceat(shares, shared.start)
     shares = shares / np.repeat(total, shared.ends - shared.start)
-    for one, other in ends:
-        if other in (before[one], one) or before[other] == one:
-            continue
-        path = tree_path(one, other, before, depth)
+    for cycle in cycle_basis(len(shared.stations), ends):
+        path = list(cycle.nodes)
         means, factors = _around(path, pair, shared, shares)
         sd = float(np.sqrt(np.sum(factors**2 * shared.variance_mm2[means])))
-        # A round about one point that all its stations read closes by itself.
-        if sd > 1e-9:
+        # A round about points that all its stations read closes by itself, but for rounding.
+        if sd > CLOSES_MM:
             value = abs(float(factors @ shared.down_mm[means]))
             yield Misclosure(_RoundWords(shared, path), value, TWO_SIDED_95 * sd)
 

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field, replace
+from collections.abc import Sequence
+from dataclasses import replace
+from functools import partial
 from pathlib import Path
 
 import numpy as np
@@ -15,54 +16,28 @@ from kit.job.wording import place
 from kit.readings.columns import LEAST_SD_MM
 from kit.readings.faults import Faults
 from kit.readings.files import find_table, read_sheet
+from kit.readings.known_places import NOWHERE_ELSE, KnownPlaces, with_known_places
 from kit.readings.metres import refuse_metre_heights, refuse_metre_staff
 from kit.readings.points import read_points
+from kit.readings.scan_file import Scan, Tell, read_scan, with_ties
 from kit.readings.survey import SAME_PLACE_MM, Readings
-from kit.readings.table import Table, no_places
+from kit.readings.table import Table
 from kit.readings.tables import READERS
 from kit.readings.understood import understood, understood_places
 
 #: Kinds that give each reading its place by where it stands in the table.
-_PLACED_BY_TABLE = ("grid",)
+_PLACED_BY_TABLE = ("grid", "scan")
 
 
-@dataclass(frozen=True, eq=False)
-class KnownPlaces:
-    """Places that a table need not give, for its points are known by name.
-
-    Parameters
-    ----------
-    source : str
-        What they are taken from, as a person calls it.
-    points : DataFrame
-        point, x_mm, y_mm.
-    absent, allowed : str
-        Of a name that is not among them, and in no table: what a refusal says of it, and what
-        would place it.
-    """
-
-    source: str
-    points: pd.DataFrame = field(repr=False)
-    absent: str
-    allowed: str
-
-
-#: Every place stands in a table.
-_NOWHERE_ELSE = KnownPlaces(
-    "",
-    pd.DataFrame({"point": np.array([], dtype=object), "x_mm": [], "y_mm": []}),
-    "no place for it in any table",
-    "a row with its x_mm and y_mm in the table named by points_file, or in another survey",
-)
-
-
-def read_readings(job: Job) -> Readings:
+def read_readings(job: Job, tell: Tell | None = None) -> Readings:
     """Return all readings of a job's floor.
 
     Parameters
     ----------
     job : Job
         The job; its folder holds the tables that ``job.surveys`` names.
+    tell : callable, optional
+        Is told the share of the scans that is read, 0 to 1.
 
     Returns
     -------
@@ -74,7 +49,7 @@ def read_readings(job: Job) -> Readings:
     Refusal
         As of `read_tables`; also where heights of a whole floor look like metres.
     """
-    readings = read_tables(job.folder, job.surveys)
+    readings = read_tables(job.folder, job.surveys, tell=tell)
     refuse_floor_in_metres(readings)
     return readings
 
@@ -83,7 +58,8 @@ def read_tables(
     folder: Path,
     surveys: Sequence[Survey],
     key_prefix: str = "",
-    known_places: KnownPlaces = _NOWHERE_ELSE,
+    known_places: KnownPlaces = NOWHERE_ELSE,
+    tell: Tell | None = None,
 ) -> Readings:
     """Return all readings of some surveys.
 
@@ -97,6 +73,8 @@ def read_tables(
         What stands in front of ``survey`` in the job file, as in ``as_built.``.
     known_places : KnownPlaces
         Places that no table need give.
+    tell : callable, optional
+        Is told the share of the scans that is read, 0 to 1.
 
     Returns
     -------
@@ -112,20 +90,48 @@ def read_tables(
         each by file, row and column.
     """
     problems: list[Problem] = []
-    tables: list[Table] = []
+    tables: dict[int, Table] = {}
     asked = [_with_places(survey, known_places) for survey in surveys]
+    scans = [index for index, survey in enumerate(surveys) if survey.kind == "scan"]
     for index, (survey, told) in enumerate(zip(surveys, asked, strict=True)):
         try:
-            tables.append(_read_table(folder, survey, told, _key(surveys, index, key_prefix)))
+            if index not in scans:
+                key = _key(surveys, index, key_prefix)
+                tables[index] = _read_table(folder, survey, told, key)
         except Refusal as refusal:
             problems += refusal.problems
     if problems:
         raise Refusal(*dict.fromkeys(problems))
     _no_table_twice(folder, surveys, key_prefix)
-    readings = _with_known_places(Readings(tuple(tables)), known_places)
+    found = _read_scans(folder, surveys, scans, key_prefix, tell)
+    tables |= {index: one.table for index, one in found.items()}
+    every = Readings(tuple(tables[index] for index in range(len(surveys))))
+    readings = with_ties(with_known_places(every, known_places), found)
     _one_place_a_name(readings)
     _no_metre_staff(readings)
     return readings
+
+
+def _read_scans(
+    folder: Path, surveys: Sequence[Survey], scans: Sequence[int], prefix: str, tell: Tell | None
+) -> dict[int, Scan]:
+    """Return the scans by the number of the survey; read last, as they take the longest."""
+    problems: list[Problem] = []
+    found: dict[int, Scan] = {}
+    for number, index in enumerate(scans):
+        told = None if tell is None else partial(_told, tell, number, len(scans))
+        try:
+            key = _key(surveys, index, prefix)
+            found[index] = read_scan(folder, surveys[index], key, told)
+        except Refusal as refusal:
+            problems += refusal.problems
+    if problems:
+        raise Refusal(*dict.fromkeys(problems))
+    return found
+
+
+def _told(tell: Tell, number: int, count: int, share: float) -> None:
+    tell((number + share) / count)
 
 
 def _key(surveys: Sequence[Survey], index: int, prefix: str) -> str:
@@ -210,39 +216,6 @@ def _one_place_a_name(readings: Readings) -> None:
             f" {other['survey']}, row {other['row']}, has it, or another name",
         )
     faults.stop()
-
-
-def _with_known_places(readings: Readings, known: KnownPlaces) -> Readings:
-    """Return the readings with the known place of every name that no table places."""
-    places = readings.places
-    unplaced = places["point"][places["x_mm"].isna()]
-    stray = unplaced[~unplaced.isin(known.points["point"])]
-    if len(stray):
-        raise Refusal(*_no_place(readings, stray.tolist(), known))
-    if unplaced.empty:
-        return readings
-    rows = known.points[known.points["point"].isin(unplaced)]
-    taken = rows.assign(row=0, file=known.source)[list(no_places().columns)]
-    first, *others = readings.tables
-    parts = [part for part in (first.places, taken) if len(part)]
-    return Readings((replace(first, places=pd.concat(parts, ignore_index=True)), *others))
-
-
-def _no_place(readings: Readings, names: Sequence[str], known: KnownPlaces) -> Iterator[Problem]:
-    for name in names:
-        survey, row = _first_reading(readings, name)
-        yield Problem(f"{survey}, row {row}, point {name}", known.absent, known.allowed)
-
-
-def _first_reading(readings: Readings, name: str) -> tuple[str, int]:
-    for table in readings.tables:
-        rows = table.readings
-        here = rows["point"] == name
-        if "start" in rows.columns:
-            here |= rows["start"] == name
-        if here.any():
-            return table.survey, int(rows["row"][here].iloc[0])
-    raise LookupError(name)
 
 
 def _no_metre_staff(readings: Readings) -> None:

@@ -92,6 +92,16 @@ def _checks(
     rows: pd.DataFrame, solution: Solution, benchmark: str | None, further: Further
 ) -> Iterator[Remark]:
     unchecked = solution.redundancy_numbers <= UNCHECKED
+    scanned = (rows["kind"] == "scan").to_numpy(dtype=bool)
+    if scanned.all():
+        yield Remark(
+            "Nothing checks the scan: read three points or more in it with a staff or a level,"
+            " well apart, or scan it again from elsewhere.",
+            caution=True,
+        )
+        return
+    # A cell is what thousands of points agree on; what ties the scan to the others is checked.
+    rows, unchecked = rows[~scanned], unchecked[~scanned]
     others = (rows["point"] != benchmark).to_numpy(dtype=bool) | (rows["start"] != "").to_numpy()
     if solution.degrees_of_freedom == 0 or unchecked[others].all():
         said = _nothing_checked(set(rows["kind"])) + further.checks_most()

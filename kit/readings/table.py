@@ -33,7 +33,7 @@ class Table:
     survey : str
         The file as the job names it; of a workbook with several sheets, the sheet as well.
     kind : str
-        ``heights``, ``grid``, ``staff``, ``booking``, ``level`` or ``straightedge``.
+        ``heights``, ``grid``, ``staff``, ``booking``, ``level``, ``straightedge`` or ``scan``.
     datum : str
         Name of the datum that the survey shares with others; empty if it has its own.
     readings : DataFrame

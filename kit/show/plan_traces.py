@@ -33,7 +33,7 @@ def plan_traces(job: Job, base: Ground | None) -> Iterator[Trace]:
     Parameters
     ----------
     job : Job
-        No-go areas and services.
+        No-go areas, services and movement joints.
     base : Ground or None
         Bearers, supports and high point, where they are known.
     """
@@ -41,6 +41,7 @@ def plan_traces(job: Job, base: Ground | None) -> Iterator[Trace]:
         yield _units(base.layout)
     yield _no_go(job)
     yield from _services(job)
+    yield from _movement_joints(job)
     if base is not None:
         if on_bearers(base):
             yield _strips(base.layout, "bearer")
@@ -56,13 +57,14 @@ def outline_traces(job: Job, layout: Layout) -> Iterator[Trace]:
     Parameters
     ----------
     job : Job
-        No-go areas and services.
+        No-go areas, services and movement joints.
     layout : Layout
         The base.
     """
     yield _units(layout)
     yield _no_go(job)
     yield from _services(job)
+    yield from _movement_joints(job)
     yield _strips(layout, "row of supports")
     yield _unit_names(layout)
 
@@ -157,6 +159,23 @@ def _services(job: Job) -> Iterator[Trace]:
             "mode": "lines",
             "line": {"color": paint.SERVICE, "width": 2.2, "dash": "dash"},
             "hovertext": f"{chart_text(service.name)}: its top {depth} below the floor",
+            "hovertemplate": "%{hovertext}<extra></extra>",
+            "showlegend": True,
+        }
+
+
+def _movement_joints(job: Job) -> Iterator[Trace]:
+    for joint in job.movement_joints:
+        (x0, y0), (x1, y1) = joint.from_mm, joint.to_mm
+        yield {
+            "type": "scatter",
+            "meta": "movement joint",
+            "name": f"movement joint {chart_lines(joint.name, 20, 1)}",
+            "x": [x0, (x0 + x1) / 2, x1],
+            "y": [y0, (y0 + y1) / 2, y1],
+            "mode": "lines",
+            "line": {"color": paint.JOINT, "width": 2.2, "dash": "dashdot"},
+            "hovertext": f"movement joint: {chart_text(joint.name)}",
             "hovertemplate": "%{hovertext}<extra></extra>",
             "showlegend": True,
         }

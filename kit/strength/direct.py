@@ -73,7 +73,7 @@ def _panels_on(row: Row, stands: Sequence[Stand]) -> dict[float, tuple[tuple[int
     """
     right_on = {line: number for number, stand in enumerate(stands) for line in stand.lines}
     places = [stand.x_mm for stand in stands]
-    lines = [panel.x_mm for placed in row.units for panel in placed.panels]
+    lines = [panel.x_mm for _, panel in row.panels]
     return {
         line: ((right_on[line], 1.0),) if line in right_on else _lever(line, places)
         for line in lines

@@ -59,8 +59,8 @@ def outer_rows(placed: PlacedUnit, rows: Sequence[Row]) -> tuple[Row, Row]:
     return under[0], under[-1]
 
 
-def _under(placed: PlacedUnit, rows: Sequence[Row]) -> list[Row]:
-    under = rows_under(placed, rows)
+def _under(placed: PlacedUnit, rows: Sequence[Row], side_mm: float | None = None) -> list[Row]:
+    under = rows_under(placed, rows, side_mm)
     if len(under) < 2:
         raise refuse(
             f"run {placed.run}, unit {placed.unit.name!r}",
@@ -98,7 +98,9 @@ def feet_of(placed: PlacedUnit, rows: Sequence[Row], top_mm: Callable[[str, floa
     under = _under(placed, rows)
     panels = placed.panels
     left, right = panels[0].x_mm, panels[-1].x_mm
-    (bl, fl), (br, fr) = (_ends(placed, under, side, top_mm) for side in (left, right))
+    (bl, fl), (br, fr) = (
+        _ends(placed, _under(placed, rows, side), side, top_mm) for side in (left, right)
+    )
     return Feet(bl, br, fl, fr, under[0].y_mm, under[-1].y_mm, left, right)
 
 
@@ -121,14 +123,15 @@ def hanging(
     under = _under(placed, rows)
     if len(under) == 2:
         return ()
-    found = dict.fromkeys((row.name for row in under), 0.0)
+    found: dict[tuple[float, str], float] = {}
     for side in (placed.panels[0].x_mm, placed.panels[-1].x_mm):
+        under = _under(placed, rows, side)
         back, front = _ends(placed, under, side, top_mm)
         for row in under:
             forward = (row.y_mm - under[0].y_mm) / (under[-1].y_mm - under[0].y_mm)
             gap = back + forward * (front - back) - top_mm(row.name, side)
-            found[row.name] = max(found[row.name], gap)
-    return tuple((name, gap) for name, gap in found.items() if gap > TOUCHES_MM)
+            found[row.y_mm, row.name] = max(found.get((row.y_mm, row.name), 0.0), gap)
+    return tuple((name, gap) for (_, name), gap in sorted(found.items()) if gap > TOUCHES_MM)
 
 
 def _ends(

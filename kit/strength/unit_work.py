@@ -117,9 +117,7 @@ def _tops(
 ) -> Callable[[str, float], float]:
     """Return how high bearers lie under the sides, as a function of bearer and place [mm]."""
     tops = {
-        row.name: tops_under(
-            laid, row.name, [panel.x_mm for placed in row.units for panel in placed.panels]
-        )
+        row.name: tops_under(laid, row.name, [panel.x_mm for _, panel in row.panels])
         for row in layout.rows
     }
 

@@ -235,7 +235,7 @@ BAD: list[tuple[str, str, list[str]]] = [
         [
             (
                 'survey "heights.csv", kind: found "laser"; allowed: "heights", "grid", "staff", '
-                '"booking", "level" or "straightedge"'
+                '"booking", "level", "straightedge" or "scan"'
             )
         ],
     ),
@@ -795,7 +795,8 @@ BAD: list[tuple[str, str, list[str]]] = [
             (
                 "stock.folder: found a key that is not known here; allowed: packers, "
                 "screws_mm, screw_diameter_mm, screw_price, screw_box, spare_percent, "
-                "countersink_mm, packer_size_mm or packer_bears_n_per_mm2"
+                "countersink_mm, packer_size_mm, packer_bears_n_per_mm2, packer_kg_per_l or "
+                "crate_kg"
             )
         ],
     ),
@@ -806,7 +807,8 @@ BAD: list[tuple[str, str, list[str]]] = [
             (
                 "stock.schema_version: found a key that is not known here; allowed: packers, "
                 "screws_mm, screw_diameter_mm, screw_price, screw_box, spare_percent, "
-                "countersink_mm, packer_size_mm or packer_bears_n_per_mm2"
+                "countersink_mm, packer_size_mm, packer_bears_n_per_mm2, packer_kg_per_l or "
+                "crate_kg"
             )
         ],
     ),
@@ -998,7 +1000,8 @@ BAD: list[tuple[str, str, list[str]]] = [
         [
             (
                 "x: found a key that is not known here; allowed: schema, title, units, notes, "
-                "floor, survey, run, no_go, service, doorway, room, base, stock, rates or as_built"
+                "floor, survey, run, no_go, service, doorway, floor_step, movement_joint, room, base, stock, "
+                "rates or as_built"
             )
         ],
     ),
@@ -1069,8 +1072,8 @@ BAD: list[tuple[str, str, list[str]]] = [
         [
             (
                 'no_go "floor hatch", height_mm: found a key that is not known here; allowed: '
-                "name, corner_mm, size_mm or forbids; height_mm belongs under [[run.unit]] or "
-                "under [[base]]"
+                "name, corner_mm, size_mm or forbids; height_mm belongs under [survey.frame], "
+                "under [[run.unit]], under [[base]] or under [as_built.survey.frame]"
             )
         ],
     ),

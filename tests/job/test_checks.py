@@ -19,9 +19,9 @@ LISTS = '"heights", "staff", "booking", "level" or "straightedge"'
         ("grid", 'points_file = "places.csv"', "points_file", LISTS),
         ("grid", "leave_out = [4]", "leave_out", LISTS),
         ("staff", "own_error_mm_per_m = 0.2", "own_error_mm_per_m", '"level"'),
-        ("level", 'datum = "line"', "datum", '"heights", "grid" or "staff"'),
-        ("straightedge", 'datum = "line"', "datum", '"heights", "grid" or "staff"'),
-        ("booking", 'datum = "line"', "datum", '"heights", "grid" or "staff"'),
+        ("level", 'datum = "line"', "datum", '"heights", "grid", "staff" or "scan"'),
+        ("straightedge", 'datum = "line"', "datum", '"heights", "grid", "staff" or "scan"'),
+        ("booking", 'datum = "line"', "datum", '"heights", "grid", "staff" or "scan"'),
     ],
 )
 def test_keys_of_other_kinds_are_refused(boot_room, tmp_path, kind, line, key, homes):

@@ -8,6 +8,7 @@ from kit.job.model import (
     Foot,
     Job,
     Ladder,
+    Levels,
     Moved,
     Packer,
     Plinth,
@@ -66,6 +67,7 @@ def test_the_tables_inside_a_table() -> None:
         "compound": Compound,
         "plinth": Plinth,
         "moved": Moved,
+        "levels": Levels,
     }
 
 

@@ -16,6 +16,7 @@ import shapely
 from ezdxf.tools.text import plain_mtext
 
 import kit
+from kit.job import MovementJoint
 from kit.paper.dxf import dxf_text
 from kit.paper.dxf_floor import contours
 from kit.paper.dxf_pencil import LAYERS
@@ -267,3 +268,14 @@ def test_inch_job_is_drawn_in_millimetres(
 def test_same_text_each_time(reading_room: Answer) -> None:
     # In another process: test_hostile, of all papers.
     assert dxf_text(reading_room) == dxf_text(reading_room)
+
+
+def test_a_movement_joint_lies_on_a_layer_of_its_own(tmp_path: Path) -> None:
+    job = kit.read_job(DATA / "reading-room")
+    told = {"name": "bay line", "from_mm": (2000.0, -100.0), "to_mm": (2000.0, 900.0)}
+    joint = MovementJoint.model_validate(told)
+    answer = kit.solve(job.model_copy(update={"movement_joints": (joint,)}))
+    read = Read(dxf_text(answer), tmp_path)
+    assert read.layers.count("MOVEMENT_JOINTS") == 2  # the line and its name
+    assert "movement joint: bay line" in read.texts
+    assert "MOVEMENT_JOINTS" not in dxf_text(kit.solve(job))

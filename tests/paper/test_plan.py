@@ -8,11 +8,12 @@ import pytest
 from PIL import ImageFont
 
 import kit
+from kit.job import MovementJoint
 from kit.paper.label_places import letters_of
 from kit.paper.letters import FACES
 from kit.paper.marks import Area, Disc, Letters, Stroke
 from kit.paper.plan import plan_drawings, run_drawings, run_sheets
-from kit.paper.plan_scene import BEARER_GREY, SUPPORT_GREY
+from kit.paper.plan_scene import BEARER_GREY, MOVEMENT_JOINT, SUPPORT_GREY
 
 UPRIGHT, LYING = (186.0, 258.0), (273.0, 171.0)
 FONTS = {bold: ImageFont.truetype(str(path), 100) for bold, path in FACES.items()}
@@ -203,3 +204,31 @@ def test_same_answer_same_drawings(reading_room):
 def test_a_room_too_small_is_refused(reading_room):
     with pytest.raises(kit.job.Refusal, match="plan of run A on paper"):
         plan_drawings(reading_room, (186.0, 20.0))
+
+
+def parted(answer):
+    """The base over a floor with a joint straight out at 2000 mm, which parts all rows."""
+    told = {"name": "bay line", "from_mm": (2000.0, -100.0), "to_mm": (2000.0, 900.0)}
+    joint = MovementJoint.model_validate(told)
+    return kit.solve(answer.job.model_copy(update={"movement_joints": (joint,)}))
+
+
+def test_a_movement_joint_is_drawn_and_named_and_no_bearer_crosses_it(reading_room):
+    answer = parted(reading_room)
+    (drawing,) = run_drawings(answer, "A", UPRIGHT)
+    assert_can_be_read(drawing)
+    lines = [mark for mark in drawing.marks if isinstance(mark, Stroke)]
+    (line,) = [mark for mark in lines if mark.pen == MOVEMENT_JOINT]
+    x = line.places[0][0]
+    assert line.places[-1][0] == pytest.approx(x)
+    scale = run_sheets(answer, "A", UPRIGHT).scale
+    bearers = [m for m in drawing.marks if isinstance(m, Area) and m.grey == BEARER_GREY]
+    assert len(bearers) >= 5
+    for one in bearers:
+        across = sorted(place[0] for place in one.places)
+        # 10 mm of clearance to scale, on one side or the other.
+        assert across[-1] <= x - 10 / scale + 1e-6 or across[0] >= x + 10 / scale - 1e-6
+    said = [one.text for one in letters_of(drawing.marks)]
+    assert "movement joint: bay line" in said
+    # Both parts of a row are measured with the tape hooked once.
+    assert any(text.startswith("Bearers Ba, Bb, back row") for text in said)

@@ -68,6 +68,7 @@ def ground_layer(
         *(part for row in layout.rows for part in _bearer(row, layout, cuts, frame)),
         *(part for placed in layout.units for part in _unit(placed, layout, frame)),
         *_no_go(job, frame),
+        *_movement_joints(job, frame),
         *walls(job, layout, frame),
         *_doorways(job, frame),
         *(_name(text) for text in frame.texts),
@@ -221,6 +222,19 @@ def _no_go(job: Job, frame: PlanFrame) -> Iterator[str]:
             + box(*size, fill="none", stroke=paint.NO_GO, stroke_width=1.8, **dash),
             class_="ufk-no-go",
         )
+
+
+def _movement_joints(job: Job, frame: PlanFrame) -> Iterator[str]:
+    for joint in job.movement_joints:
+        start, end = frame.to_px(*joint.from_mm), frame.to_px(*joint.to_mm)
+        seen = clipped_line(start, end, frame.box)
+        if seen:
+            clear = f"base keeps {length_with_unit(joint.clear_mm, job.units)} away"
+            under: Look = {"stroke": paint.PAPER, "stroke_width": 5, "stroke_opacity": 0.8}
+            yield line(*seen[0], *seen[1], **under)
+            look = {"stroke": paint.JOINT, "stroke_width": 2.2, "stroke_dasharray": "12 4 2 4"}
+            said = title(f"movement joint: {joint.name}: {clear}")
+            yield element("path", said, d=path(seen), class_="ufk-movement-joint", **look)
 
 
 def _doorways(job: Job, frame: PlanFrame) -> Iterator[str]:

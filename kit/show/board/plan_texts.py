@@ -73,7 +73,9 @@ def ground_texts(
 
 def _inside(layout: Layout, placed: PlacedUnit, frame: PlanFrame) -> PlanText | None:
     """Write a unit's name between its rows, where there is room."""
-    rows = sorted(row.y_mm for row in layout.rows if row.run == placed.run and placed in row.units)
+    rows = sorted(
+        {row.y_mm for row in layout.rows if row.run == placed.run and placed in row.units}
+    )
     back, front = max(pairwise(rows), key=lambda pair: pair[1] - pair[0])
     run = layout.frames[placed.run]
     (ux, uy), _ = axes(run)
@@ -143,7 +145,7 @@ def _captions(
             taken.add(bounds(ends))
     for kind, text, full, at in (*_areas(job, frame), *_lines(job, frame)):
         # Beside a line, on the side where there is more of the picture, and not across it.
-        aside = letters_px(text) / 2 + 5 if kind in ("service", "doorway") else 0.0
+        aside = letters_px(text) / 2 + 5 if kind in _LINES else 0.0
         near = at[0] + (aside if at[0] < frame.width_px / 2 else -aside), at[1]
         yield PlanText(kind, text, full, *taken.place(text, near, within), at)
     if job.floor.joists is not None:
@@ -151,6 +153,9 @@ def _captions(
         at = _joist_place(job, layout, frame)
         yield PlanText("joists", text, text, *taken.place(text, at, within), at)
 
+
+#: Kinds of names that are of a line.
+_LINES = ("service", "doorway", "movement-joint")
 
 Caption = tuple[str, str, str, Point]
 
@@ -186,6 +191,13 @@ def _lines(job: Job, frame: PlanFrame) -> Iterator[Caption]:
         if ends:
             middle = (ends[0][0] + ends[1][0]) / 2, (ends[0][1] + ends[1][1]) / 2
             yield "doorway", cut_text(door.name, _MOST_LETTERS), f"doorway: {door.name}", middle
+    for joint in job.movement_joints:
+        ends = _seen(joint.from_mm, joint.to_mm, frame)
+        if ends:
+            full = f"movement joint: {joint.name}"
+            x, y = max(ends, key=lambda end: end[1])
+            text = f"joint: {cut_text(joint.name, _MOST_LETTERS)}"
+            yield "movement-joint", text, full, (x, y - 12.0)
 
 
 def _seen(start: Point, end: Point, frame: PlanFrame) -> Sequence[Point]:

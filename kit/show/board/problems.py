@@ -52,6 +52,10 @@ def place_of(problem: Problem, job: Job, layout: Layout) -> tuple[str, tuple[flo
         if repr(area.name) in said:
             (x, y), (wide, deep) = area.corner_mm, area.size_mm
             return area.name, (x + wide / 2, y + deep / 2)
+    for joint in job.movement_joints:
+        if repr(joint.name) in said:
+            (x, y), (x1, y1) = joint.from_mm, joint.to_mm
+            return joint.name, ((x + x1) / 2, (y + y1) / 2)
     for placed in layout.units:
         if repr(placed.unit.name) in said:
             middle = (placed.left_mm + placed.right_mm) / 2

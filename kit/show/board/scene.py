@@ -77,7 +77,15 @@ def _same(one: object, other: object) -> bool:
 
 def _drawn_of(job: Job) -> tuple[object, ...]:
     """Return what the plan shows of a job besides its layout."""
-    return job.no_go, job.services, job.doorways, job.floor, job.runs, job.units
+    return (
+        job.no_go,
+        job.services,
+        job.doorways,
+        job.movement_joints,
+        job.floor,
+        job.runs,
+        job.units,
+    )
 
 
 class Scene:

@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
@@ -116,11 +117,36 @@ class RowView:
 
 
 def row_view(answer: Answer, run: str, label: str) -> RowView | None:
-    """Return a row by its run and letter; the first of several; nothing where there is none."""
-    for row in answer.layout.rows:
-        if (row.run, row.label) == (run, label):
-            return RowView(answer, section(answer, row, profile(answer, row)))
-    return None
+    """Return a row by its run and letter; the first of several; nothing where there is none.
+
+    Of a row that movement joints part, all parts.
+    """
+    rows = [row for row in answer.layout.rows if (row.run, row.label) == (run, label)]
+    if not rows:
+        return None
+    floor = profile(answer, rows[0])
+    parts = [section(answer, row, floor) for row in rows if row.line == rows[0].line]
+    return RowView(answer, _as_one(parts) if len(parts) > 1 else parts[0])
+
+
+def _as_one(parts: Sequence[Section]) -> Section:
+    """Return the parts of one row, from left to right, as the row that they are of."""
+    first, rows = parts[0], [part.row for part in parts]
+    whole = replace(
+        first.row,
+        name=first.row.line,
+        end_mm=rows[-1].end_mm,
+        units=tuple(dict.fromkeys(placed for row in rows for placed in row.units)),
+        reach_mm=(rows[0].reach_mm[0], rows[-1].reach_mm[1]),
+        joints=(rows[0].joints[0], rows[-1].joints[1]),
+    )
+    return replace(
+        first,
+        row=whole,
+        stacks=tuple(stack for part in parts for stack in part.stacks),
+        pieces=tuple(piece for part in parts for piece in part.pieces),
+        high_point=next((part.high_point for part in parts if part.high_point), ()),
+    )
 
 
 def labels_of(answer: Answer, run: str) -> tuple[str, ...]:

@@ -15,7 +15,7 @@ import pytest
 from kit.answer import Answer
 from kit.base.layout import Layout, set_out
 from kit.ink.svg import element, words
-from kit.job import Job
+from kit.job import Job, MovementJoint
 from kit.show.board.map_key import map_key
 from kit.show.board.plan_frame import LEAST_PX_PER_MM, MOST_PX_PER_MM, PlanFrame, frame_of
 from kit.show.board.plan_geometry import clipped, clipped_line
@@ -408,3 +408,24 @@ def test_clipped_keeps_what_lies_in_the_box(reading_room: Answer) -> None:
     assert clipped([(11.0, 0.0), (12.0, 0.0), (12.0, 5.0)], box) == []
     assert clipped_line((-5.0, 2.0), (15.0, 6.0), box) == [(0.0, 3.0), (10.0, 5.0)]
     assert clipped_line((-5.0, 9.0), (15.0, 9.0), box) == []
+
+
+def test_a_movement_joint_is_drawn_and_named(reading_room: Answer) -> None:
+    told = {"name": "bay line", "from_mm": (2000.0, -100.0), "to_mm": (2000.0, 900.0)}
+    joint = MovementJoint.model_validate(told)
+    job = reading_room.job.model_copy(update={"movement_joints": (joint,)})
+    layout, _ = set_out(job, reading_room.base)
+    frame = frame_of(job, layout, 1040)
+    drawn = ground_layer(job, layout, reading_room.cuts, frame)
+    (d,) = re.findall(r'd="([^"]+)"[^>]*class="ufk-movement-joint"', drawn) or re.findall(
+        r'class="ufk-movement-joint"[^>]*d="([^"]+)"', drawn
+    )
+    x = frame.to_px(2000.0, 0.0)[0]
+    assert [float(one) for one in re.findall(r"-?[\d.]+", d)][::2] == pytest.approx(
+        [x] * 2, abs=0.1
+    )
+    assert "movement joint: bay line: base keeps 10.0 mm away" in drawn
+    (name,) = [text for text in frame.texts if text.kind == "movement-joint"]
+    assert (name.text, name.full) == ("joint: bay line", "movement joint: bay line")
+    assert "ufk-movement-joint" not in whole(reading_room, frame_of(
+        reading_room.job, reading_room.layout, 1040))  # fmt: skip

@@ -1,0 +1,208 @@
+"""Everything that a grid of heights tells of a floor's flatness, as named tables."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from dataclasses import dataclass, field
+
+import numpy as np
+import pandas as pd
+
+from kit.flatness.along import HasEnds, Line
+from kit.flatness.classes import classes_by_area
+from kit.flatness.domestic import domestic_guidance
+from kit.flatness.e1155 import e1155_of_floor
+from kit.flatness.edge_map import EDGE_MM, EdgeMap, straight_edge_map
+from kit.flatness.edge_sweep import Tell
+from kit.flatness.from_surface import why_too_far
+from kit.flatness.line_layout import lines_for
+from kit.flatness.plan_distance import HasCorner
+from kit.flatness.section import Section, section
+from kit.flatness.stichmass import DISTANCES_M, FINISHED_FLOORS, not_checked, stichmass_of_floor
+from kit.flatness.worst import worst_places
+from kit.height_grid import HeightGrid
+
+#: So many worst places are named, this far apart (common practice, no source) [mm].
+WORST_COUNT, WORST_APART_MM = 10, 1000.0
+
+#: What goes with every report.
+CAUTIONS = (
+    "Flatness is told of the cells as they were read; what lies between them, and loose boards"
+    " that give under load, it does not show.",
+    "A class or number says nothing of what the floor carries; the kit approves no floor.",
+)
+
+
+@dataclass(frozen=True, eq=False)
+class FlatnessReport:
+    """How flat a floor is.
+
+    Parameters
+    ----------
+    grid : HeightGrid
+        The floor.
+    along_x, along_y : EdgeMap
+        Departures from a straight edge laid everywhere along x and along y.
+    classes : DataFrame
+        Areas by class of BS 8204: see `classes_by_area`.
+    worst : DataFrame
+        See `worst_places`.
+    din18202 : DataFrame
+        See `stichmass_of_floor`.
+    e1155 : DataFrame
+        See `e1155_of_floor`.
+    domestic : DataFrame
+        See `domestic_guidance`.
+    lines : tuple of Line
+        The lines of ASTM E1155: those drawn, or laid out by its rules.
+    sections : dict of str to Section
+        The lines that were drawn and lie on the grid, by their names.
+    notes : tuple of str
+        What must be said along with the figures.
+    """
+
+    grid: HeightGrid = field(repr=False)
+    along_x: EdgeMap
+    along_y: EdgeMap
+    classes: pd.DataFrame = field(repr=False)
+    worst: pd.DataFrame = field(repr=False)
+    din18202: pd.DataFrame = field(repr=False)
+    e1155: pd.DataFrame = field(repr=False)
+    domestic: pd.DataFrame = field(repr=False)
+    lines: tuple[Line, ...]
+    sections: dict[str, Section] = field(repr=False)
+    notes: tuple[str, ...]
+
+    def tables(self) -> dict[str, pd.DataFrame]:
+        """Return every table by the name of its file.
+
+        ``straight-edge.csv`` has a row a cell that has a height: ``x_mm``, ``y_mm``,
+        ``along_x_mm``, ``along_y_mm`` (departures; empty where not checked).
+        """
+        named = {
+            "straight-edge.csv": self.straight_edge(),
+            "classes.csv": self.classes,
+            "worst-places.csv": self.worst,
+            "din18202.csv": self.din18202,
+            "e1155.csv": self.e1155,
+            "domestic.csv": self.domestic,
+        }
+        if self.sections:
+            named["sections.csv"] = pd.concat(
+                [one.heights.assign(line=name) for name, one in self.sections.items()],
+                ignore_index=True,
+            )[["line", "at_mm", "x_mm", "y_mm", "height_mm"]]
+        return named
+
+    def straight_edge(self) -> pd.DataFrame:
+        """Return departures by cell: ``x_mm``, ``y_mm``, ``along_x_mm``, ``along_y_mm``."""
+        rows, columns = np.nonzero(self.grid.known)
+        return pd.DataFrame(
+            {
+                "x_mm": self.grid.x_mm[columns],
+                "y_mm": self.grid.y_mm[rows],
+                "along_x_mm": self.along_x.by_cell_mm[rows, columns],
+                "along_y_mm": self.along_y.by_cell_mm[rows, columns],
+            }
+        )
+
+
+def flatness_report(
+    grid: HeightGrid,
+    *,
+    edge_mm: float = EDGE_MM,
+    joints: Sequence[HasEnds] = (),
+    holes: Sequence[HasCorner] = (),
+    lines: Sequence[Line] = (),
+    din_line: int = FINISHED_FLOORS,
+    readings_mm: float = 0.0,
+    tell: Tell | None = None,
+) -> FlatnessReport:
+    """Tell everything of a floor's flatness.
+
+    Parameters
+    ----------
+    grid : HeightGrid
+        The floor.
+    edge_mm : float
+        Length of the straight edge [mm].
+    joints, holes : sequence
+        Joints (`kit.job.MovementJoint` or any line) and columns, pits, penetrations
+        (`kit.job.NoGo` or any rectangle), which the lines of ASTM E1155 keep clear of.
+    lines : sequence of Line
+        Lines that a person draws: cut open, and used for ASTM E1155 as far as its rules allow. If
+        none is given, lines are laid out by its rules.
+    din_line : int
+        Line of DIN 18202 table 3.
+    readings_mm : float
+        How far apart the readings lie that the grid comes from (`readings_apart_mm`) [mm]; 0 for
+        a scan. What needs them closer is not checked.
+    tell : callable, optional
+        Told the share done, 0 to 1.
+
+    Raises
+    ------
+    Refusal
+        Where the edge is no whole number of cells, or table 3 has no such line.
+    """
+    stage = _stages(tell)
+    along_x = straight_edge_map(grid, edge_mm, "x", stage(0.0, 0.4))
+    along_y = straight_edge_map(grid, edge_mm, "y", stage(0.4, 0.8))
+    notes = (*grid.notes, *CAUTIONS)
+    far = why_too_far(readings_mm, edge_mm / 2)
+    if far:
+        along_x, along_y = (_unchecked(one) for one in (along_x, along_y))
+        notes = (*notes, f"The straight edge is not checked: {far}.")
+    maps = (along_x, along_y)
+    used = tuple(lines) or lines_for("E1155", grid, joints, holes)
+    report = FlatnessReport(
+        grid, *maps,
+        classes_by_area(maps), worst_places(maps, WORST_COUNT, WORST_APART_MM),
+        _din(grid, din_line, readings_mm), e1155_of_floor(grid, used, joints, holes, readings_mm),
+        _domestic(grid, readings_mm), used, _sections(grid, lines, edge_mm), notes,
+    )  # fmt: skip
+    stage(0.8, 1.0)(1.0)
+    return report
+
+
+def _stages(tell: Tell | None) -> Callable[[float, float], Tell]:
+    """Return what tells the share done of a stage as a share of the whole."""
+
+    def stage(start: float, end: float) -> Tell:
+        return lambda share: tell(start + (end - start) * share) if tell else None
+
+    return stage
+
+
+def _unchecked(one: EdgeMap) -> EdgeMap:
+    nothing = np.full_like(one.departure_mm, np.nan)
+    return EdgeMap(one.grid, one.axis, one.edge_mm, one.x_mm, one.y_mm, nothing)
+
+
+def _din(grid: HeightGrid, line: int, readings_mm: float) -> pd.DataFrame:
+    """Return the stichmass table; a distance needs readings at half of it."""
+    rows = []
+    for metres in DISTANCES_M:
+        why = why_too_far(readings_mm, 500 * metres)
+        told = stichmass_of_floor(grid, line, [metres])
+        rows.append(not_checked([metres], why, line) if why else told)
+    return pd.concat(rows, ignore_index=True)
+
+
+def _domestic(grid: HeightGrid, readings_mm: float) -> pd.DataFrame:
+    """Return the domestic table; its edge needs readings at half its length, levels at a metre."""
+    table = domestic_guidance(grid)
+    why = why_too_far(readings_mm, 1000.0)
+    if why:
+        flat = table["rule"].str.startswith("out of flat") | (table["rule"].str.endswith(" 1 m"))
+        table.loc[flat, ["worst_mm", "from_x_mm", "from_y_mm", "to_x_mm", "to_y_mm"]] = np.nan
+        table.loc[flat, "axis"], table.loc[flat, "state"] = "", "not checked"
+        table.loc[flat, "why"] = why
+    return table
+
+
+def _sections(grid: HeightGrid, lines: Sequence[Line], edge_mm: float) -> dict[str, Section]:
+    """Cut the grid open along every line, cell by cell."""
+    return {
+        line.name: section(grid, line.from_mm, line.to_mm, grid.cell_mm, edge_mm) for line in lines
+    }

@@ -1,0 +1,225 @@
+"""Readings in groups of groups: near ones count singly, far ones as the mean of their group."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from scipy.sparse import csr_array
+
+from kit.floor.kernel import ROOT_3
+from kit.floor.likelihood import Unevenness
+from kit.floor.noise import Noise, averaged, variances_of, with_extra
+from kit.floor.places import Array
+
+Rows = NDArray[np.intp]
+
+#: Halvings of the square that holds every reading: of a hall of 100 m, down to 1.5 mm.
+LEVELS = 16
+#: Fewer readings are not taken together: little would be saved.
+LEAST = 4
+#: A group counts as one reading if its breadth is at most this share of its distance ...
+OPENING = 0.4
+#: ... or if what the floor does within it is at most this share of its readings' own variance.
+WITHIN = 0.01
+#: Variance between a group's mean and the floor at its middle, over variance·(radius/length)³:
+#: 2·sqrt(3) for two readings, 1.2·sqrt(3) for many spread evenly.
+WITHIN_SHAPE = 2 * ROOT_3
+
+
+@dataclass(frozen=True, eq=False)
+class Groups:
+    """Readings and groups of readings (k,): the n readings come first, sorted along a curve.
+
+    Parameters
+    ----------
+    x_mm, y_mm, height_mm : (k,) array
+        Weighted means of the places and heights [mm].
+    noise : Noise
+        Of readings and groups, what the floor does within a group included [mm²].
+    spread_mm2 : (k,) array
+        Mean square distance of a group's readings from its middle [mm²].
+    radius_mm : (k,) array
+        Greatest distance of one of its readings from a group's middle [mm].
+    settled : (k,) array of bool
+        Readings, and groups within which the floor hardly changes: never opened.
+    first, count : (k,) array
+        Where a group's parts stand in `parts`, and how many they are.
+    parts : array
+        Rows of readings and groups.
+    top : (t,) array
+        Rows that together hold every reading once.
+    """
+
+    x_mm: Array
+    y_mm: Array
+    height_mm: Array
+    noise: Noise
+    spread_mm2: Array
+    radius_mm: Array
+    settled: NDArray[np.bool_]
+    first: Rows
+    count: Rows
+    parts: Rows
+    top: Rows
+
+    def opened(self, low: Array, high: Array, opening: float = OPENING) -> Rows:
+        """Return rows that hold every reading once, the finer the nearer to a rectangle.
+
+        Parameters
+        ----------
+        low, high : (2,) array
+            Corners of the rectangle [mm].
+        opening : float
+            Greatest breadth of a group, as a share of its distance from the rectangle.
+        """
+        found, rows = [], self.top
+        while len(rows):
+            dx = np.maximum(np.maximum(low[0] - self.x_mm[rows], self.x_mm[rows] - high[0]), 0.0)
+            dy = np.maximum(np.maximum(low[1] - self.y_mm[rows], self.y_mm[rows] - high[1]), 0.0)
+            whole = self.whole(rows, np.hypot(dx, dy), opening)
+            found.append(rows[whole])
+            rows = self.within(rows[~whole])
+        return np.concatenate(found)
+
+    def whole(self, rows: Rows, apart_mm: Array, opening: float) -> NDArray[np.bool_]:
+        """Return which groups need not be opened, so far from the places asked about."""
+        radius = self.radius_mm[rows]
+        return self.settled[rows] | (2 * radius <= opening * (apart_mm - radius))
+
+    def within(self, rows: Rows) -> Rows:
+        """Return the parts of groups."""
+        return self.parts[_ranges(self.first[rows], self.count[rows])]
+
+
+def gather(
+    x_mm: Array, y_mm: Array, height_mm: Array, noise: Noise, unevenness: Unevenness
+) -> Groups:
+    """Return the readings (n,) in groups of groups.
+
+    Notes
+    -----
+    A group's mean is a reading of the floor at its middle c, the mean of its places with the
+    same weights: its noise is that of the mean, and what the floor's mean over the group
+    differs from the floor at c by. Both terms in d² of the correlation cancel there, so that
+    var = 2·sqrt(3)·variance·(r/length)³ at most, r the group's radius about c.     (1)
+    A linear trend is that of the middle exactly. Groups whose readings have no noise are opened
+    by distance alone.
+    """
+    order, tree = _tree(x_mm, y_mm)
+    own = variances_of(noise)[order]
+    # Weights by variance; a reading without noise weighs like one of a thousandth of the mean.
+    weight = 1 / (own + max(1e-3 * float(own.mean()), 1e-12))
+    means = _means(tree, weight, order)
+    middle = float(x_mm.mean()), float(y_mm.mean())
+    x, y = means @ (x_mm - middle[0]), means @ (y_mm - middle[1])
+    square = means @ ((x_mm - middle[0]) ** 2 + (y_mm - middle[1]) ** 2) - x**2 - y**2
+    inner = np.arange(len(x)) >= len(order)
+    spread = np.where(inner, np.maximum(square, 0.0), 0.0)
+    floor = np.minimum(WITHIN_SHAPE * (spread / unevenness.length_mm**2) ** 1.5, 1.0)
+    extra = floor * unevenness.variance_mm2
+    grouped = averaged(noise, means)
+    settled = ~inner | (extra <= WITHIN * variances_of(grouped))
+    x, y = x + middle[0], y + middle[1]
+    radius = _radius(tree, x, y, len(order))
+    return Groups(
+        x,
+        y,
+        means @ height_mm,
+        with_extra(grouped, extra),
+        spread,
+        radius,
+        settled,
+        tree.first,
+        tree.count,
+        tree.parts,
+        tree.top,
+    )
+
+
+@dataclass(frozen=True, eq=False)
+class _Tree:
+    """Which readings and groups each group is made of; see `Groups`.
+
+    `start` and `stop` (k,) tell where its readings stand in their order.
+    """
+
+    start: Rows
+    stop: Rows
+    first: Rows
+    count: Rows
+    parts: Rows
+    top: Rows
+
+
+def _tree(x_mm: Array, y_mm: Array) -> tuple[Rows, _Tree]:
+    """Return the order of the readings along the curve, and the groups by ever larger squares."""
+    key = _along_curve(x_mm, y_mm)
+    order = np.argsort(key, kind="stable")
+    keys, rows = key[order], np.arange(len(key))
+    start, stop = [rows], [rows + 1]
+    first, count, parts = [np.zeros_like(rows)], [np.zeros_like(rows)], []
+    total, used = len(rows), 0
+    ends = np.column_stack([rows, rows + 1])
+    for _ in range(LEVELS + 1):
+        edges = np.flatnonzero(np.append(True, keys[1:] != keys[:-1]))
+        sizes = np.diff(np.append(edges, len(keys)))
+        low, high = ends[edges, 0], ends[edges + sizes - 1, 1]
+        joined = (sizes > 1) & (high - low >= LEAST)
+        made = np.flatnonzero(joined)
+        start.append(low[made])
+        stop.append(high[made])
+        count.append(sizes[made])
+        first.append(used + np.cumsum(sizes[made]) - sizes[made])
+        parts.append(rows[_ranges(edges[made], sizes[made])])
+        used += int(sizes[made].sum())
+        # A square that is no group hands its parts on to the next larger square.
+        keep = np.repeat(~joined, sizes)
+        keep[edges[made]] = True
+        rows = rows.copy()
+        rows[edges[made]] = total + np.arange(len(made))
+        ends = ends.copy()
+        ends[edges[made], 1] = high[made]
+        total += len(made)
+        rows, keys, ends = rows[keep], keys[keep] >> 2, ends[keep]
+    joint = (np.concatenate(one) for one in (start, stop, first, count, parts))
+    return order, _Tree(*joint, rows)
+
+
+def _along_curve(x_mm: Array, y_mm: Array) -> NDArray[np.int64]:
+    """Return the number of each place's square, so that squares of squares follow each other."""
+    size = max(float(np.ptp(x_mm)), float(np.ptp(y_mm))) * (1 + 1e-9)
+    key = np.zeros(len(x_mm), np.int64)
+    for column, at in ((x_mm, 0), (y_mm, 1)):
+        cell = ((column - column.min()) / size * 2**LEVELS).astype(np.int64)
+        for bit in range(LEVELS):
+            key |= ((cell >> bit) & 1) << (2 * bit + at)
+    return key
+
+
+def _means(tree: _Tree, weight: Array, order: Rows) -> csr_array:
+    """Return the weights (k, n) of the readings in the mean of each group."""
+    sizes = tree.stop - tree.start
+    at = _ranges(tree.start, sizes)
+    edges = np.concatenate([[0], np.cumsum(sizes)])
+    values = weight[at]
+    values /= np.repeat(np.add.reduceat(values, edges[:-1]), sizes)
+    return csr_array((values, order[at], edges), shape=(len(sizes), len(order)))
+
+
+def _radius(tree: _Tree, x_mm: Array, y_mm: Array, readings: int) -> Array:
+    """Return the greatest distance of its readings from each group's middle [mm]."""
+    sizes = tree.stop - tree.start
+    at = _ranges(tree.start, sizes)
+    apart = np.hypot(
+        x_mm[:readings][at] - np.repeat(x_mm, sizes), y_mm[:readings][at] - np.repeat(y_mm, sizes)
+    )
+    return np.asarray(np.maximum.reduceat(apart, np.cumsum(sizes) - sizes))
+
+
+def _ranges(first: Rows, count: Rows) -> Rows:
+    """Return first, first + 1, ..., count of them, for each pair, one after the other."""
+    ends = np.cumsum(count)
+    total = int(ends[-1]) if len(ends) else 0
+    return np.asarray(np.arange(total) + np.repeat(first - (ends - count), count), np.intp)

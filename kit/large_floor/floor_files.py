@@ -1,0 +1,138 @@
+"""Everything that a floor's flatness comes to, as tables: how flat, how much, what to do."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+import pandas as pd
+
+from kit.flatness import BS_8204, FlatnessReport, flatness_report
+from kit.flatness.grind import grind_and_fill
+from kit.flatness.grind_result import GrindFill
+from kit.flatness.grind_rules import GrindRules, Ways
+from kit.flatness.volume_zones import volume_tables, volumes_by_zone
+from kit.flatness.volumes import datum_of_balance
+from kit.job import Job, refuse
+from kit.large_floor.job_grid import JobGrid, grid_of_job
+from kit.parts import Survey
+
+Tell = Callable[[float], None]
+
+#: Share of the time that flatness takes where a floor is ground and filled too.
+_TOLD = 0.2
+
+
+@dataclass(frozen=True)
+class FloorAsked:
+    """What is asked of a floor.
+
+    Parameters
+    ----------
+    edge_mm : float
+        Length of the straight edge [mm].
+    cell_mm : float
+        Side of the cells where there is no scan [mm].
+    datum_mm : float or None
+        Level that hollows and humps are told against [mm]; unless given, where they balance.
+    target : str
+        Class of BS 8204 that the floor is to be ground and filled to; none where empty.
+    ways : {"both", "grind", "fill"}
+        What may be done to it.
+    """
+
+    edge_mm: float = 2000.0
+    cell_mm: float = 100.0
+    datum_mm: float | None = None
+    target: str = ""
+    ways: Ways = "both"
+
+
+@dataclass(frozen=True, eq=False)
+class FloorTold:
+    """What came of it.
+
+    Parameters
+    ----------
+    floor : JobGrid
+        The floor in cells.
+    report : FlatnessReport
+        How flat it is.
+    datum_mm : float
+        What hollows and humps are told against [mm].
+    change : tuple of GrindFill
+        The least that brings it within the target; none where none was asked.
+    cautions : tuple of str
+        What must be said before anything is ground or filled.
+    tables : dict of str to DataFrame
+        All tables by the name of their file.
+    """
+
+    floor: JobGrid
+    report: FlatnessReport
+    datum_mm: float
+    change: tuple[GrindFill, ...]
+    cautions: tuple[str, ...]
+    tables: dict[str, pd.DataFrame]
+
+
+def floor_tables(
+    job: Job, survey: Survey, asked: FloorAsked, tell: Tell | None = None
+) -> FloorTold:
+    """Tell how flat a job's floor is, how much of it is hollow and hump, and what to do.
+
+    Parameters
+    ----------
+    job, survey : Job, Survey
+        The job and its floor; joints, no-go areas and steps of the floor count.
+    asked : FloorAsked
+        What is asked.
+    tell : callable, optional
+        Told the share done, 0 to 1.
+
+    Raises
+    ------
+    Refusal
+        Where the target is no class, the edge does not fit the cells, or the readings lie too
+        far apart for the straight edge and a target is asked for.
+    """
+    limit = _limit(asked.target)
+    floor = grid_of_job(job, survey, asked.cell_mm)
+    report = flatness_report(
+        floor.grid,
+        edge_mm=asked.edge_mm,
+        joints=job.movement_joints,
+        holes=job.no_go,
+        steps=job.floor_steps,
+        readings_mm=floor.readings_mm,
+        tell=_part(tell, 0.0, _TOLD if asked.target else 1.0),
+    )
+    datum = datum_of_balance(floor.grid) if asked.datum_mm is None else asked.datum_mm
+    compound = next((base.compound for base in job.bases if base.compound), None)
+    tables = report.tables() | volume_tables(volumes_by_zone(floor.grid, datum, ()), compound)
+    change: tuple[GrindFill, ...] = ()
+    if asked.target:
+        _refuse_far(floor, asked)
+        rules = GrindRules(ways=asked.ways)
+        part = _part(tell, _TOLD, 1.0)
+        change = (grind_and_fill(floor.grid, limit, edge_mm=asked.edge_mm, rules=rules, tell=part),)
+        tables |= change[0].tables()
+    cautions = tuple(words for one in change for words in one.cautions(compound))
+    return FloorTold(floor, report, datum, change, cautions, tables)
+
+
+def _limit(target: str) -> float:
+    if target and target not in BS_8204:
+        raise refuse("--class", repr(target), ", ".join(BS_8204))
+    return BS_8204[target] if target else 0.0
+
+
+def _refuse_far(floor: JobGrid, asked: FloorAsked) -> None:
+    if floor.readings_mm > asked.edge_mm / 2:
+        found = f"readings up to {floor.readings_mm:.0f} mm apart"
+        allowed = f"readings {asked.edge_mm / 2:g} mm apart or less, or a scan"
+        raise refuse("--class", f"{asked.target!r}, and {found}", allowed)
+
+
+def _part(tell: Tell | None, low: float, high: float) -> Tell | None:
+    return None if tell is None else lambda share: tell(low + share * (high - low))

@@ -1,0 +1,90 @@
+"""A base in level zones, and the order in which they are built, as files."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from kit.answer import survey_floor
+from kit.job import Job
+from kit.levels import Zones, part_into_zones
+from kit.parts import Survey
+from kit.results import csv_text, result_texts
+from kit.work_order import WorkOrder, order_of_work
+
+Tell = Callable[[float], None]
+
+
+@dataclass(frozen=True, eq=False)
+class ZonesDone:
+    """Zones, and the order of the work.
+
+    Parameters
+    ----------
+    zones : Zones
+        From `kit.levels.part_into_zones`.
+    order : WorkOrder
+        From `kit.work_order.order_of_work`, zone by zone as they are numbered.
+    start_mm : tuple of float
+        Where the first walk begins [mm].
+    """
+
+    zones: Zones
+    order: WorkOrder
+    start_mm: tuple[float, float]
+
+
+def zones_of_job(
+    job: Job,
+    base: str | None = None,
+    zones: int | None = None,
+    *,
+    survey: Survey | None = None,
+    start_mm: tuple[float, float] | None = None,
+    tell: Tell | None = None,
+) -> ZonesDone:
+    """Part a base into level zones and put its stacks in the order of the work.
+
+    Parameters
+    ----------
+    job : Job
+        The job.
+    base : str, optional
+        Which base; the first unless given.
+    zones : int, optional
+        So many in each run; as many as take the least packing unless given.
+    survey : Survey, optional
+        Its floor, where it is known already.
+    start_mm : tuple of float, optional
+        Where the crates stand [mm]; the middle of the first doorway unless given, or the first
+        run's left end where there is none.
+    tell : callable, optional
+        Told the share done, 0 to 1.
+
+    Raises
+    ------
+    Refusal
+        As of `kit.levels.part_into_zones` and `kit.work_order.order_of_work`.
+    """
+    floor = survey_floor(job) if survey is None else survey
+    parted = part_into_zones(job, floor, base, zones, tell)
+    start = start_of(job) if start_mm is None else start_mm
+    order = order_of_work({zone.name: zone.answer for zone in parted.zones}, start)
+    return ZonesDone(parted, order, start)
+
+
+def start_of(job: Job) -> tuple[float, float]:
+    """Return where the crates come in: the middle of the first doorway, or the first run's end."""
+    if not job.doorways:
+        return job.runs[0].origin_mm
+    (ax, ay), (bx, by) = job.doorways[0].from_mm, job.doorways[0].to_mm
+    return (ax + bx) / 2, (ay + by) / 2
+
+
+def zone_texts(done: ZonesDone) -> dict[str, str]:
+    """Return all files by name: tables of zones and work, each zone's answer in its own folder."""
+    tables = {**done.zones.tables(), **done.order.tables()}
+    texts = {name: csv_text(table) for name, table in tables.items()}
+    for zone in done.zones.zones:
+        texts |= {f"{zone.name}/{name}": text for name, text in result_texts(zone.answer).items()}
+    return texts

@@ -1,0 +1,69 @@
+"""A grid from the surface between readings, and what readings so far apart do not tell."""
+
+import numpy as np
+import pytest
+
+from kit.flatness import grid_of_surface, readings_apart_mm, why_too_far
+from kit.floor import fit_surface
+from kit.job import Refusal
+
+
+def surface_of(x, y):
+    z = 0.002 * x - 0.001 * y + 2 * np.sin(x / 700)
+    return fit_surface(x, y, z, np.full(len(x), 0.09))
+
+
+@pytest.fixture
+def readings():
+    """An L of readings every 500 mm: the corner beyond x 2000, y 1000 was not read."""
+    x, y = (each.ravel() for each in np.meshgrid(500.0 * np.arange(10), 500.0 * np.arange(7)))
+    read = (x <= 2000) | (y <= 1000)
+    return surface_of(x[read] + 70, y[read] - 20)
+
+
+def test_cells_are_what_the_surface_predicts(readings):
+    grid = grid_of_surface(readings, 240.0)
+    assert grid.cell_mm == pytest.approx(240)
+    # 4500 mm hold 18 steps of 240 and 180 over, half of them at either end; 3000: 12 and 120.
+    assert (grid.x_mm[0], grid.x_mm[-1]) == pytest.approx((70 + 90, 4570 - 90))
+    assert (grid.y_mm[0], grid.y_mm[-1]) == pytest.approx((-20 + 60, 2980 - 60))
+    across, out = np.meshgrid(grid.x_mm, grid.y_mm)
+    surveyed = readings.surveyed(across.ravel(), out.ravel()).reshape(across.shape)
+    assert np.array_equal(grid.known, surveyed)
+    assert 0 < np.count_nonzero(~surveyed) < surveyed.size / 2
+    height, sd = readings.predict(across[surveyed], out[surveyed])
+    assert grid.height_mm[surveyed] == pytest.approx(height, abs=1e-9)
+    assert grid.sd_mm[surveyed] == pytest.approx(sd, abs=1e-9)
+    assert set(grid.count[surveyed]) == {len(readings.x_mm)}
+    assert set(grid.count[~surveyed]) == {0}
+    assert "smoother than the floor" in grid.notes[-1]
+
+
+def test_readings_on_a_grid_lie_its_spacing_apart():
+    """Closed form: the cell in the middle of four readings is spacing / √2 from each."""
+    x, y = (each.ravel() for each in np.meshgrid(400.0 * np.arange(6), 400.0 * np.arange(5)))
+    surface = surface_of(x, y)
+    assert readings_apart_mm(surface, grid_of_surface(surface, 50.0)) == pytest.approx(400)
+
+
+def test_pairs_of_readings_are_no_nearer_than_their_pairs():
+    x, y = (each.ravel() for each in np.meshgrid(800.0 * np.arange(4), 800.0 * np.arange(4)))
+    surface = surface_of(np.append(x, x + 30), np.append(y, y))
+    assert readings_apart_mm(surface, grid_of_surface(surface, 50.0)) > 750
+
+
+def test_what_readings_do_not_allow_is_said():
+    assert why_too_far(300, 300) == ""
+    assert why_too_far(301, 300) == ("readings lie up to 301 mm apart; 300 mm at most are needed")
+    assert why_too_far(0, 50) == ""
+
+
+@pytest.mark.parametrize("cell", [0.0, 3001.0, np.nan])
+def test_cells_that_are_none_are_refused(readings, cell):
+    with pytest.raises(Refusal, match="cells of a grid"):
+        grid_of_surface(readings, cell)
+
+
+def test_a_grid_without_heights_is_refused(readings, grid_of):
+    with pytest.raises(Refusal, match="no cell with a height"):
+        readings_apart_mm(readings, grid_of(np.full((3, 3), np.nan)))
