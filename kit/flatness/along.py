@@ -115,6 +115,13 @@ def heights_at(ground: Ground, x_mm: Array, y_mm: Array) -> Array:
     return np.asarray(ground(x_mm, y_mm), dtype=float)
 
 
+def on_cells(centres: Array, at_mm: Array) -> Array:
+    """Return places (m,) along an axis, those on a cell's middle but for round-off put on it."""
+    step = (centres[-1] - centres[0]) / max(len(centres) - 1, 1) or 1.0
+    near = np.clip(np.rint((at_mm - centres[0]) / step), 0, len(centres) - 1).astype(np.intp)
+    return np.where(np.abs(at_mm - centres[near]) < ON_CELL * step, centres[near], at_mm)
+
+
 def _require_inside(grid: HeightGrid, end: Place) -> None:
     slack = ON_CELL * grid.cell_mm
     for value, centres in zip(end, (grid.x_mm, grid.y_mm), strict=True):

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 import numpy as np
 import pandas as pd
 
+from kit.flatness.along import HasEnds
+from kit.flatness.by_level import level_grids, worst_of_levels
 from kit.flatness.edge_map import EDGE_MM, WHOLE_MM
 from kit.flatness.edge_sweep import TOUCH_MM
 from kit.height_grid import Array, HeightGrid
@@ -47,7 +50,9 @@ SECOND_UK_WARRANTY = Guidance("a second UK warranty", 4.0, 6, 25.0, float("nan")
 BLOCK_CELLS = 200_000
 
 
-def domestic_guidance(grid: HeightGrid, guidance: Guidance = NHBC_2020) -> pd.DataFrame:
+def domestic_guidance(
+    grid: HeightGrid, guidance: Guidance = NHBC_2020, steps: Sequence[HasEnds] = ()
+) -> pd.DataFrame:
     """Return how a floor stands against domestic guidance, along x and y.
 
     Parameters
@@ -56,6 +61,8 @@ def domestic_guidance(grid: HeightGrid, guidance: Guidance = NHBC_2020) -> pd.Da
         The floor.
     guidance : Guidance
         Whose figures.
+    steps : sequence of HasEnds
+        Lines along which the floor steps: levels are compared, and the edge is laid, on one level.
 
     Returns
     -------
@@ -71,11 +78,16 @@ def domestic_guidance(grid: HeightGrid, guidance: Guidance = NHBC_2020) -> pd.Da
     the edge. Levels are compared on lines along x and y, at whole metres up to 6 m and at every
     distance beyond; other directions are not looked at.
     """
+    by_level = [_rows(one, guidance) for one in level_grids(grid, steps)]
+    return pd.DataFrame([worst_of_levels(rows) for rows in zip(*by_level, strict=True)])
+
+
+def _rows(grid: HeightGrid, guidance: Guidance) -> list[dict[str, object]]:
     rows = [_level_row(grid, guidance, metres) for metres in range(1, guidance.up_to_m + 1)]
     rows.append(_beyond_row(grid, guidance))
     if np.isfinite(guidance.flat_mm):
         rows.append(_flat_row(grid, guidance))
-    return pd.DataFrame(rows)
+    return rows
 
 
 def _level_row(grid: HeightGrid, guidance: Guidance, metres: int) -> dict[str, object]:

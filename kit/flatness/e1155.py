@@ -62,6 +62,7 @@ def e1155_of_floor(
     joints: Sequence[HasEnds] = (),
     holes: Sequence[HasCorner] = (),
     readings_mm: float = 0.0,
+    steps: Sequence[HasEnds] = (),
 ) -> pd.DataFrame:
     """Return F_F and F_L of a floor line by line, and of all lines together.
 
@@ -75,6 +76,8 @@ def e1155_of_floor(
         What lines keep clear of: see `check_line`.
     readings_mm : float
         How far apart the readings lie that the grid comes from [mm]; 0 for a scan.
+    steps : sequence of HasEnds
+        Lines along which the floor steps: see `check_line`.
 
     Returns
     -------
@@ -87,14 +90,15 @@ def e1155_of_floor(
 
     Notes
     -----
-    Constants and rules of ASTM E1155 from memory. The whole floor counts as one test section.
+    Constants and rules of ASTM E1155 from memory. The whole floor counts as one test section,
+    with all its levels where it steps.
     """
     spacing = _spacing(grid, readings_mm)
     told: list[LineNumbers] = []
     used: list[Line] = []
     rows = []
     for line in lines:
-        why = spacing or "; ".join(check_line("E1155", line, grid, joints, holes, used))
+        why = spacing or "; ".join(check_line("E1155", line, grid, joints, holes, used, steps))
         if not why:
             try:
                 told.append(numbers_along(grid, line))

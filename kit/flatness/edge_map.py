@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 from typing import Literal
@@ -9,7 +10,9 @@ from typing import Literal
 import numpy as np
 from numpy.typing import NDArray
 
-from kit.flatness.edge_sweep import Tell, carried, gaps_along
+from kit.flatness.along import HasEnds
+from kit.flatness.by_level import joined, level_grids
+from kit.flatness.edge_sweep import Tell, carried, gaps_along, part_of
 from kit.height_grid import Array, HeightGrid
 from kit.job import refuse
 
@@ -66,7 +69,7 @@ class EdgeMap:
         middle cells, and along the axis there is one place less than cells.
     departure_mm : (py, px) array
         Largest gap below the edge between its contacts [mm]; nan, not checked, where it does not
-        fit or has a hole below.
+        fit, has a hole below, or would lie across a step of the floor.
     """
 
     grid: HeightGrid = field(repr=False)
@@ -144,7 +147,11 @@ def steps_of(edge_mm: float, step_mm: float, where: str = "straight edge") -> in
 
 
 def straight_edge_map(
-    grid: HeightGrid, edge_mm: float, axis: Axis, tell: Tell | None = None
+    grid: HeightGrid,
+    edge_mm: float,
+    axis: Axis,
+    tell: Tell | None = None,
+    steps: Sequence[HasEnds] = (),
 ) -> EdgeMap:
     """Lay a straight edge everywhere on a floor, along one axis.
 
@@ -158,12 +165,14 @@ def straight_edge_map(
         Along which it is laid.
     tell : callable, optional
         Told the share done, 0 to 1.
+    steps : sequence of HasEnds
+        Lines along which the floor steps, drawn out to both sides: see `kit.flatness.by_level`.
 
     Returns
     -------
     EdgeMap
         A departure for every place of the edge's middle. A hole anywhere below the edge excludes
-        that place: nothing is bridged.
+        that place, and so does a step: nothing is bridged.
 
     Raises
     ------
@@ -189,13 +198,25 @@ def straight_edge_map(
     """
     if axis not in ("x", "y"):
         raise refuse("straight edge, axis", repr(axis), "'x' or 'y'")
-    steps = steps_of(edge_mm, grid.cell_mm)
+    cells = steps_of(edge_mm, grid.cell_mm)
+    parts = level_grids(grid, steps)
+    gaps = joined(
+        [
+            _gaps(one, axis, cells, part_of(tell, number, len(parts)))
+            for number, one in enumerate(parts)
+        ]
+    )
+    along = grid.x_mm if axis == "x" else grid.y_mm
+    along = along if cells % 2 == 0 else (along[:-1] + along[1:]) / 2
+    if axis == "x":
+        return EdgeMap(grid, axis, float(edge_mm), along, grid.y_mm, gaps)
+    return EdgeMap(grid, axis, float(edge_mm), grid.x_mm, along, gaps.T)
+
+
+def _gaps(grid: HeightGrid, axis: Axis, steps: int, tell: Tell | None) -> Array:
+    """Return the gaps under the edge at every place of its middle, rows along the edge."""
     profiles = grid.height_mm if axis == "x" else grid.height_mm.T
     middles = np.full((profiles.shape[0], max(profiles.shape[1] - steps % 2, 0)), np.nan)
     places = max(profiles.shape[1] - steps, 0)
     gaps_along(profiles, steps, tell, middles[:, steps // 2 : steps // 2 + places])
-    along = grid.x_mm if axis == "x" else grid.y_mm
-    along = along if steps % 2 == 0 else (along[:-1] + along[1:]) / 2
-    if axis == "x":
-        return EdgeMap(grid, axis, float(edge_mm), along, grid.y_mm, middles)
-    return EdgeMap(grid, axis, float(edge_mm), grid.x_mm, along, middles.T)
+    return middles

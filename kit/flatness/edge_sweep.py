@@ -23,6 +23,13 @@ BLOCK_CELLS = 200_000
 TOUCH_MM = 1e-9
 
 
+def part_of(tell: Tell | None, number: int, count: int) -> Tell | None:
+    """Return what tells the share done of one of so many equal parts as a share of the whole."""
+    if tell is None or count == 1:
+        return tell
+    return lambda share: tell((number + share) / count)
+
+
 class Lie(NamedTuple):
     """How edges (q,) lie: outermost contacts, and the largest gap between them [mm].
 

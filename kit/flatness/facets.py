@@ -142,7 +142,8 @@ class Facets:
     @cached_property
     def _counts(self) -> tuple[Array, Array, Array]:
         """How many known cells meet at the sides along x and y and at the corners, 1 at least."""
-        return tuple(np.maximum(one, 1) for one in _meet(self.known.astype(float)))  # type: ignore[return-value]
+        along_x, along_y, corner = _meet(self.known.astype(float))
+        return np.maximum(along_x, 1), np.maximum(along_y, 1), np.maximum(corner, 1)
 
     @cached_property
     def around(self) -> tuple[Array, ...]:

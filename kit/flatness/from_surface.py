@@ -6,6 +6,7 @@ import numpy as np
 from scipy.spatial import cKDTree
 
 from kit.floor import Surface
+from kit.floor.stepped import SteppedSurface, levels_of
 from kit.height_grid import Array, HeightGrid
 from kit.job import refuse
 
@@ -55,14 +56,21 @@ def readings_apart_mm(surface: Surface, grid: HeightGrid) -> float:
     """Return how far apart readings lie where they are furthest apart [mm].
 
     √2 times the largest distance from a cell that has a height to its nearest reading: the
-    spacing itself, where they are read on a square grid whose middles are cells.
+    spacing itself, where they are read on a square grid whose middles are cells. Where the floor
+    steps, the nearest reading on the cell's own level counts.
     """
     rows, columns = np.nonzero(grid.known)
     if not rows.size:
         raise refuse("grid of heights", "no cell with a height", "one or more")
-    tree = cKDTree(np.column_stack([surface.x_mm, surface.y_mm]))
-    far = tree.query(np.column_stack([grid.x_mm[columns], grid.y_mm[rows]]))[0]
-    return float(np.sqrt(2) * np.max(far))
+    cells = np.column_stack([grid.x_mm[columns], grid.y_mm[rows]])
+    read = np.column_stack([surface.x_mm, surface.y_mm])
+    steps = surface.steps if isinstance(surface, SteppedSurface) else ()
+    of_cell, of_reading = (levels_of(steps, *each.T) for each in (cells, read))
+    far = [
+        np.max(cKDTree(read[of_reading == level]).query(cells[of_cell == level])[0])
+        for level in np.unique(of_cell)
+    ]
+    return float(np.sqrt(2) * max(far))
 
 
 def why_too_far(readings_mm: float, needed_mm: float) -> str:

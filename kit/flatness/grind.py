@@ -3,18 +3,21 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
 
+from kit.flatness.along import HasEnds
+from kit.flatness.by_level import level_grids
 from kit.flatness.edge_map import EDGE_MM, steps_of
-from kit.flatness.edge_sweep import Tell
+from kit.flatness.edge_sweep import Tell, part_of
 from kit.flatness.grind_fill import fill_up
 from kit.flatness.grind_programme import CLOSE_MM, Bounds, Impossible, least_change
 from kit.flatness.grind_repair import repaired
-from kit.flatness.grind_result import GrindFill
+from kit.flatness.grind_result import GrindFill, of_levels
 from kit.flatness.grind_rules import ANYTHING, GrindRules
 from kit.height_grid import Array, HeightGrid
 from kit.job import Refusal, refuse
@@ -32,6 +35,7 @@ def grind_and_fill(
     edge_mm: float = EDGE_MM,
     rules: GrindRules = ANYTHING,
     untouched: Bools | None = None,
+    steps: Sequence[HasEnds] = (),
     rounds: int = ROUNDS,
     tell: Tell | None = None,
 ) -> GrindFill:
@@ -49,8 +53,12 @@ def grind_and_fill(
         What may be done.
     untouched : (ny, nx) array of bool, optional
         Cells that must be left as they are.
+    steps : sequence of HasEnds
+        Lines along which the floor steps, drawn out to both sides: see `kit.flatness.by_level`. No
+        edge lies across one, so that each level is a question of its own, and the least of the
+        whole is the sum of theirs.
     rounds : int
-        Where to stop, if it is not done before; nothing stops it by the clock.
+        Where to stop each level, if it is not done before; nothing stops it by the clock.
     tell : callable, optional
         Told the share done, 0 to 1.
 
@@ -97,11 +105,15 @@ def grind_and_fill(
         raise refuse("grind and fill, untouched", found, f"{grid.height_mm.shape}, as the grid")
     if not grid.known.any():
         raise refuse("grind and fill", "no cell that has a height", "one or more")
-    asked = _Asked(grid, limit_mm, edge_mm, rules, rules.bounds(touched))
-    done = asked.filled_up() if rules.ways == "fill" else asked.searched(rounds, tell)
+    parts = level_grids(grid, steps)
+    done = []
+    for number, one in enumerate(parts):
+        asked = _Asked(one, limit_mm, edge_mm, rules, rules.bounds(touched))
+        part = part_of(tell, number, len(parts))
+        done.append(asked.filled_up() if rules.ways == "fill" else asked.searched(rounds, part))
     if tell:
         tell(1.0)
-    return done
+    return of_levels(grid, done, steps)
 
 
 @dataclass(frozen=True, eq=False)

@@ -2,17 +2,24 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 import numpy as np
 import pandas as pd
+from numpy.typing import NDArray
 from scipy.ndimage import label
 
 from kit.height_grid import Array, HeightGrid
+
+Bools = NDArray[np.bool_]
 
 #: What is less is no work [mm]: the tolerance of the sums.
 NO_WORK_MM = 1e-6
 
 
-def patches(grid: HeightGrid, change_mm: Array) -> pd.DataFrame:
+def patches(
+    grid: HeightGrid, change_mm: Array, levels: Sequence[Bools] = ()
+) -> pd.DataFrame:
     """Return the connected patches of a change, the largest volume first.
 
     Parameters
@@ -20,6 +27,8 @@ def patches(grid: HeightGrid, change_mm: Array) -> pd.DataFrame:
     grid : HeightGrid
     change_mm : (ny, nx) array
         Of each cell [mm], positive = fill.
+    levels : sequence of (ny, nx) array of bool
+        The cells of each level of a floor that steps: no patch lies on two.
 
     Returns
     -------
@@ -31,7 +40,8 @@ def patches(grid: HeightGrid, change_mm: Array) -> pd.DataFrame:
     rows = [
         _row(grid, np.abs(change_mm), cells, work)
         for work, where in (("grind", change_mm < -NO_WORK_MM), ("fill", change_mm > NO_WORK_MM))
-        for cells in _connected(where)
+        for level in (levels or (np.ones(where.shape, dtype=bool),))
+        for cells in _connected(where & level)
     ]
     columns = ["work", "area_m2", "litres", "deepest_mm", "x_mm", "y_mm"]
     columns += ["from_x_mm", "to_x_mm", "from_y_mm", "to_y_mm"]

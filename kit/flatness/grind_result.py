@@ -3,12 +3,15 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 
 import numpy as np
 import pandas as pd
 
+from kit.flatness.along import HasEnds
+from kit.flatness.by_level import joined, level_grids
 from kit.flatness.classes import BS_8204
 from kit.flatness.edge_map import EDGE_MM, steps_of, straight_edge_map
 from kit.flatness.grind_chords import worst_gap_mm
@@ -59,6 +62,8 @@ class GrindFill:
         make a floor rougher than it is: the volume is rather told too large than too small.
     rounds : int
         How often chords were looked for; 0 where the answer needs no search.
+    steps : tuple of HasEnds
+        Lines along which the floor steps: no figure is measured across.
     """
 
     grid: HeightGrid = field(repr=False)
@@ -69,6 +74,7 @@ class GrindFill:
     bound_l: float
     weight_sd_l: float
     rounds: int
+    steps: tuple[HasEnds, ...] = ()
 
     @cached_property
     def after(self) -> HeightGrid:
@@ -105,22 +111,22 @@ class GrindFill:
     @cached_property
     def worst_before_mm(self) -> float:
         """How far a cell lay below a chord at most [mm]: see `kit.flatness.grind_chords`."""
-        return worst_gap_mm(self.grid.height_mm, self._steps)
+        return self._worst_mm(self.grid)
 
     @cached_property
     def worst_after_mm(self) -> float:
         """How far a cell lies below a chord at most when it is done [mm]."""
-        return worst_gap_mm(self.after.height_mm, self._steps)
+        return self._worst_mm(self.after)
 
     @cached_property
     def departure_before_mm(self) -> float:
         """Largest departure of all placements of the edge [mm]; nan where it fits nowhere."""
-        return _departure(self.grid, self.edge_mm)
+        return _departure(self.grid, self.edge_mm, self.steps)
 
     @cached_property
     def departure_after_mm(self) -> float:
         """The same when it is done [mm]."""
-        return _departure(self.after, self.edge_mm)
+        return _departure(self.after, self.edge_mm, self.steps)
 
     @property
     def class_before(self) -> str:
@@ -135,11 +141,12 @@ class GrindFill:
     @cached_property
     def patches(self) -> pd.DataFrame:
         """The patches of work: see `kit.flatness.grind_patches.patches`."""
-        return patches(self.grid, np.nan_to_num(self.change_mm))
+        levels = [one.known for one in level_grids(self.grid, self.steps)]
+        return patches(self.grid, np.nan_to_num(self.change_mm), levels)
 
-    @property
-    def _steps(self) -> int:
-        return steps_of(self.edge_mm, self.grid.cell_mm)
+    def _worst_mm(self, grid: HeightGrid) -> float:
+        edge = steps_of(self.edge_mm, grid.cell_mm)
+        return max(worst_gap_mm(one.height_mm, edge) for one in level_grids(grid, self.steps))
 
     def _class(self, departure_mm: float) -> str:
         if self.edge_mm != EDGE_MM or math.isnan(departure_mm):
@@ -178,7 +185,41 @@ class GrindFill:
         return {"grind-fill.csv": cells, "grind-patches.csv": self.patches}
 
 
-def _departure(grid: HeightGrid, edge_mm: float) -> float:
-    each = [straight_edge_map(grid, edge_mm, axis).departure_mm for axis in ("x", "y")]
+def of_levels(
+    grid: HeightGrid, parts: Sequence[GrindFill], steps: Sequence[HasEnds]
+) -> GrindFill:
+    """Return what is done to a floor from what is done to each of its levels.
+
+    Parameters
+    ----------
+    grid : HeightGrid
+        The whole floor.
+    parts : sequence of GrindFill
+        One a level, asked alike; those of other levels are holes in its grid.
+    steps : sequence of HasEnds
+        Where the floor steps.
+
+    Returns
+    -------
+    GrindFill
+        No edge lies on two levels: bounds add up, the doubts of different cells in squares.
+    """
+    first = parts[0]
+    return GrindFill(
+        grid,
+        first.edge_mm,
+        first.limit_mm,
+        first.rules,
+        joined([one.change_mm for one in parts]),
+        sum(one.bound_l for one in parts),
+        math.hypot(*(one.weight_sd_l for one in parts)),
+        max(one.rounds for one in parts),
+        tuple(steps),
+    )
+
+
+def _departure(grid: HeightGrid, edge_mm: float, steps: Sequence[HasEnds]) -> float:
+    maps = [straight_edge_map(grid, edge_mm, axis, steps=steps) for axis in ("x", "y")]
+    each = [one.departure_mm for one in maps]
     told = np.concatenate([one[np.isfinite(one)] for one in each])
     return float(told.max()) if told.size else math.nan

@@ -9,6 +9,7 @@ import numpy as np
 from numpy.typing import NDArray
 
 from kit.flatness.along import HasEnds, Line
+from kit.flatness.by_level import drawn_out, level_grids
 from kit.flatness.edge_map import EDGE_MM, Axis
 from kit.flatness.f_numbers import LEVELNESS_STATIONS, STATION_MM
 from kit.flatness.line_rules import (
@@ -37,6 +38,7 @@ def lines_for(
     grid: HeightGrid,
     joints: Sequence[HasEnds] = (),
     holes: Sequence[HasCorner] = (),
+    steps: Sequence[HasEnds] = (),
 ) -> tuple[Line, ...]:
     """Lay out lines over a floor by a standard's own rules.
 
@@ -50,6 +52,8 @@ def lines_for(
         Construction and movement joints.
     holes : sequence of HasCorner
         Columns, pits and penetrations.
+    steps : sequence of HasEnds
+        Lines along which the floor steps, drawn out to both sides: see `check_line`.
 
     Returns
     -------
@@ -65,10 +69,12 @@ def lines_for(
         For a standard that the kit does not know.
     """
     require_standard(standard)
+    levels = [one.known for one in level_grids(grid, steps)]
     if standard != "E1155":
         least = EDGE_MM if standard == "BS 8204" else 2 * grid.cell_mm
-        return _named(_Rows(grid, grid.known, least), every_mm=EVERY_MM)
-    rows = _Rows(grid, _clear(grid, joints, holes), SHORTEST_MM, STATION_MM)
+        return _named(_Rows(grid, levels, least), every_mm=EVERY_MM)
+    clear = _clear(grid, [*joints, *drawn_out(grid, steps)], holes)
+    rows = _Rows(grid, [clear & known for known in levels], SHORTEST_MM, STATION_MM)
     try:
         needed = readings_needed(grid.area_m2)
     except Refusal:  # no test section: what there is room for, and its table says so
@@ -83,10 +89,10 @@ def lines_for(
 
 
 class _Rows(NamedTuple):
-    """Where lines may lie: cells (ny, nx), the least length, whole steps of a length [mm]."""
+    """Where lines may lie: cells (ny, nx) of each level, least length, whole steps of it [mm]."""
 
     grid: HeightGrid
-    free: Bools
+    free: Sequence[Bools]
     least_mm: float
     whole_mm: float = 0.0
 
@@ -115,10 +121,12 @@ def _named(rows: _Rows, count: int = 0, every_mm: float = 0.0) -> tuple[Line, ..
     """Return the lines of both directions: so many evenly spread, or one every so far."""
     lines: list[Line] = []
     for axis in ("x", "y"):
-        free = rows.free if axis == "x" else rows.free.T
+        free = [one if axis == "x" else one.T for one in rows.free]
         at = rows.grid.y_mm if axis == "x" else rows.grid.x_mm
-        chosen = _spread(free, at, count, every_mm)
-        found = [pair for row in chosen for pair in _stretches(rows, free[row], row, axis)]
+        chosen = _spread(np.logical_or.reduce(free), at, count, every_mm)
+        found = [
+            pair for row in chosen for one in free for pair in _stretches(rows, one[row], row, axis)
+        ]
         lines += [
             Line(f"{axis.upper()}{k}", first, last) for k, (first, last) in enumerate(found, 1)
         ]

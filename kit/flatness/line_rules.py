@@ -9,6 +9,7 @@ from typing import Literal
 import numpy as np
 
 from kit.flatness.along import HasEnds, Line
+from kit.flatness.by_level import drawn_out
 from kit.flatness.edge_map import EDGE_MM
 from kit.flatness.f_numbers import LEVELNESS_STATIONS, STATION_MM
 from kit.flatness.plan_distance import (
@@ -71,6 +72,7 @@ LINE_RULES = (
          _MEMORY),
     Rule("E1155", "lines spread equally, with at least 2 √A readings up to 1600 sq ft, A/30 "
          "above (never fewer than 80 there); no test section under 320 sq ft", _MEMORY),
+    Rule("E1155", "a step of the floor counts as a joint", "common practice, no source"),
     Rule("DIN 18202", "lines anywhere, evenly over a grid; no distance to the edge is kept",
          _MEMORY),
     Rule("BS 8204", "the straight edge anywhere that it has room", _MEMORY),
@@ -84,6 +86,7 @@ def check_line(
     joints: Sequence[HasEnds] = (),
     holes: Sequence[HasCorner] = (),
     others: Sequence[Line] = (),
+    steps: Sequence[HasEnds] = (),
 ) -> tuple[str, ...]:
     """Return why a drawn line may not be used; nothing where it may.
 
@@ -102,6 +105,9 @@ def check_line(
         Columns, pits and penetrations, as rectangles.
     others : sequence of Line
         Lines that are used as well.
+    steps : sequence of HasEnds
+        Lines along which the floor steps, drawn out to both sides. By no standard does a line
+        cross one; E1155 keeps the same distance as from a joint.
 
     Returns
     -------
@@ -121,16 +127,19 @@ def check_line(
     require_standard(standard)
     if not _inside(line, grid):
         return ("it leaves the grid of heights",)
-    if standard == "DIN 18202":
-        short = 2 * grid.cell_mm
-        return (f"it is shorter than {short:g} mm, two cells",) if _under(line, short) else ()
-    if standard == "BS 8204":
-        return (f"it is shorter than the {EDGE_MM:g} mm edge",) if _under(line, EDGE_MM) else ()
+    floor_steps = drawn_out(grid, steps)
+    if standard != "E1155":
+        least, words = 2 * grid.cell_mm, "{:g} mm, two cells"
+        if standard == "BS 8204":
+            least, words = EDGE_MM, "the {:g} mm edge"
+        short = (f"it is shorter than {words.format(least)}",) if _under(line, least) else ()
+        return (*short, *_near_lines(line, floor_steps, "step", 0.0))
     return (
         *_short(line),
         *_direction(line, grid),
         *_near_edge(line, grid),
-        *_near_joints(line, joints),
+        *_near_lines(line, joints, "joint", CLEAR_MM),
+        *_near_lines(line, floor_steps, "step", CLEAR_MM),
         *_near_holes(line, holes),
         *_near_others(line, others),
     )
@@ -219,15 +228,18 @@ def _near_edge(line: Line, grid: HeightGrid) -> tuple[str, ...]:
     return (f"it comes within {near:.0f} mm of an edge or a hole; {CLEAR_MM:g} mm are kept",)
 
 
-def _near_joints(line: Line, joints: Sequence[HasEnds]) -> tuple[str, ...]:
+def _near_lines(
+    line: Line, others: Sequence[HasEnds], kind: str, clear_mm: float
+) -> tuple[str, ...]:
+    """Return which joints or steps a line crosses, or comes nearer to than so much."""
     reasons = []
-    for number, joint in enumerate(joints, 1):
-        near, name = apart_mm(line, joint), getattr(joint, "name", "") or str(number)
+    for number, other in enumerate(others, 1):
+        near, name = apart_mm(line, other), getattr(other, "name", "") or str(number)
         if near == 0:
-            reasons.append(f"it crosses joint {name}")
-        elif near < CLEAR_MM - _SLACK_MM:
+            reasons.append(f"it crosses {kind} {name}")
+        elif near < clear_mm - _SLACK_MM:
             reasons.append(
-                f"it comes within {near:.0f} mm of joint {name}; {CLEAR_MM:g} mm are kept"
+                f"it comes within {near:.0f} mm of {kind} {name}; {clear_mm:g} mm are kept"
             )
     return tuple(reasons)
 

@@ -9,6 +9,7 @@ import numpy as np
 import pandas as pd
 
 from kit.flatness.along import HasEnds, Line
+from kit.flatness.by_level import said_of_steps
 from kit.flatness.classes import classes_by_area
 from kit.flatness.domestic import domestic_guidance
 from kit.flatness.e1155 import e1155_of_floor
@@ -48,7 +49,7 @@ class FlatnessReport:
     worst : DataFrame
         See `worst_places`.
     din18202 : DataFrame
-        See `stichmass_of_floor`.
+        See `stichmass_of_floor`; for finished floors: `stichmass` tells it by other lines.
     e1155 : DataFrame
         See `e1155_of_floor`.
     domestic : DataFrame
@@ -59,6 +60,10 @@ class FlatnessReport:
         The lines that were drawn and lie on the grid, by their names.
     notes : tuple of str
         What must be said along with the figures.
+    steps : tuple of HasEnds
+        Lines along which the floor steps.
+    readings_mm : float
+        How far apart the readings lie that the grid comes from [mm]; 0 for a scan.
     """
 
     grid: HeightGrid = field(repr=False)
@@ -72,6 +77,8 @@ class FlatnessReport:
     lines: tuple[Line, ...]
     sections: dict[str, Section] = field(repr=False)
     notes: tuple[str, ...]
+    steps: tuple[HasEnds, ...] = ()
+    readings_mm: float = 0.0
 
     def tables(self) -> dict[str, pd.DataFrame]:
         """Return every table by the name of its file.
@@ -94,6 +101,16 @@ class FlatnessReport:
             )[["line", "at_mm", "x_mm", "y_mm", "height_mm"]]
         return named
 
+    def stichmass(self, line: int) -> pd.DataFrame:
+        """Return the table of `din18202` by another line of DIN 18202 table 3.
+
+        Raises
+        ------
+        Refusal
+            Where table 3 has no such line.
+        """
+        return _din(self.grid, line, self.readings_mm, self.steps)
+
     def straight_edge(self) -> pd.DataFrame:
         """Return departures by cell: ``x_mm``, ``y_mm``, ``along_x_mm``, ``along_y_mm``."""
         rows, columns = np.nonzero(self.grid.known)
@@ -114,7 +131,7 @@ def flatness_report(
     joints: Sequence[HasEnds] = (),
     holes: Sequence[HasCorner] = (),
     lines: Sequence[Line] = (),
-    din_line: int = FINISHED_FLOORS,
+    steps: Sequence[HasEnds] = (),
     readings_mm: float = 0.0,
     tell: Tell | None = None,
 ) -> FlatnessReport:
@@ -132,8 +149,9 @@ def flatness_report(
     lines : sequence of Line
         Lines that a person draws: cut open, and used for ASTM E1155 as far as its rules allow. If
         none is given, lines are laid out by its rules.
-    din_line : int
-        Line of DIN 18202 table 3.
+    steps : sequence of HasEnds
+        Lines along which the floor itself steps, drawn out to both sides (`kit.job.FloorStep` or
+        any line): nothing is measured across, cells are told by their middles.
     readings_mm : float
         How far apart the readings lie that the grid comes from (`readings_apart_mm`) [mm]; 0 for
         a scan. What needs them closer is not checked.
@@ -143,23 +161,25 @@ def flatness_report(
     Raises
     ------
     Refusal
-        Where the edge is no whole number of cells, or table 3 has no such line.
+        Where the edge is no whole number of cells.
     """
     stage = _stages(tell)
-    along_x = straight_edge_map(grid, edge_mm, "x", stage(0.0, 0.4))
-    along_y = straight_edge_map(grid, edge_mm, "y", stage(0.4, 0.8))
-    notes = (*grid.notes, *CAUTIONS)
+    along_x = straight_edge_map(grid, edge_mm, "x", stage(0.0, 0.4), steps)
+    along_y = straight_edge_map(grid, edge_mm, "y", stage(0.4, 0.8), steps)
+    notes = (*grid.notes, *said_of_steps(grid, steps), *CAUTIONS)
     far = why_too_far(readings_mm, edge_mm / 2)
     if far:
         along_x, along_y = (_unchecked(one) for one in (along_x, along_y))
         notes = (*notes, f"The straight edge is not checked: {far}.")
     maps = (along_x, along_y)
-    used = tuple(lines) or lines_for("E1155", grid, joints, holes)
+    used = tuple(lines) or lines_for("E1155", grid, joints, holes, steps)
     report = FlatnessReport(
         grid, *maps,
         classes_by_area(maps), worst_places(maps, WORST_COUNT, WORST_APART_MM),
-        _din(grid, din_line, readings_mm), e1155_of_floor(grid, used, joints, holes, readings_mm),
-        _domestic(grid, readings_mm), used, _sections(grid, lines, edge_mm), notes,
+        _din(grid, FINISHED_FLOORS, readings_mm, steps),
+        e1155_of_floor(grid, used, joints, holes, readings_mm, steps),
+        _domestic(grid, readings_mm, steps),
+        used, _sections(grid, lines, edge_mm, steps), notes, tuple(steps), readings_mm,
     )  # fmt: skip
     stage(0.8, 1.0)(1.0)
     return report
@@ -179,19 +199,21 @@ def _unchecked(one: EdgeMap) -> EdgeMap:
     return EdgeMap(one.grid, one.axis, one.edge_mm, one.x_mm, one.y_mm, nothing)
 
 
-def _din(grid: HeightGrid, line: int, readings_mm: float) -> pd.DataFrame:
+def _din(
+    grid: HeightGrid, line: int, readings_mm: float, steps: Sequence[HasEnds]
+) -> pd.DataFrame:
     """Return the stichmass table; a distance needs readings at half of it."""
     rows = []
     for metres in DISTANCES_M:
         why = why_too_far(readings_mm, 500 * metres)
-        told = stichmass_of_floor(grid, line, [metres])
+        told = stichmass_of_floor(grid, line, [metres], steps)
         rows.append(not_checked([metres], why, line) if why else told)
     return pd.concat(rows, ignore_index=True)
 
 
-def _domestic(grid: HeightGrid, readings_mm: float) -> pd.DataFrame:
+def _domestic(grid: HeightGrid, readings_mm: float, steps: Sequence[HasEnds]) -> pd.DataFrame:
     """Return the domestic table; its edge needs readings at half its length, levels at a metre."""
-    table = domestic_guidance(grid)
+    table = domestic_guidance(grid, steps=steps)
     why = why_too_far(readings_mm, 1000.0)
     if why:
         flat = table["rule"].str.startswith("out of flat") | (table["rule"].str.endswith(" 1 m"))
@@ -201,8 +223,11 @@ def _domestic(grid: HeightGrid, readings_mm: float) -> pd.DataFrame:
     return table
 
 
-def _sections(grid: HeightGrid, lines: Sequence[Line], edge_mm: float) -> dict[str, Section]:
+def _sections(
+    grid: HeightGrid, lines: Sequence[Line], edge_mm: float, steps: Sequence[HasEnds]
+) -> dict[str, Section]:
     """Cut the grid open along every line, cell by cell."""
     return {
-        line.name: section(grid, line.from_mm, line.to_mm, grid.cell_mm, edge_mm) for line in lines
+        line.name: section(grid, line.from_mm, line.to_mm, grid.cell_mm, edge_mm, steps)
+        for line in lines
     }

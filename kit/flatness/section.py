@@ -8,8 +8,18 @@ from functools import cached_property
 
 import numpy as np
 import pandas as pd
+from numpy.typing import NDArray
 
-from kit.flatness.along import Ground, Place, Profile, heights_along
+from kit.flatness.along import (
+    Ground,
+    HasEnds,
+    Place,
+    Profile,
+    heights_along,
+    heights_at,
+    on_cells,
+)
+from kit.flatness.by_level import joined, levels, step_lines
 from kit.flatness.edge_map import EDGE_MM, WHOLE_MM
 from kit.flatness.edge_sweep import TOUCH_MM, carried, gaps_along
 from kit.flatness.f_numbers import LEVELNESS_STATIONS, STATION_MM
@@ -20,7 +30,8 @@ from kit.flatness.stichmass import (
     steps_apart,
     stichmass_mm,
 )
-from kit.height_grid import Array
+from kit.floor.stepped import levels_of
+from kit.height_grid import Array, HeightGrid
 from kit.job import refuse
 
 EDGE_COLUMNS = ("at_mm", "x_mm", "y_mm", "departure_mm", "from_mm", "to_mm", "gap_at_mm")
@@ -40,6 +51,9 @@ class Section:
         Length of the straight edge laid along it [mm].
     profile : Profile
         Places and heights (n,) [mm]; nan over holes.
+    steps : tuple of HasEnds
+        Lines along which the floor steps, drawn out to both sides. Heights are shown across them;
+        straight edge, q and z, and stichmass do not span them.
     """
 
     from_mm: Place
@@ -47,6 +61,7 @@ class Section:
     step_mm: float
     edge_mm: float
     profile: Profile = field(repr=False)
+    steps: tuple[HasEnds, ...] = ()
 
     @cached_property
     def heights(self) -> pd.DataFrame:
@@ -64,7 +79,7 @@ class Section:
         steps = _edge_steps(self.edge_mm, self.step_mm)
         if not steps:
             return pd.DataFrame(columns=list(EDGE_COLUMNS), dtype=float)
-        gaps = gaps_along(self.profile.height_mm[None, :], steps)[0]
+        gaps = joined(list(gaps_along(self._by_level_mm, steps)))
         rows = [self._edge_row(int(k), steps) for k in np.flatnonzero(np.isfinite(gaps))]
         return pd.DataFrame(rows, columns=list(EDGE_COLUMNS), dtype=float)
 
@@ -76,13 +91,14 @@ class Section:
         No row where the step does not allow stations: see `not_checked`.
         """
         every = _station_steps(self.step_mm)
-        at, h = (each[:: every or 1] for each in (self.profile.at_mm, self.profile.height_mm))
-        if not every:
-            at, h = at[:0], h[:0]
-        q, z = np.full(len(h), np.nan), np.full(len(h), np.nan)
-        q[2:] = h[2:] - 2 * h[1:-1] + h[:-2]
-        z[LEVELNESS_STATIONS:] = h[LEVELNESS_STATIONS:] - h[:-LEVELNESS_STATIONS]
-        return pd.DataFrame({"at_mm": at, "height_mm": h, "q_mm": q, "z_mm": z})
+        which = slice(None, None, every) if every else slice(0, 0)
+        at, shown = self.profile.at_mm[which], self.profile.height_mm[which]
+        h = self._by_level_mm[:, which]
+        q, z = np.full(h.shape, np.nan), np.full(h.shape, np.nan)
+        q[:, 2:] = h[:, 2:] - 2 * h[:, 1:-1] + h[:, :-2]
+        z[:, LEVELNESS_STATIONS:] = h[:, LEVELNESS_STATIONS:] - h[:, :-LEVELNESS_STATIONS]
+        told = {"q_mm": joined(list(q)), "z_mm": joined(list(z))}
+        return pd.DataFrame({"at_mm": at, "height_mm": shown} | told)
 
     def stichmass(
         self, line: int = FINISHED_FLOORS, distances_m: Sequence[float] = DISTANCES_M
@@ -120,8 +136,29 @@ class Section:
             reasons.append(f"stations: {STATION_MM:g} mm is no whole number of steps")
         holes = int(np.count_nonzero(~np.isfinite(self.profile.height_mm)))
         if holes:
-            reasons.append(f"{holes} of {len(self.profile.at_mm)} places lie over holes")
+            where = "over holes or beside a step" if self._crossed else "over holes"
+            reasons.append(f"{holes} of {len(self.profile.at_mm)} places lie {where}")
+        if self._crossed:
+            names = ", ".join(self._crossed)
+            reasons.append(f"nothing is measured across step {names}")
         return tuple(reasons)
+
+    @cached_property
+    def _levels(self) -> NDArray[np.intp]:
+        """The number of the level that each place lies on (n,)."""
+        return levels_of(step_lines(self.steps), self.profile.x_mm, self.profile.y_mm)
+
+    @property
+    def _by_level_mm(self) -> Array:
+        """Heights of each level that the line meets (levels, n) [mm], nan on all others."""
+        of_levels = self._levels == np.unique(self._levels)[:, None]
+        return np.where(of_levels, self.profile.height_mm, np.nan)
+
+    @property
+    def _crossed(self) -> list[str]:
+        """Names of the steps that the line crosses: its first and last place differ by them."""
+        ends = int(self._levels[0] ^ self._levels[-1])
+        return [one.name for k, one in enumerate(step_lines(self.steps)) if ends >> k & 1]
 
     def _edge_row(self, first: int, steps: int) -> tuple[float, ...]:
         at, x, y, h = self.profile
@@ -134,7 +171,7 @@ class Section:
     def _stichmass_row(self, distance_m: float, line: int) -> dict[str, object]:
         limit = limit_mm(distance_m, line)
         apart = steps_apart(distance_m, self.step_mm)
-        bends = stichmass_mm(self.profile.height_mm, apart)
+        bends = joined(list(stichmass_mm(self._by_level_mm, apart)))
         row: dict[str, object] = {"distance_m": distance_m, "limit_mm": limit}
         if not np.isfinite(bends).any():
             why = f"nowhere {distance_m:g} m with a height at both ends and the middle"
@@ -151,7 +188,12 @@ class Section:
 
 
 def section(
-    ground: Ground, from_mm: Place, to_mm: Place, step_mm: float, edge_mm: float = EDGE_MM
+    ground: Ground,
+    from_mm: Place,
+    to_mm: Place,
+    step_mm: float,
+    edge_mm: float = EDGE_MM,
+    steps: Sequence[HasEnds] = (),
 ) -> Section:
     """Cut a floor open along any line.
 
@@ -166,6 +208,10 @@ def section(
         Step of the heights [mm]. What ends short of the line's end is left out.
     edge_mm : float
         Length of the straight edge [mm].
+    steps : sequence of HasEnds
+        Lines along which the floor steps, drawn out to both sides. Of a grid a height is told
+        from cells of its own level; beside a step, where one of the other has a share, there is
+        none.
 
     Returns
     -------
@@ -185,7 +231,20 @@ def section(
     if not (np.isfinite(edge_mm) and edge_mm > 0):
         raise refuse("straight edge", f"{edge_mm:g} mm", "more than 0 mm")
     profile = heights_along(ground, from_mm, to_mm, step_mm)
-    return Section(from_mm, to_mm, float(step_mm), float(edge_mm), profile)
+    if steps and isinstance(ground, HeightGrid):
+        profile = _of_own_level(ground, profile, steps)
+    return Section(from_mm, to_mm, float(step_mm), float(edge_mm), profile, tuple(steps))
+
+
+def _of_own_level(grid: HeightGrid, profile: Profile, steps: Sequence[HasEnds]) -> Profile:
+    """Return the profile with heights between cells of the level that each place lies on."""
+    x, y = on_cells(grid.x_mm, profile.x_mm), on_cells(grid.y_mm, profile.y_mm)
+    own = levels_of(step_lines(steps), x, y)
+    heights = np.full(len(own), np.nan)
+    for one in levels(grid, steps):
+        here = own == one.number
+        heights[here] = heights_at(one.grid, x[here], y[here])
+    return Profile(profile.at_mm, x, y, heights)
 
 
 def chord_gap_mm(at_mm: Array, heights_mm: Array, longest_mm: float) -> float:

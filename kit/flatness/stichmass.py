@@ -9,6 +9,8 @@ import numpy as np
 import pandas as pd
 from numpy.typing import ArrayLike
 
+from kit.flatness.along import HasEnds
+from kit.flatness.by_level import level_grids, worst_of_levels
 from kit.flatness.edge_sweep import TOUCH_MM
 from kit.height_grid import Array, HeightGrid
 from kit.job import refuse
@@ -97,7 +99,10 @@ def steps_apart(distance_m: float, step_mm: float) -> int:
 
 
 def stichmass_of_floor(
-    grid: HeightGrid, line: int = FINISHED_FLOORS, distances_m: Sequence[float] = DISTANCES_M
+    grid: HeightGrid,
+    line: int = FINISHED_FLOORS,
+    distances_m: Sequence[float] = DISTANCES_M,
+    steps: Sequence[HasEnds] = (),
 ) -> pd.DataFrame:
     """Return the worst stichmass of a floor at each measuring distance, in both directions.
 
@@ -109,6 +114,8 @@ def stichmass_of_floor(
         Line of DIN 18202 table 3.
     distances_m : sequence of float
         Measuring distances [m].
+    steps : sequence of HasEnds
+        Lines along which the floor steps: a position has all three points on one level.
 
     Returns
     -------
@@ -123,7 +130,10 @@ def stichmass_of_floor(
     DIN 18202 lets lines run anywhere (from memory); every position of the grid is taken, and
     nothing is kept clear of edges.
     """
-    return pd.DataFrame([_floor_row(grid, float(each), line) for each in distances_m])
+    parts = level_grids(grid, steps)
+    return pd.DataFrame(
+        [worst_of_levels([_floor_row(one, float(m), line) for one in parts]) for m in distances_m]
+    )
 
 
 def _floor_row(grid: HeightGrid, distance_m: float, line: int) -> dict[str, object]:

@@ -6,6 +6,7 @@ from dataclasses import dataclass
 from functools import cached_property
 
 import numpy as np
+from numpy.typing import NDArray
 from scipy import linalg
 
 from kit.floor.kernel import correlation
@@ -18,6 +19,8 @@ from kit.floor.plane import Frame
 #: busy machine costs a hundred times what it saves; nothing of the result depends on it.
 SMALL = 120
 ONE_THREAD = 2**18
+#: Every reading.
+ALL = slice(None)
 
 
 @dataclass(frozen=True, eq=False)
@@ -136,8 +139,21 @@ class Conditioned:
     def _alike(self, x_mm: Array, y_mm: Array) -> Array:
         return correlation(self.x_mm, self.y_mm, x_mm, y_mm, self.unevenness.length_mm)
 
-    def left_out(self) -> tuple[Array, Array]:
+    @cached_property
+    def weights(self) -> Array:
+        """The readings' weights (n,) in C⁻¹(z - Xb) of Eq. (2)."""
+        q, _ = self._trend
+        left = self._value - q @ (q.T @ self._value)
+        back = linalg.solve_triangular(self._lower, left, lower=True, trans="T", check_finite=False)
+        return np.asarray(back)
+
+    def left_out(self, rows: NDArray[np.intp] | slice = ALL) -> tuple[Array, Array]:
         """Return each reading's error [mm] when predicted from all the others, and its sd [mm].
+
+        Parameters
+        ----------
+        rows : (k,) array
+            The readings that are left out in turn; all of them where none are named.
 
         Notes
         -----
@@ -145,7 +161,7 @@ class Conditioned:
         correlated noise too, without refitting n times.
         """
         q, _ = self._trend
-        inverse = self._whiten(np.eye(len(self.x_mm)))
+        inverse = self._whiten(np.eye(len(self.x_mm))[:, rows])
         back = q.T @ inverse
         diagonal = np.sum(inverse**2, axis=0) - np.sum(back**2, axis=0)
         projected = inverse.T @ (self._value - q @ (q.T @ self._value))

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
 
 import numpy as np
@@ -19,9 +20,8 @@ Rows = NDArray[np.intp]
 LEVELS = 16
 #: Fewer readings are not taken together: little would be saved.
 LEAST = 4
-#: A group counts as one reading if its breadth is at most this share of its distance ...
-OPENING = 0.4
-#: ... or if what the floor does within it is at most this share of its readings' own variance.
+#: A group is never opened if what the floor does within it is at most this share of the variance
+#: of its readings' mean.
 WITHIN = 0.01
 #: Variance between a group's mean and the floor at its middle, over variance·(radius/length)³:
 #: 2·sqrt(3) for two readings, 1.2·sqrt(3) for many spread evenly.
@@ -38,8 +38,6 @@ class Groups:
         Weighted means of the places and heights [mm].
     noise : Noise
         Of readings and groups, what the floor does within a group included [mm²].
-    spread_mm2 : (k,) array
-        Mean square distance of a group's readings from its middle [mm²].
     radius_mm : (k,) array
         Greatest distance of one of its readings from a group's middle [mm].
     settled : (k,) array of bool
@@ -50,43 +48,55 @@ class Groups:
         Rows of readings and groups.
     top : (t,) array
         Rows that together hold every reading once.
+    order : (n,) array
+        Which of the readings as they were given the first n rows are.
     """
 
     x_mm: Array
     y_mm: Array
     height_mm: Array
     noise: Noise
-    spread_mm2: Array
     radius_mm: Array
     settled: NDArray[np.bool_]
     first: Rows
     count: Rows
     parts: Rows
     top: Rows
+    order: Rows
 
-    def opened(self, low: Array, high: Array, opening: float = OPENING) -> Rows:
-        """Return rows that hold every reading once, the finer the nearer to a rectangle.
+    def opened(self, apart: Callable[[Rows], Array], opening: float, *, every: bool) -> Rows:
+        """Return rows that hold every reading once, the finer the nearer to some places.
 
         Parameters
         ----------
-        low, high : (2,) array
-            Corners of the rectangle [mm].
+        apart : callable
+            Gives the distance of rows' middles from the places [mm].
         opening : float
-            Greatest breadth of a group, as a share of its distance from the rectangle.
+            Greatest breadth of a group, as a share of its distance from the places.
+        every : bool
+            Whether each of the nearest readings is wanted, even where the floor hardly changes
+            among them.
         """
         found, rows = [], self.top
         while len(rows):
-            dx = np.maximum(np.maximum(low[0] - self.x_mm[rows], self.x_mm[rows] - high[0]), 0.0)
-            dy = np.maximum(np.maximum(low[1] - self.y_mm[rows], self.y_mm[rows] - high[1]), 0.0)
-            whole = self.whole(rows, np.hypot(dx, dy), opening)
+            radius = self.radius_mm[rows]
+            whole = 2 * radius <= opening * (apart(rows) - radius)
+            whole |= rows < len(self.order) if every else self.settled[rows]
             found.append(rows[whole])
             rows = self.within(rows[~whole])
         return np.concatenate(found)
 
-    def whole(self, rows: Rows, apart_mm: Array, opening: float) -> NDArray[np.bool_]:
-        """Return which groups need not be opened, so far from the places asked about."""
-        radius = self.radius_mm[rows]
-        return self.settled[rows] | (2 * radius <= opening * (apart_mm - radius))
+    def around(self, x_mm: Array, y_mm: Array, opening: float, *, every: bool) -> Rows:
+        """Return the same for the rectangle that holds some places [mm]."""
+        low, high = (x_mm.min(), y_mm.min()), (x_mm.max(), y_mm.max())
+
+        def apart(rows: Rows) -> Array:
+            x, y = self.x_mm[rows], self.y_mm[rows]
+            dx = np.maximum(np.maximum(low[0] - x, x - high[0]), 0.0)
+            dy = np.maximum(np.maximum(low[1] - y, y - high[1]), 0.0)
+            return np.asarray(np.hypot(dx, dy))
+
+        return self.opened(apart, opening, every=every)
 
     def within(self, rows: Rows) -> Rows:
         """Return the parts of groups."""
@@ -128,13 +138,13 @@ def gather(
         y,
         means @ height_mm,
         with_extra(grouped, extra),
-        spread,
         radius,
         settled,
         tree.first,
         tree.count,
         tree.parts,
         tree.top,
+        order,
     )
 
 
@@ -183,8 +193,9 @@ def _tree(x_mm: Array, y_mm: Array) -> tuple[Rows, _Tree]:
         ends[edges[made], 1] = high[made]
         total += len(made)
         rows, keys, ends = rows[keep], keys[keep] >> 2, ends[keep]
-    joint = (np.concatenate(one) for one in (start, stop, first, count, parts))
-    return order, _Tree(*joint, rows)
+    ends_of = np.concatenate(start), np.concatenate(stop)
+    made_of = np.concatenate(first), np.concatenate(count), np.concatenate(parts)
+    return order, _Tree(*ends_of, *made_of, rows)
 
 
 def _along_curve(x_mm: Array, y_mm: Array) -> NDArray[np.int64]:

@@ -1,31 +1,50 @@
-"""Thousands of readings at a bounded cost: only those nearby are conditioned on."""
+"""Thousands of readings at a bounded cost: near ones count singly, far ones by groups."""
 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 from numpy.typing import NDArray
 from scipy.spatial import cKDTree
 
+from kit.floor.beside import beside
 from kit.floor.conditioning import Conditioned
+from kit.floor.far_field import sum_of_kernels
+from kit.floor.groups import Groups, gather
+from kit.floor.likelihood import Unevenness
+from kit.floor.noise import Noise, part_of
 from kit.floor.places import Array
+from kit.floor.plane import Frame
+from kit.threads import one_thread
 
 Rows = NDArray[np.intp]
+Tell = Callable[[float], None]
 
-#: Readings spread over the whole survey that every neighbourhood shares: they hold the trend.
-ANCHORS = 60
-#: Readings about the middle of a tile, and about each of its places.
-ABOUT_TILE = 160
-ABOUT_PLACE = 12
-#: Places that share a neighbourhood, and the tile's side in median spacings.
-TILE_PLACES = 64
-TILE_SPACINGS = 4.0
-#: Readings that a joint covariance is conditioned on.
-JOINT_READINGS = 1500
+#: Up to so many readings heights come from all of them at once; beyond, from groups too.
+EXACT = 5000
+#: Breadth of a group as a share of its distance from the tile.
+OPENING = 0.4
+#: Sides of a tile, in spacings: with many places to a reading, and with few.
+FINE_TILE, COARSE_TILE = 5.0, 8.0
+#: Places to a reading from which on the tiles are the finer ones.
+MANY_PLACES = 4.0
+#: Places of a tile at most.
+TILE_PLACES = 1024
+#: Readings and groups that a joint covariance is conditioned on, at most.
+JOINT_ROWS = 2000
+#: Readings left out at a time, and the most of which each is left out.
+LEFT_OUT_TILE = 64
+LEFT_OUT = 20_000
 #: Share of a sample that is spread over the survey; the rest lies in close patches.
 SPREAD_SHARE = 0.4
 PATCH = 30
+
+
+def untold(_share: float) -> None:
+    """Tell nobody how much is done."""
 
 
 def sample(x_mm: Array, y_mm: Array, size: int, seed: int) -> Rows:
@@ -43,57 +62,149 @@ def sample(x_mm: Array, y_mm: Array, size: int, seed: int) -> Rows:
     return np.union1d(spread, patches.ravel()).astype(np.intp)
 
 
-def anchors(count: int) -> Rows:
-    """Return rows of a seeded handful of readings, spread over all of them."""
-    return np.sort(np.random.default_rng(0).choice(count, ANCHORS, replace=False))
-
-
-def predict_in_tiles(
-    conditioned_on: Callable[[Rows], Conditioned],
-    readings: tuple[Array, Array],
-    x_mm: Array,
-    y_mm: Array,
-    side_mm: float,
-) -> tuple[Array, Array]:
-    """Return heights and standard deviations at places, each tile from its own neighbourhood.
+@dataclass(frozen=True, eq=False)
+class ManyReadings:
+    """Kriging from thousands of readings (n,).
 
     Parameters
     ----------
-    conditioned_on : callable
-        Gives the kriging from some rows of the readings.
-    readings : two (n,) arrays
-        Places of the readings [mm].
-    x_mm, y_mm : (m,) array
-        Places [mm].
-    side_mm : float
-        Side of a tile [mm].
+    x_mm, y_mm, height_mm : (n,) array
+        Readings [mm].
+    noise : Noise
+        Their covariance.
+    unevenness : Unevenness
+        Of the floor about its plane.
+
+    Notes
+    -----
+    Doubt comes tile by tile from the readings near the tile and from groups of those farther
+    away, each group no broader than 0.4 of its distance: every reading counts, with its trend
+    and its shared errors. Against kriging from all readings, over lengths of 2 to 100 spacings
+    and noise of 0.01 to 10 times the variance, the sd is too large by 2 % at most; heights,
+    above 5,000 readings, differ by 3 % of the sd usually and by 0.3 sd at most (asserted in the
+    tests). Up to 5,000 readings heights are those of all readings at once.
     """
-    tree = cKDTree(np.column_stack(readings))
-    shared = anchors(len(readings[0]))
-    height, sd = np.empty(len(x_mm)), np.empty(len(x_mm))
-    for tile in _tiles(x_mm, y_mm, side_mm):
-        places = np.column_stack([x_mm[tile], y_mm[tile]])
-        about = tree.query(places.mean(axis=0), k=ABOUT_TILE)[1]
-        beside = tree.query(places, k=ABOUT_PLACE)[1].ravel()
-        rows = np.unique(np.concatenate([about, beside, shared]))
-        height[tile], sd[tile] = conditioned_on(rows).predict(x_mm[tile], y_mm[tile])
-    return height, sd
+
+    x_mm: Array
+    y_mm: Array
+    height_mm: Array
+    noise: Noise
+    unevenness: Unevenness
+
+    @cached_property
+    def groups(self) -> Groups:
+        """The readings in groups of groups."""
+        return gather(self.x_mm, self.y_mm, self.height_mm, self.noise, self.unevenness)
+
+    @cached_property
+    def _trend_and_weights(self) -> tuple[Array, Array]:
+        """The trend's coefficients at the readings' middle, and the readings' weights."""
+        every = np.arange(len(self.x_mm))
+        noise = part_of(self.noise, every)
+        whole = Conditioned(self.x_mm, self.y_mm, self.height_mm, noise, self.unevenness)
+        return whole.coefficients, whole.weights * self.unevenness.variance_mm2
+
+    @property
+    def exact(self) -> bool:
+        """Whether heights are those of all readings at once."""
+        return len(self.x_mm) <= EXACT
+
+    def predict(self, x_mm: Array, y_mm: Array, tell: Tell) -> tuple[Array, Array]:
+        """Return heights [mm] and their standard deviations [mm] at places (m,)."""
+        height, sd = np.empty(len(x_mm)), np.empty(len(x_mm))
+        if self.exact:
+            # On all processors, before the tiles share them.
+            len(self._trend_and_weights)
+        self._in_tiles(x_mm, y_mm, height, sd, tell)
+        return height, sd
+
+    @one_thread
+    def _in_tiles(self, x_mm: Array, y_mm: Array, height: Array, sd: Array, tell: Tell) -> None:
+        groups = self.groups
+
+        def work(tile: Rows) -> tuple[Rows, Array, Array]:
+            x, y = x_mm[tile], y_mm[tile]
+            near = self.conditioned_on(groups.around(x, y, OPENING, every=False))
+            height, sd = near.predict(x, y)
+            return tile, (self._exact_heights(x, y) if self.exact else height), sd
+
+        done = 0
+        for tile, *found in beside(work, _tiles(x_mm, y_mm, self._side_mm(len(x_mm)))):
+            height[tile], sd[tile] = found
+            done += len(tile)
+            tell(done / len(x_mm))
+
+    def _side_mm(self, places: int) -> float:
+        """Return the side of a tile: of readings in lines, from their number to the area."""
+        area = max(float(np.ptp(self.x_mm) * np.ptp(self.y_mm)), 1.0)
+        fine = places >= MANY_PLACES * len(self.x_mm)
+        return (FINE_TILE if fine else COARSE_TILE) * float(np.sqrt(area / len(self.x_mm)))
+
+    def _exact_heights(self, x_mm: Array, y_mm: Array) -> Array:
+        trend, weights = self._trend_and_weights
+        level = self._frame.design(x_mm, y_mm) @ trend
+        length = self.unevenness.length_mm
+        return np.asarray(
+            level + sum_of_kernels((self.x_mm, self.y_mm), weights, length, x_mm, y_mm)
+        )
+
+    @cached_property
+    def _frame(self) -> Frame:
+        return Frame.of(self.x_mm, self.y_mm)
+
+    def joint(self, x_mm: Array, y_mm: Array) -> tuple[Array, Array]:
+        """Return heights (m,) [mm] and their joint covariance (m, m) [mm²]."""
+        tree = cKDTree(np.column_stack([x_mm, y_mm]))
+
+        def apart(rows: Rows) -> Array:
+            places = np.column_stack([self.groups.x_mm[rows], self.groups.y_mm[rows]])
+            return np.asarray(tree.query(places)[0])
+
+        opening = OPENING
+        rows = self.groups.opened(apart, opening, every=False)
+        while len(rows) > JOINT_ROWS:
+            opening *= 1.25
+            rows = self.groups.opened(apart, opening, every=False)
+        height, covariance = self.conditioned_on(rows).joint(x_mm, y_mm)
+        if self.exact:
+            side = self._side_mm(len(x_mm))
+            for tile in _tiles(x_mm, y_mm, side):
+                height[tile] = self._exact_heights(x_mm[tile], y_mm[tile])
+        return height, covariance
+
+    def left_out(self) -> Array:
+        """Return each reading's standardised error when predicted from the others (n,)."""
+        out, order = np.empty(len(self.x_mm)), self.groups.order
+        self._left_out_in_tiles(out)
+        back = np.empty_like(out)
+        back[order] = out
+        return back
+
+    @one_thread
+    def _left_out_in_tiles(self, out: Array) -> None:
+        def work(first: int) -> tuple[Rows, Array]:
+            own = np.arange(first, min(first + LEFT_OUT_TILE, len(out)))
+            x, y = self.groups.x_mm[own], self.groups.y_mm[own]
+            rows = np.sort(self.groups.around(x, y, OPENING, every=True))
+            error, sd = self.conditioned_on(rows).left_out(np.searchsorted(rows, own))
+            return own, error / sd
+
+        for own, error in beside(work, range(0, len(out), LEFT_OUT_TILE)):
+            out[own] = error
+
+    def conditioned_on(self, rows: Rows) -> Conditioned:
+        """Return the kriging from some readings and groups of readings."""
+        of = self.groups
+        noise = part_of(of.noise, rows)
+        return Conditioned(of.x_mm[rows], of.y_mm[rows], of.height_mm[rows], noise, self.unevenness)
 
 
 def _tiles(x_mm: Array, y_mm: Array, side_mm: float) -> Iterator[Rows]:
-    """Yield the rows of the places that share a tile, at most 64 at a time."""
-    squares = np.column_stack([np.floor(x_mm / side_mm), np.floor(y_mm / side_mm)])
-    _, tile = np.unique(squares, axis=0, return_inverse=True)
+    """Yield the rows of the places that share a tile, a thousand at a time at most."""
+    column = np.floor((x_mm - x_mm.min()) / side_mm).astype(np.int64)
+    row = np.floor((y_mm - y_mm.min()) / side_mm).astype(np.int64)
+    tile = row * (int(column.max()) + 1) + column
     order = np.argsort(tile, kind="stable")
     for rows in np.split(order, np.flatnonzero(np.diff(tile[order])) + 1):
         for first in range(0, len(rows), TILE_PLACES):
             yield rows[first : first + TILE_PLACES]
-
-
-def nearest_rows(readings: tuple[Array, Array], x_mm: Array, y_mm: Array) -> Rows:
-    """Return the rows of the 1,500 readings nearest to any of the places, anchors among them."""
-    places = cKDTree(np.column_stack([x_mm, y_mm]))
-    near = np.asarray(places.query(np.column_stack(readings))[0])
-    shared = anchors(len(near))
-    near[shared] = -1.0
-    return np.sort(np.argpartition(near, JOINT_READINGS)[:JOINT_READINGS])

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 from typing import Any, Protocol, runtime_checkable
 
 import numpy as np
-from numpy.typing import ArrayLike, NDArray
+from numpy.typing import NDArray
 from scipy.sparse import csr_array, issparse
 
 from kit.floor.places import Array
@@ -67,7 +67,7 @@ class RowNoise:
     def __post_init__(self) -> None:
         diagonal = np.asarray(self.diagonal, float)
         sparse = issparse(self.factors)
-        factors = csr_array(self.factors, dtype=float) if sparse else _dense(self.factors)
+        factors: Any = csr_array(self.factors) if sparse else np.asarray(self.factors, float)
         if diagonal.ndim != 1 or factors.ndim != 2 or factors.shape[0] != len(diagonal):
             found = f"diagonal {diagonal.shape} with factors {factors.shape}"
             raise refuse("floor, noise_covariance", found, "shapes (n,) and (n, k)")
@@ -86,7 +86,8 @@ class RowNoise:
 
     def variances(self) -> Array:
         """Return the readings' variances (n,) [mm²], shared errors included."""
-        squares = self.factors.multiply(self.factors) if self._sparse else self.factors**2
+        own = self.factors
+        squares = own.multiply(own) if isinstance(own, csr_array) else own**2
         return np.asarray(self.diagonal + np.asarray(squares.sum(axis=1)).ravel())
 
     def part(self, rows: Rows) -> Array:
@@ -112,11 +113,8 @@ class RowNoise:
         weights : (m, n) sparse array
             A row for each sum.
         """
-        return RowNoise(weights.multiply(weights) @ self.diagonal, weights @ self.factors)
-
-    @property
-    def _sparse(self) -> bool:
-        return isinstance(self.factors, csr_array)
+        shared: Any = weights @ self.factors
+        return RowNoise(weights.multiply(weights) @ self.diagonal, shared)
 
     def _rows(self, rows: Rows) -> Array:
         chosen = self.factors[rows]
@@ -125,7 +123,3 @@ class RowNoise:
         # Of few readings few shared errors count: the rest of the columns are empty.
         used = np.unique(chosen.indices)
         return np.asarray(chosen[:, used].toarray()) if len(used) else np.zeros((len(rows), 1))
-
-
-def _dense(factors: ArrayLike) -> Array:
-    return np.asarray(factors, float)

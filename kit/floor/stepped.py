@@ -34,9 +34,15 @@ class StepLine(NamedTuple):
     to_mm: Places
 
     def beyond(self, x_mm: Array, y_mm: Array) -> NDArray[np.bool_]:
-        """Return which places lie beyond the line: on its right, as one walks it in the plan."""
+        """Return which places lie beyond the line: further along x, or along y where it runs so.
+
+        Which end it is drawn from makes no difference; a place on the line lies before it.
+        """
         (ax, ay), (bx, by) = self.from_mm, self.to_mm
-        return np.asarray((bx - ax) * (y_mm - ay) - (by - ay) * (x_mm - ax) > 0)
+        dx, dy = bx - ax, by - ay
+        if dy > 0 if abs(dy) >= abs(dx) else dx < 0:
+            dx, dy = -dx, -dy
+        return np.asarray(dx * (y_mm - ay) - dy * (x_mm - ax) > 0)
 
 
 def levels_of(steps: Sequence[StepLine], x_mm: Array, y_mm: Array) -> Numbers:
@@ -155,7 +161,7 @@ def fit_stepped_surface(
     levels = [int(level) for level in np.unique(number)]
     read = [np.flatnonzero(number == level) for level in levels]
     every = [
-        _fitted((x, y, z), noise, rows, _words(steps, level))
+        _fitted((x, y, z), noise, rows, level_words(steps, level))
         for level, rows in zip(levels, read, strict=True)
     ]
     main = max(every, key=lambda part: len(part.x_mm))
@@ -203,7 +209,8 @@ def _fitted(
         raise refuse(f"floor {words}", found, "3 readings or more, not on one line") from refusal
 
 
-def _words(steps: Sequence[StepLine], level: int) -> str:
+def level_words(steps: Sequence[StepLine], level: int) -> str:
+    """Return which level a number of `levels_of` stands for: on which side of which steps."""
     sides = (
         f"{'beyond' if level >> place & 1 else 'before'} step {step.name!r}"
         for place, step in enumerate(steps)

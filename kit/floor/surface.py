@@ -14,18 +14,12 @@ from kit.floor.doubt import Broadened, plausible
 from kit.floor.extent import Extent
 from kit.floor.few import PlaneOnly, roughness_variance
 from kit.floor.likelihood import Contrasts, Search, Unevenness, restricted_likelihood
-from kit.floor.many import (
-    JOINT_READINGS,
-    TILE_SPACINGS,
-    Rows,
-    nearest_rows,
-    predict_in_tiles,
-    sample,
-)
-from kit.floor.noise import checked_noise, deviations, part_of
+from kit.floor.many import EXACT, LEFT_OUT, ManyReadings, Rows, Tell, sample, untold
+from kit.floor.noise import Noise, checked_noise, deviations, kept, part_of
 from kit.floor.places import Array, columns, distances, require_plane
 from kit.floor.plane import Frame
 from kit.floor.repeats import rows_to_keep
+from kit.floor.row_noise import SharedErrors
 from kit.floor.scoring import Readings, climb
 
 #: Readings at up to so many places: the surface is their plane.
@@ -36,6 +30,8 @@ SEARCHED = 200
 MANY = 2000
 #: ... and length and variance come from a sample of about so many.
 SAMPLED = 800
+#: Readings times places that are worked on at a time.
+AT_ONCE = 4_000_000
 #: Longest length, in diagonals of the extent.
 LONGEST_EXTENTS = 3.0
 
@@ -55,8 +51,9 @@ class Surface:
     ----------
     x_mm, y_mm, height_mm : (n,) array
         Readings [mm].
-    noise : (n, n) or (n,) array
-        Their covariance, or their variances where they are independent [mm²].
+    noise : (n, n) or (n,) array, or RowNoise
+        Their covariance, or their variances where they are independent [mm²], or their own and
+        their shared errors.
     length_mm, variance_mm2 : float
         Of the unevenness about the trend; length 0 where the surface is the plane of a few
         readings.
@@ -71,7 +68,7 @@ class Surface:
     x_mm: Array = field(repr=False)
     y_mm: Array = field(repr=False)
     height_mm: Array = field(repr=False)
-    noise: Array = field(repr=False)
+    noise: Noise = field(repr=False)
     length_mm: float
     variance_mm2: float
     plausible: tuple[Unevenness, ...] = field(default=(), repr=False)
@@ -91,22 +88,34 @@ class Surface:
         """Return which places (m,) the survey speaks for: see `Extent.surveyed`."""
         return self.extent.surveyed(x_mm, y_mm)
 
-    def predict(self, x_mm: ArrayLike, y_mm: ArrayLike) -> Prediction:
-        """Return heights [mm] and standard deviations [mm] of the floor at places (m,)."""
+    def predict(self, x_mm: ArrayLike, y_mm: ArrayLike, *, tell: Tell = untold) -> Prediction:
+        """Return heights [mm] and standard deviations [mm] of the floor at places (m,).
+
+        Parameters
+        ----------
+        x_mm, y_mm : (m,) array_like
+            Places [mm], a hundred thousand and more; no more than some of them are worked on at
+            a time.
+        tell : callable, optional
+            Is told the share that is done, 0 to 1.
+        """
         x, y = columns(x_mm=x_mm, y_mm=y_mm)
-        if not self.bounded:
+        if self.bounded and len(x):
+            return Prediction(*self._many.predict(x, y, tell))
+        step = max(AT_ONCE // len(self.x_mm), 1)
+        if len(x) <= step:
             return Prediction(*self._whole.predict(x, y))
-        side = TILE_SPACINGS * self.median_spacing_mm
-        return Prediction(
-            *predict_in_tiles(self._conditioned_on, (self.x_mm, self.y_mm), x, y, side)
-        )
+        height, sd = np.empty(len(x)), np.empty(len(x))
+        for first in range(0, len(x), step):
+            rows = slice(first, first + step)
+            height[rows], sd[rows] = self._whole.predict(x[rows], y[rows])
+            tell(min(first + step, len(x)) / len(x))
+        return Prediction(height, sd)
 
     def joint(self, x_mm: ArrayLike, y_mm: ArrayLike) -> tuple[Array, Array]:
         """Return heights (m,) [mm] and their joint covariance (m, m) [mm²]."""
         x, y = columns(x_mm=x_mm, y_mm=y_mm)
-        if not self.bounded:
-            return self._whole.joint(x, y)
-        return self._conditioned_on(nearest_rows((self.x_mm, self.y_mm), x, y)).joint(x, y)
+        return (self._many if self.bounded and len(x) else self._whole).joint(x, y)
 
     def covariance(self, x_mm: ArrayLike, y_mm: ArrayLike) -> Array:
         """Return the joint covariance (m, m) [mm²] of the floor's heights at places."""
@@ -120,10 +129,12 @@ class Surface:
     def left_out(self) -> Array:
         """Return each reading's standardised error when predicted from the others (n,).
 
-        Above 2,000 readings those of a seeded sample of 800, predicted from each other.
+        Above 20,000 readings those of a seeded sample of 800, predicted from each other.
         """
         if not self.bounded:
             return self._whole.left_out()
+        if len(self.x_mm) <= LEFT_OUT:
+            return self._many.left_out()
         error, sd = self._conditioned_on(sample(self.x_mm, self.y_mm, SAMPLED, 0)).left_out()
         return np.asarray(error / sd)
 
@@ -131,6 +142,11 @@ class Surface:
     def bounded(self) -> bool:
         """Whether there are so many readings that only those nearby are conditioned on."""
         return len(self.x_mm) > MANY
+
+    @cached_property
+    def _many(self) -> ManyReadings:
+        found = Unevenness(self.length_mm, self.variance_mm2)
+        return ManyReadings(self.x_mm, self.y_mm, self.height_mm, self.noise, found)
 
     @cached_property
     def _whole(self) -> Broadened | PlaneOnly:
@@ -153,7 +169,10 @@ class Surface:
 
 
 def fit_surface(
-    x_mm: ArrayLike, y_mm: ArrayLike, height_mm: ArrayLike, noise_covariance: ArrayLike
+    x_mm: ArrayLike,
+    y_mm: ArrayLike,
+    height_mm: ArrayLike,
+    noise_covariance: ArrayLike | SharedErrors,
 ) -> Surface:
     """Fit the surface between readings: linear trend + Matérn 3/2, by universal kriging.
 
@@ -162,8 +181,9 @@ def fit_surface(
     x_mm, y_mm, height_mm : (n,) array_like
         Places and heights [mm], n at least 3 and not all on one line; two readings may share a
         place.
-    noise_covariance : (n, n) or (n,) array_like
-        Covariance of the heights as adjusted, or variances of independent ones [mm²]. It may be
+    noise_covariance : (n, n) or (n,) array_like, or RowNoise
+        Covariance of the heights as adjusted, or variances of independent ones [mm²], or what
+        has `diagonal` and `factors`: see `kit.floor.row_noise`. It may be
         singular: a fixed benchmark has no variance, a free network none along its mean.
 
     Returns
@@ -173,7 +193,7 @@ def fit_surface(
         nearest-neighbour spacing and three times the extent's diagonal. Up to 5 places: their
         plane with its prediction sd. Up to 200 the likelihood is searched, up to 2,000 climbed
         from a seeded sample; above, length and variance come from a seeded sample of about 800,
-        heights from about 250 neighbours and joint draws from the nearest 1,500 readings.
+        and the doubt from near readings and groups of far ones: see `kit.floor.many`.
 
     Raises
     ------
@@ -200,26 +220,30 @@ def fit_surface(
     noise = checked_noise(noise_covariance, len(x))
     keep = rows_to_keep(x, y, z, noise)
     if len(keep) < len(x):
-        noise = noise[keep] if noise.ndim == 1 else noise[np.ix_(keep, keep)]
+        noise = kept(noise, keep)
         x, y, z = x[keep], y[keep], z[keep]
-    if len(Extent(x, y).places) <= FEW:
+    extent = Extent(x, y)
+    if len(extent.places) <= FEW:
         return _plane_surface(x, y, z, noise)
-    low, high = _length_limits(x, y)
+    low, high = extent.median_spacing_mm, LONGEST_EXTENTS * extent.size_mm
     if len(x) <= SEARCHED:
         search = Search(_contrasts(x, y, z, part_of(noise, np.arange(len(x)))), low, high)
         found, others = restricted_likelihood(search), plausible(search)
         return Surface(x, y, z, noise, found.length_mm, found.variance_mm2, others)
-    found = _climbed(x, y, z, noise)
-    notes: tuple[str, ...] = ()
-    if len(x) > MANY:
-        notes = (
-            f"{len(x)} readings: length and variance come from a sample of about {SAMPLED},"
-            f" each height from its neighbours, joint draws from the nearest {JOINT_READINGS}.",
-        )
+    found = _climbed((x, y, z), noise, low, high)
+    notes = (_said_of_many(len(x)),) if len(x) > MANY else ()
     return Surface(x, y, z, noise, found.length_mm, found.variance_mm2, notes=notes)
 
 
-def _plane_surface(x_mm: Array, y_mm: Array, height_mm: Array, noise: Array) -> Surface:
+def _said_of_many(count: int) -> str:
+    heights = "" if count <= EXACT else "heights and "
+    return (
+        f"{count} readings: length and variance come from a sample of about {SAMPLED},"
+        f" {heights}doubt from the readings nearby and from groups of those far away."
+    )
+
+
+def _plane_surface(x_mm: Array, y_mm: Array, height_mm: Array, noise: Noise) -> Surface:
     """Return the plane of up to five readings as a surface."""
     full = part_of(noise, np.arange(len(x_mm)))
     design = Frame.of(x_mm, y_mm).design(x_mm, y_mm)
@@ -230,14 +254,9 @@ def _plane_surface(x_mm: Array, y_mm: Array, height_mm: Array, noise: Array) -> 
     return Surface(x_mm, y_mm, height_mm, noise, 0.0, variance, notes=(note,))
 
 
-def _length_limits(x_mm: Array, y_mm: Array) -> tuple[float, float]:
-    extent = Extent(x_mm, y_mm)
-    return extent.median_spacing_mm, LONGEST_EXTENTS * extent.size_mm
-
-
-def _climbed(x_mm: Array, y_mm: Array, height_mm: Array, noise: Array) -> Unevenness:
+def _climbed(read: tuple[Array, Array, Array], noise: Noise, low: float, high: float) -> Unevenness:
     """Return length and variance of hundreds of readings, climbed from those of a sample."""
-    low, high = _length_limits(x_mm, y_mm)
+    x_mm, y_mm, height_mm = read
     rows = sample(x_mm, y_mm, SEARCHED, 0)
     contrasts = _contrasts(x_mm[rows], y_mm[rows], height_mm[rows], part_of(noise, rows))
     start = restricted_likelihood(Search(contrasts, low, high))

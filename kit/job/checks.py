@@ -154,18 +154,28 @@ def _readable(value: object) -> float:
 
 def _keys_of_other_kinds(tree: Tree, folder: Path, inside: Collection[str]) -> Iterator[Issue]:
     """Yield the keys that mean something to other kinds of readings only."""
-    able = keys.words_of(keys.table_of("survey")["kind"])
-    for index, survey in _members(tree, "survey"):
-        kind = survey.get("kind")
-        for key, homes in _OF_SOME_KINDS.items():
-            name = survey.get(key)
-            # A table outside the folder has its message already.
-            outside = key == "points_file" and isinstance(name, str)
-            outside = outside and str(name) not in inside and not _stays_inside(str(name), folder)
-            if key in survey and kind in able and kind not in homes and not outside:
-                quoted = [f'"{home}"' for home in homes]
-                found = f"a key of readings of kind {one_of(quoted)}"
-                yield Issue(("survey", index, key), found, f'no {key} with kind "{kind}"')
+    as_built = tree.get("as_built")
+    for home, path in ((tree, ()), (as_built, ("as_built",))):
+        if isinstance(home, Mapping):
+            for index, survey in _members(home, "survey"):
+                yield from _of_other_kinds(survey, (*path, "survey", index), folder, inside)
+
+
+def _of_other_kinds(
+    survey: Tree, path: KeyPath, folder: Path, inside: Collection[str]
+) -> Iterator[Issue]:
+    kind = survey.get("kind")
+    if kind not in keys.words_of(keys.table_of("survey")["kind"]):
+        return
+    for key, homes in _OF_SOME_KINDS.items():
+        name = survey.get(key)
+        # A table outside the folder has its message already.
+        outside = key == "points_file" and isinstance(name, str)
+        outside = outside and str(name) not in inside and not _stays_inside(str(name), folder)
+        if key in survey and kind not in homes and not outside:
+            quoted = [f'"{home}"' for home in homes]
+            found = f"a key of readings of kind {one_of(quoted)}"
+            yield Issue((*path, key), found, f'no {key} with kind "{kind}"')
 
 
 def _tables_outside(tree: Tree, folder: Path, inside: Collection[str]) -> Iterator[Issue]:

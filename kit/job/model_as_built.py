@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import datetime
-from typing import Annotated, Literal
+from typing import Annotated
 
 from pydantic import BeforeValidator, Field
 
@@ -20,9 +20,6 @@ def _a_day(value: object) -> object:
 
 class Check(Survey):
     """``[[as_built.survey]]``: one table of readings on the finished base."""
-
-    #: No scan: it knows no support by name.
-    kind: Literal["heights", "grid", "staff", "booking", "level", "straightedge"]
 
 
 class Left(Part):

@@ -11,8 +11,8 @@ from kit.flatness import BS_8204, FlatnessReport, flatness_report
 from kit.flatness.grind import grind_and_fill
 from kit.flatness.grind_result import GrindFill
 from kit.flatness.grind_rules import GrindRules, Ways
-from kit.flatness.volume_zones import volume_tables, volumes_by_zone
-from kit.flatness.volumes import datum_of_balance
+from kit.flatness.volume_zones import volume_tables
+from kit.flatness.volumes_by_level import volumes_by_level
 from kit.job import Job, refuse
 from kit.large_floor.job_grid import JobGrid, grid_of_job
 from kit.parts import Survey
@@ -34,7 +34,8 @@ class FloorAsked:
     cell_mm : float
         Side of the cells where there is no scan [mm].
     datum_mm : float or None
-        Level that hollows and humps are told against [mm]; unless given, where they balance.
+        Level that hollows and humps are told against [mm]; unless given, where they balance, each
+        level of a floor that steps by itself.
     target : str
         Class of BS 8204 that the floor is to be ground and filled to; none where empty.
     ways : {"both", "grind", "fill"}
@@ -58,8 +59,9 @@ class FloorTold:
         The floor in cells.
     report : FlatnessReport
         How flat it is.
-    datum_mm : float
-        What hollows and humps are told against [mm].
+    datums_mm : dict of str to float
+        What hollows and humps are told against, by the zones of ``volumes.csv`` [mm]; nan for the
+        whole of a floor whose levels each have their own.
     change : tuple of GrindFill
         The least that brings it within the target; none where none was asked.
     cautions : tuple of str
@@ -70,7 +72,7 @@ class FloorTold:
 
     floor: JobGrid
     report: FlatnessReport
-    datum_mm: float
+    datums_mm: dict[str, float]
     change: tuple[GrindFill, ...]
     cautions: tuple[str, ...]
     tables: dict[str, pd.DataFrame]
@@ -107,18 +109,29 @@ def floor_tables(
         readings_mm=floor.readings_mm,
         tell=_part(tell, 0.0, _TOLD if asked.target else 1.0),
     )
-    datum = datum_of_balance(floor.grid) if asked.datum_mm is None else asked.datum_mm
+    levels = volumes_by_level(floor.grid, asked.datum_mm, job.floor_steps)
+    datums = {name: one.datum_mm for name, one in levels.items()}
     compound = next((base.compound for base in job.bases if base.compound), None)
-    tables = report.tables() | volume_tables(volumes_by_zone(floor.grid, datum, ()), compound)
+    hollows = volume_tables({name: one.volumes for name, one in levels.items()}, compound)
+    hollows["volumes.csv"].insert(1, "datum_mm", list(datums.values()))
+    tables = report.tables() | hollows
     change: tuple[GrindFill, ...] = ()
     if asked.target:
         _refuse_far(floor, asked)
         rules = GrindRules(ways=asked.ways)
-        part = _part(tell, _TOLD, 1.0)
-        change = (grind_and_fill(floor.grid, limit, edge_mm=asked.edge_mm, rules=rules, tell=part),)
+        change = (
+            grind_and_fill(
+                floor.grid,
+                limit,
+                edge_mm=asked.edge_mm,
+                rules=rules,
+                steps=job.floor_steps,
+                tell=_part(tell, _TOLD, 1.0),
+            ),
+        )
         tables |= change[0].tables()
     cautions = tuple(words for one in change for words in one.cautions(compound))
-    return FloorTold(floor, report, datum, change, cautions, tables)
+    return FloorTold(floor, report, datums, change, cautions, tables)
 
 
 def _limit(target: str) -> float:

@@ -1,26 +1,28 @@
 """The bays of a run, each unit one: its supports, the floor under them, and its bounds.
 
-**What the search supposes.** A zone's supports are those of its bays, and a bay's are those that it
-has in a base of itself and of the neighbour on each side that it is joined to: so ends of zones have
-their end stacks and two sides that share one share it. The rows of a zone follow its own shallowest
-unit, which may stand further along, and its floor is looked at on a grid of its own. Therefore every
-zone that is chosen is laid out and levelled once more as a base of its own (`kit.levels.exact`),
-and only those figures are told.
+**What the search supposes.** A zone's supports are those of its bays, and a bay's are those that
+it has in a base of itself and of the neighbour on each side that it is joined to: so ends of zones
+have their end stacks and two sides that share one share it. The rows of a zone follow its own
+shallowest unit, which may stand further along, and its floor is looked at on a grid of its own.
+Therefore every zone that is chosen is laid out and levelled once more as a base of its own
+(`kit.levels.exact`), and only those figures are told.
 """
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 
 import numpy as np
 import pandas as pd
 
 from kit.base.datum import ceiling_height_mm
-from kit.base.runs import Floats, Frame, PlacedUnit, place_units
+from kit.base.runs import Floats, PlacedUnit, place_units
 from kit.base.stack_rules import to_units
 from kit.job import Base, Job, PlacedProblem, Refusal, Run
-from kit.levels.row_of_bays import Bay, Way
+from kit.levels.bay import Bay, Tell, Way
+from kit.levels.run_parts import of_run, part_of_run
 from kit.methods import method_of
 from kit.parts import Survey
 
@@ -29,8 +31,6 @@ _ON_EDGE_MM = 1e-3
 
 #: Why an end unit is not joined on that side.
 NO_UNIT = "there is no unit beside it"
-
-Tell = Callable[[float], None]
 
 
 @dataclass(frozen=True, eq=False)
@@ -77,35 +77,6 @@ class BayFloor:
         return self.high_point_mm - self.lowest_mm
 
 
-def part_of_run(run: Run, first: int, last: int, name: str | None = None) -> Run:
-    """Return the units from ``first`` to ``last`` of a run as a run of its own.
-
-    It stands where they stand: its origin is shifted along the run to the first of them, and only
-    at the run's true ends is it against a wall.
-    """
-    placed = place_units(run)
-    start = first > 0
-    x, y = Frame(run.origin_mm, run.direction_deg).to_site(placed[first].left_mm, 0.0)
-    units = list(run.units[first : last + 1])
-    if start:
-        units[0] = units[0].model_copy(update={"gap_before_mm": 0.0})
-    return run.model_copy(
-        update={
-            "name": run.name if name is None else name,
-            "origin_mm": (float(x), float(y)) if start else run.origin_mm,
-            "units": tuple(units),
-            "left_wall": run.left_wall and not start,
-            "right_wall": run.right_wall and last == len(run.units) - 1,
-        }
-    )
-
-
-def of_run(job: Job, run: Run, base: Base) -> tuple[Job, Base]:
-    """Return the job with one run and one base, no stack of it moved by hand."""
-    alone = base.model_copy(update={"moved": (), "levels": None})
-    return job.model_copy(update={"runs": (run,), "bases": (alone,), "as_built": None}), alone
-
-
 def bays_of_run(
     job: Job, survey: Survey, base: Base, run: Run, lift_mm: float, tell: Tell | None = None
 ) -> tuple[BayFloor, ...]:
@@ -145,7 +116,7 @@ def bays_of_run(
 def _edges(run: Run) -> Floats:
     """Return where one bay ends and the next begins along the run: in the middle of the gap."""
     placed = place_units(run)
-    inner = [(a.right_mm + b.left_mm) / 2 for a, b in zip(placed, placed[1:], strict=False)]
+    inner = [(a.right_mm + b.left_mm) / 2 for a, b in pairwise(placed)]
     return np.array([-np.inf, *inner, np.inf])
 
 

@@ -7,11 +7,10 @@ from dataclasses import dataclass
 
 from kit.base.stack_rules import height_text
 from kit.job import Problem, Refusal, Run
+from kit.levels.bay import StepRule, Tie
 from kit.levels.bays import BayFloor
 from kit.levels.menu import Choice, Look, exact_choice
 from kit.levels.packing import Packing
-from kit.levels.programme import Tie
-from kit.levels.row_of_bays import StepRule
 from kit.levels.rows_together import Together, level_together
 
 

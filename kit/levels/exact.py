@@ -12,9 +12,9 @@ from kit.base.runs import Floats
 from kit.base.stack_rules import Ints, StackRules, to_mm, to_units
 from kit.job import Base, Job, Refusal, Run
 from kit.job.model import LONGEST_MM
-from kit.levels.bays import of_run, part_of_run
+from kit.levels.bay import Bay, Way
 from kit.levels.packing import Packing
-from kit.levels.row_of_bays import Bay, Way
+from kit.levels.run_parts import of_run, part_of_run
 from kit.methods import as_expected, method_of
 from kit.parts import Survey
 

@@ -65,8 +65,8 @@ class Rows:
         Solved
             The same for the same programme and effort, on every machine.
         """
-        from scipy.optimize import Bounds, LinearConstraint, milp
-        from scipy.sparse import csr_array
+        from scipy.optimize import Bounds, LinearConstraint, milp  # noqa: PLC0415
+        from scipy.sparse import csr_array  # noqa: PLC0415
 
         live = np.flatnonzero(upper > 0)
         places = (np.concatenate(self.row), np.concatenate(self.column))

@@ -19,9 +19,10 @@ from kit.base.stack_rules import (
 from kit.base.sums import UNREACHABLE
 from kit.base.sweep import Level, StackTask
 from kit.job import Base, Job, Run
+from kit.levels.bay import Bay, StepRule, Tell
 from kit.levels.exact import ZoneGround, look_under_zone, stacked
 from kit.levels.packing import Packing
-from kit.levels.row_of_bays import Bay, RowPlan, StepRule, Tell, part_row
+from kit.levels.row_of_bays import RowPlan, part_row
 from kit.parts import Survey
 
 Look = Callable[[int, int], ZoneGround]

@@ -9,7 +9,7 @@ import numpy as np
 
 from kit.base.runs import Floats, Frame, place_units
 from kit.job import Run
-from kit.levels.programme import Tie
+from kit.levels.bay import Tie
 
 #: Units of different runs that come this near in plan [mm] meet (common practice, no source).
 MEET_MM = 100.0

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import cached_property
-from typing import TYPE_CHECKING
 
 import numpy as np
 from numpy.typing import NDArray
@@ -13,28 +12,8 @@ from numpy.typing import NDArray
 from kit.base.effort import Effort, Solved
 from kit.base.runs import Floats
 from kit.base.stack_rules import SLACK, Ints
+from kit.levels.bay import Bay, StepRule, Tell, Tie
 from kit.levels.integer_rows import Rows
-
-if TYPE_CHECKING:
-    from kit.levels.row_of_bays import Bay, StepRule, Tell
-
-
-@dataclass(frozen=True)
-class Tie:
-    """Two bays that are neighbours: on one level, or a step apart.
-
-    Parameters
-    ----------
-    first, second : int
-        Their numbers.
-    in_run : bool
-        Whether the second stands right of the first in one run: on one level they then share
-        bearers and stacks and are one zone. Otherwise only their levels are tied.
-    """
-
-    first: int
-    second: int
-    in_run: bool = True
 
 
 @dataclass(frozen=True)
@@ -123,7 +102,7 @@ class Programme:
     @cached_property
     def _cost(self) -> Floats:
         """Return the objective: packing above each bay's least, times ties + 1, and steps."""
-        choices, steps, flows = self._counts
+        _, steps, flows = self._counts
         scale = len(self.ties) + 1
         parts = [
             (cost[way, at] - least) * scale
@@ -131,9 +110,7 @@ class Programme:
                 self._stands, self.costs, self._least_of_each, strict=True
             )
         ]
-        cost = np.concatenate([*parts, np.ones(steps), np.zeros(flows)])
-        assert len(cost) == choices + steps + flows
-        return cost
+        return np.concatenate([*parts, np.ones(steps), np.zeros(flows)])
 
     @cached_property
     def _least_of_each(self) -> list[float]:
@@ -209,12 +186,15 @@ class Programme:
         another pays more than that, so an answer that costs no more is the best of all. Where
         there is none, candidates are let in that cost more.
         """
-        window = float(self._cost.max()) / 64
+        all_in = float(self._cost.max())
+        window = all_in / 64
         best, total = self._least_within(window, effort)
         while not best.proven or total > window:
-            if window >= float(self._cost.max()) or effort.spent:
+            if window >= all_in or (effort.spent and best.chosen):
                 break
-            window = max(min(total, float(self._cost.max())), 4 * window if total == np.inf else 0)
+            # What was found costs so much that nothing dearer need be looked at.
+            window = min(total if best.chosen else 4 * window, all_in)
+            window = all_in if effort.spent else window
             best, total = self._least_within(window, effort)
         return best
 

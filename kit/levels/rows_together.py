@@ -1,12 +1,13 @@
 """Bays tied more ways than one: runs that meet at a corner, islands, rows behind each other.
 
-The same aim as in `kit.levels.row_of_bays`, over any graph of bays, by one integer programme. Bays
-that are tied on one level are one zone as far as its height goes, round a corner too. Least packing; fewest ties with a step; lowest levels, bay by bay in the order given. The
-candidate levels contain an optimum for the same reason, their chains being as long as there can be
-zones. The programme is exact in its unknowns: each bay takes one of its candidates in one of its
-ways, and a tie lets two candidates stand beside each other or not, so that no length is compared
-within the solver's own tolerance. Its work is counted in steps (`kit.base.effort`), not by a clock:
-where it is cut short, the gap to the best that may be is proven and told.
+The same aim as in `kit.levels.row_of_bays`, over any graph of bays, by one integer programme: least
+packing; fewest ties with a step; lowest levels, bay by bay in the order given. Bays that are tied
+on one level are one zone as far as its height goes, round a corner too. The candidate levels
+contain an optimum for the same reason, their chains being as long as there can be zones. The
+programme is exact in its unknowns: each bay takes one of its candidates in one of its ways, and a
+tie lets two candidates stand beside each other or not, so that no length is compared within the
+solver's own tolerance. Its work is counted in steps (`kit.base.effort`), not by a clock: where it
+is cut short, the gap to the best that may be is proven and told.
 """
 
 from __future__ import annotations
@@ -20,9 +21,10 @@ from kit.base.effort import STEPS_A_SECOND, Effort
 from kit.base.runs import Floats
 from kit.base.stack_rules import Ints
 from kit.job import refuse
+from kit.levels.bay import Bay, StepRule, Tell, Tie
 from kit.levels.packing import Packing
-from kit.levels.programme import Programme, Tie
-from kit.levels.row_of_bays import Bay, StepRule, Tell, candidate_levels, cost_of_ways
+from kit.levels.programme import Programme
+from kit.levels.row_of_bays import candidate_levels, cost_of_ways
 
 __all__ = ["Tie", "Together", "level_together"]
 
@@ -48,6 +50,8 @@ class Together:
         Whether least packing and fewest steps are proven; with no levels, that there are none.
     lowest : bool
         Whether of equal answers it is proven the one with the lowest levels.
+    steps : tuple of int
+        At each tie: how much higher the second bay is [units].
     """
 
     levels: tuple[int, ...]

@@ -13,25 +13,25 @@ the bag does not suffice that is refused, with what is owned and what all zones 
 
 from __future__ import annotations
 
-from collections import Counter
 from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
-from kit.answer import choose_base, solve_on
-from kit.base.runs import Frame, place_units
-from kit.base.stack_rules import to_mm, to_units
-from kit.job import Base, Job, Levels, Refusal, Run, refuse
-from kit.levels.bag import short_bag, used_by, with_left
+from kit.answer import choose_base
+from kit.base.runs import Frame
+from kit.base.stack_rules import to_units
+from kit.job import Base, Job, Levels, Run, refuse
+from kit.levels.bay import StepRule, Tell, Tie
 from kit.levels.bays import BayFloor, bays_of_run
 from kit.levels.choose import Chosen, best_choice, choose_together, groups
-from kit.levels.exact import packing_of, zone_job
-from kit.levels.joints_in_zones import joints_of_zone
-from kit.levels.menu import Choice, looker, menu_of_run
+from kit.levels.exact import packing_of
+from kit.levels.menu import Choice, Look, looker, menu_of_run
 from kit.levels.neighbours import meetings
-from kit.levels.programme import Tie
+from kit.levels.packing import Packing
 from kit.levels.ramps import RAMP_CAUTION, Ramp, ramp_over, too_steep
-from kit.levels.row_of_bays import StepRule, Tell
+from kit.levels.solve_zones import solve_zones
 from kit.levels.zone_parts import Zone, Zones, ZoneStep
 from kit.levels.zone_tables import LEVEL_MM
 from kit.methods import method_of
@@ -86,35 +86,22 @@ def part_into_zones(
     """
     base = choose_base(job, base_name)
     levels = base.levels or Levels()
-    most = levels.most if zones is None else zones
+    if zones is not None:
+        levels = levels.model_copy(update={"most": zones})
     _refuse_unfit(base, zones)
-    packing = packing_of(job, base)
-    rule = StepRule(*(int(to_units(step)) for step in levels.step_mm))
     lift = _front_lift(job, survey, base)
     floors: list[tuple[BayFloor, ...]] = []
-    for run in job.runs:
-        part = _part(tell, len(floors) / len(job.runs) * _LOOKED, _LOOKED / len(job.runs))
-        floors.append(bays_of_run(job, survey, base, run, lift, part))
-    looks = [looker(job, survey, base, run) for run in job.runs]
-    menus = []
     for number, run in enumerate(job.runs):
-        share = (_CHOSEN - _LOOKED) / len(job.runs)
-        part = _part(tell, _LOOKED + number * share, share)
-        bays = [floor.bay for floor in floors[number]]
-        menus.append(menu_of_run(job, run, bays, looks[number], packing, rule, most, part))
+        part = _part(tell, (0.0, _LOOKED), number, len(job.runs))
+        floors.append(bays_of_run(job, survey, base, run, lift, part))
+    search = _Search(job, survey, base, levels, tuple(floors))
+    menus = search.menus(tell)
     ties = meetings(job.runs)
-    chosen = []
-    for group in groups(job.runs, ties):
-        if len(group) == 1:
-            chosen.append(Chosen((best_choice(menus[group[0]], zones),)))
-        else:
-            runs = [job.runs[n] for n in group]
-            of_group = _renumbered(job.runs, ties, group)
-            parts = [floors[n] for n in group], of_group, [looks[n] for n in group]
-            chosen.append(choose_together(runs, *parts, packing, rule, most))
+    chosen = [search.choose(group, menus, ties, zones) for group in groups(job.runs, ties)]
     by_run = {choice.run: choice for each in chosen for choice in each.choices}
-    solved = _solve(job, survey, base, [by_run[run.name] for run in job.runs], tell)
-    steps = tuple(_steps(job, survey, base, levels, solved, ties))
+    choices = [by_run[run.name] for run in job.runs]
+    solved = solve_zones(job, survey, base, choices, _part(tell, (_CHOSEN, 1.0), 0, 1))
+    steps = tuple(_steps(job, survey, levels, solved, ties))
     return Zones(
         job,
         base,
@@ -125,9 +112,62 @@ def part_into_zones(
         (
             *(words for each in chosen for words in each.cautions),
             *_cautions(base, steps),
-            *(words for each in floors for words in too_steep(each, packing.rules)),
+            *(words for each in floors for words in too_steep(each, search.packing.rules)),
         ),
     )
+
+
+@dataclass(frozen=True, eq=False)
+class _Search:
+    """The bays of all runs over their floor, and what zones are chosen by."""
+
+    job: Job
+    survey: Survey
+    base: Base
+    levels: Levels
+    floors: tuple[tuple[BayFloor, ...], ...]
+
+    @cached_property
+    def packing(self) -> Packing:
+        return packing_of(self.job, self.base)
+
+    @property
+    def rule(self) -> StepRule:
+        return StepRule(*(int(to_units(step)) for step in self.levels.step_mm))
+
+    @cached_property
+    def looks(self) -> list[Look]:
+        return [looker(self.job, self.survey, self.base, run) for run in self.job.runs]
+
+    def menus(self, tell: Tell | None) -> list[tuple[Choice, ...]]:
+        """Return the menu of each run by itself."""
+        found = []
+        for number, run in enumerate(self.job.runs):
+            part = _part(tell, (_LOOKED, _CHOSEN), number, len(self.job.runs))
+            bays = [floor.bay for floor in self.floors[number]]
+            by = (self.looks[number], self.packing, self.rule, self.levels.most, part)
+            found.append(menu_of_run(self.job, run, bays, *by))
+        return found
+
+    def choose(
+        self,
+        group: Sequence[int],
+        menus: Sequence[Sequence[Choice]],
+        ties: Sequence[Tie],
+        zones: int | None,
+    ) -> Chosen:
+        """Return the zones of runs that meet, or of one that meets none."""
+        if len(group) == 1:
+            return Chosen((best_choice(menus[group[0]], zones),))
+        return choose_together(
+            [self.job.runs[n] for n in group],
+            [self.floors[n] for n in group],
+            _renumbered(self.job.runs, ties, group),
+            [self.looks[n] for n in group],
+            self.packing,
+            self.rule,
+            self.levels.most,
+        )
 
 
 def _refuse_unfit(base: Base, zones: int | None) -> None:
@@ -150,11 +190,12 @@ def _front_lift(job: Job, survey: Survey, base: Base) -> float:
     return lift_of(plain, method.look_under(job, survey, method.lay_out(job, plain), plain))
 
 
-def _part(tell: Tell | None, start: float, share: float) -> Tell | None:
+def _part(tell: Tell | None, between: tuple[float, float], number: int, count: int) -> Tell | None:
+    """Return what tells one part of so many, all of which lie between two shares done."""
     if tell is None:
         return None
-    told = tell
-    return lambda done: told(start + share * done)
+    told, (start, end) = tell, between
+    return lambda done: told(start + (number + done) * (end - start) / count)
 
 
 def _renumbered(runs: Sequence[Run], ties: Sequence[Tie], group: Sequence[int]) -> list[Tie]:
@@ -169,76 +210,14 @@ def _renumbered(runs: Sequence[Run], ties: Sequence[Tie], group: Sequence[int]) 
     ]
 
 
-def zone_names(runs: Sequence[Run], counts: Sequence[int]) -> list[list[str]]:
-    """Return names for the zones of each run, letters and figures only, 12 at most, all different.
-
-    "AZ1" is the first zone of run A; where names would meet, zones are numbered through instead.
-    """
-    names = [
-        [f"{run.name[: 12 - 1 - len(str(count))]}Z{n}" for n in range(1, count + 1)]
-        for run, count in zip(runs, counts, strict=True)
-    ]
-    flat = [name for each in names for name in each]
-    if len(set(flat)) == len(flat):
-        return names
-    through = iter(range(1, len(flat) + 1))
-    return [[f"Zone{next(through)}" for _ in each] for each in names]
-
-
-def _solve(
-    job: Job, survey: Survey, base: Base, choices: Sequence[Choice], tell: Tell | None
-) -> tuple[Zone, ...]:
-    """Solve the zones one after the other, each with the packers that are left."""
-    every = [pair for c in choices for pair in zip(c.grounds, c.levels, strict=True)]
-    names = zone_names(job.runs, [choice.zones for choice in choices])
-    used: Counter[int] = Counter()
-    solved: list[Zone] = []
-    for run, choice, named in zip(job.runs, choices, names, strict=True):
-        placed = place_units(run)
-        for name, (first, last), level, ground in zip(
-            named, choice.units, choice.levels, choice.grounds, strict=True
-        ):
-            alone, plain = zone_job(with_left(job, used), base, run, (first, last), name)
-            height = float(to_mm(level)) + ground.up_mm
-            plain = plain.model_copy(update={"height_mm": height})
-            alone = alone.model_copy(
-                update={"bases": (plain,), "title": f"{job.title}, zone {name}"}
-            )
-            try:
-                answer = solve_on(alone, survey, plain)
-            except Refusal as refusal:
-                raise short_bag(job, base, name, refusal, used, every) from refusal
-            used.update(used_by(answer))
-            joints = joints_of_zone(job.movement_joints, alone.runs[0])
-            solved.append(
-                Zone(
-                    name,
-                    run.name,
-                    first,
-                    last,
-                    placed[first].unit.name,
-                    placed[last].unit.name,
-                    placed[first].left_mm,
-                    placed[last].right_mm,
-                    answer,
-                    tuple(words for _, words in joints),
-                )
-            )
-            if tell is not None:
-                tell(_CHOSEN + (1 - _CHOSEN) * len(solved) / len(every))
-    return tuple(solved)
-
-
 def _steps(
     job: Job,
     survey: Survey,
-    base: Base,
     levels: Levels,
     zones: Sequence[Zone],
     ties: Sequence[Tie],
 ) -> Iterator[ZoneStep]:
     """Yield where zones meet: in the runs, then where runs meet."""
-    del base
     bays = [(run, number) for run in job.runs for number in range(len(run.units))]
     seen = set()
     for tie in sorted(ties, key=lambda tie: not tie.in_run):

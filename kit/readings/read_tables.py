@@ -122,6 +122,9 @@ def _read_scans(
         told = None if tell is None else partial(_told, tell, number, len(scans))
         try:
             key = _key(surveys, index, prefix)
+            if prefix:
+                allowed = "one of " + ", ".join(READERS)
+                raise refuse(f"{key}, kind", "'scan', which knows no support by name", allowed)
             found[index] = read_scan(folder, surveys[index], key, told)
         except Refusal as refusal:
             problems += refusal.problems
@@ -162,9 +165,6 @@ def _with_places(survey: Survey, known: KnownPlaces) -> Survey:
 
 def _read_table(folder: Path, survey: Survey, told: Survey, key: str) -> Table:
     """Return one table; ``told`` is the survey with what its reader need not ask for."""
-    if survey.kind not in READERS:
-        allowed = "one of " + ", ".join(READERS)
-        raise refuse(f"{key}, kind", f"{survey.kind!r}, which cannot be read yet", allowed)
     if survey.sd_mm < LEAST_SD_MM:
         raise refuse(f"{key}, sd_mm", f"{survey.sd_mm:g} mm", f"{LEAST_SD_MM:g} mm or more")
     path = find_table(folder, survey.file, f"{key}, file")

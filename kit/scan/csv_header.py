@@ -30,7 +30,9 @@ _WORDS: Mapping[str, Unit] = MappingProxyType(
 )  # fmt: skip
 
 # x; x_mm, x mm, x/mm; x [mm]; x (mm).
-_TITLE = re.compile(r"(?P<axis>[xyz])(?:[\s_/]+(?P<plain>\w+)|[\s_]*[\[(]\s*(?P<inside>\w+)\s*[\])])?")
+_TITLE = re.compile(
+    r"(?P<axis>[xyz])(?:[\s_/]+(?P<plain>\w+)|[\s_]*[\[(]\s*(?P<inside>\w+)\s*[\])])?"
+)
 _ALLOWED = "a header row with x, y and z, as x_mm or x [mm], or bare x, y, z in metres"
 
 
@@ -123,7 +125,9 @@ def _column(
     if word is None:
         return i, MM_PER_UNIT[file_unit or "m"]
     if word not in _WORDS:
-        raise refuse(where, f"the column {titles[i]!r}", f"{axis}_mm, {axis}_m, {axis}_in, {axis}_ft")
+        raise refuse(
+            where, f"the column {titles[i]!r}", f"{axis}_mm, {axis}_m, {axis}_in, {axis}_ft"
+        )
     if file_unit is not None and _WORDS[word] != file_unit:
         found = f"the column {titles[i]!r}, and file_unit {file_unit!r} in the job"
         raise refuse(where, found, "one unit; leave file_unit out where the titles say it")

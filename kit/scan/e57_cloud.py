@@ -102,7 +102,10 @@ def _library(name: str) -> ModuleType:
 def _fields(header: Any, where: str) -> tuple[str, ...]:
     """Return the names of the coordinates, and of the mark of invalid points if there is one."""
     has = set(header.point_fields)
-    for fields, mark in ((_CARTESIAN, "cartesianInvalidState"), (_SPHERICAL, "sphericalInvalidState")):
+    for fields, mark in (
+        (_CARTESIAN, "cartesianInvalidState"),
+        (_SPHERICAL, "sphericalInvalidState"),
+    ):
         if has.issuperset(fields):
             return (*fields, mark) if mark in has else fields
     raise refuse(where, f"the fields {', '.join(sorted(has))}", "x, y and z, or range and angles")

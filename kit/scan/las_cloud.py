@@ -70,7 +70,10 @@ class LasCloud:
         import laspy  # noqa: PLC0415 - heavy: loaded when a scan is read
 
         found = 0
-        with reading(self.name, _ALLOWED), laspy.open(self.path, read_evlrs=False) as file:
+        # Colours, times and the like are left packed, where the format packs them apart.
+        fields = laspy.DecompressionSelection.XY_RETURNS_CHANNEL | laspy.DecompressionSelection.Z
+        how = {"read_evlrs": False, "decompression_selection": fields}
+        with reading(self.name, _ALLOWED), laspy.open(self.path, **how) as file:
             for records in file.chunk_iterator(points_at_once):
                 found += len(records)
                 if tell is not None:

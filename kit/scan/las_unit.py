@@ -20,7 +20,7 @@ _GEOGRAPHIC = 2
 
 #: Parts of a coordinate system whose units are not those of the places.
 _ASIDE = re.compile(
-    r'(?:ELLIPSOID|SPHEROID|PARAMETER|PRIMEM|PRIMEMERIDIAN|BBOX|AUTHORITY|ID)\s*'
+    r"(?:ELLIPSOID|SPHEROID|PARAMETER|PRIMEM|PRIMEMERIDIAN|BBOX|AUTHORITY|ID)\s*"
     r"\[(?:[^\[\]]|\[(?:[^\[\]]|\[[^\[\]]*\])*\])*\]"
 )
 _UNIT = re.compile(r'(?<![A-Z])(?:LENGTH)?UNIT\s*\[\s*"(?P<name>[^"]*)"\s*,\s*(?P<m>[0-9.eE+-]+)')

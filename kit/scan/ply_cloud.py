@@ -91,7 +91,9 @@ def open_ply(path: Path, name: str, file_unit: FileUnit | None) -> PlyCloud:
         if header.order and all(element.even for element in header.before):
             before = sum(e.count * e.dtype(header.order).itemsize for e in header.before)
             room = max(size - header.begins - before, 0)
-            check_count(name, room // header.vertex.dtype(header.order).itemsize, header.vertex.count)
+            check_count(
+                name, room // header.vertex.dtype(header.order).itemsize, header.vertex.count
+            )
     return PlyCloud(path, name, header, units_of(file_unit))
 
 

@@ -80,9 +80,13 @@ def check_sense(name: str, extent: Extent, unit_mm: Units, points: int, far: int
 
 def _far(name: str, extent: Extent, unit_mm: Units) -> Refusal:
     low, high = extent.low_mm / unit_mm, extent.high_mm / unit_mm
-    axes = (f"{axis} from {a:.10g} to {b:.10g}" for axis, a, b in zip("xyz", low, high, strict=True))
+    axes = (
+        f"{axis} from {a:.10g} to {b:.10g}" for axis, a, b in zip("xyz", low, high, strict=True)
+    )
     unit = f"units of {unit_mm[0]:g} mm"
-    found = f"{', '.join(axes)} in {unit}, most of it more than {LONGEST_MM / 1000:g} m off the plan"
+    found = (
+        f"{', '.join(axes)} in {unit}, most of it more than {LONGEST_MM / 1000:g} m off the plan"
+    )
     if max(extent.span_mm) > 2 * LONGEST_MM:
         allowed = 'coordinates that can be a room; a file that counts in millimetres needs file_unit = "mm"'
         raise refuse(name, found, allowed)

@@ -16,8 +16,9 @@ Whole = NDArray[np.int64]
 _FREE = -1
 #: Sixteen neighbouring keys share a block of the table, as the machine fetches memory in blocks.
 _BLOCK_BITS = 4
-#: Beyond this share of the table in use, places are found slowly.
-_FULLEST = 0.7
+#: The fuller a table, the longer places are searched for; a large one is let become fuller.
+_FULLEST, _FULLEST_LARGE = 0.35, 0.7
+_LARGE_BITS = 24
 _LEAST_BITS = 16
 #: Numbers that are added at once: what is made of them stays in a machine's cache.
 _AT_ONCE = 1 << 15
@@ -36,7 +37,8 @@ class Tally:
     Notes
     -----
     What is told does not depend on how the numbers came in pieces, nor on their order. Memory: 16
-    bytes a place, from 1.4 to 2.9 places a key, and half as much again while the table grows.
+    bytes a place, up to 5.7 places a key in a table below 256 MB and up to 2.9 beyond, and half
+    as much again while the table grows.
     """
 
     def __init__(self, most: int, value_bits: int) -> None:
@@ -96,7 +98,8 @@ class Tally:
         return self._used_at_most
 
     def _make_room(self, more: int) -> None:
-        most = _FULLEST * (1 << self._bits)
+        share = _FULLEST if self._bits < _LARGE_BITS else _FULLEST_LARGE
+        most = share * (1 << self._bits)
         if self._used_at_most + more > most and self._count_used() + more > most:
             used = 2 * np.flatnonzero(self._table[::2] != _FREE)
             keys, held = self._table[used], self._table[used + 1]
@@ -123,7 +126,8 @@ class Tally:
         return places
 
     def _place(self, keys: Whole, again: int) -> Whole:
-        mixed = (keys >> _BLOCK_BITS).view(np.uint64) * np.uint64(_multiplier(again))
+        # Block 0 would stay at 0 whatever it is multiplied by.
+        mixed = ((keys >> _BLOCK_BITS) + 1).view(np.uint64) * np.uint64(_multiplier(again))
         block = (mixed >> np.uint64(64 - self._bits + _BLOCK_BITS)).view(np.int64)
         # Floors fill the same few of sixteen slabs everywhere: each block is turned otherwise.
         turn = (mixed >> np.uint64(16)).view(np.int64)

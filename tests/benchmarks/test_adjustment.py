@@ -6,6 +6,7 @@ Run: python -m pytest tests/benchmarks/test_adjustment.py
 from __future__ import annotations
 
 import time
+from collections.abc import Callable
 
 import numpy as np
 import pandas as pd
@@ -14,7 +15,9 @@ from scipy.sparse.linalg import lsqr, splu
 
 from kit.readings import Readings, Table, adjust
 from kit.readings.equations import assemble, staff_rows
+from kit.readings.factors import shared_doubt
 from kit.readings.least_squares import solve
+from kit.readings.loops import loops
 
 SIDE, SD_MM = 100, 0.5
 
@@ -103,3 +106,61 @@ def test_sd_and_redundancy_against_solves_by_splu(benchmark, readings):
     ratio = benchmark.stats["median"] / peer_s
     benchmark.extra_info.update(peer="scipy.sparse.linalg.splu", peer_s=peer_s, ratio=ratio)
     assert ratio < 0.5
+
+
+def part_of_hall(readings: Readings, fields: int) -> Readings:
+    """Return the readings of so many of the rows of fields: a hall of another size."""
+    table = readings.tables[0]
+    below = table.readings["y_mm"] < fields * 5 * 500.0
+    inside = table.readings["setup"].str[1:].astype(int) < fields * 20
+    frame = table.readings[below & inside].reset_index(drop=True)
+    return Readings((Table("hall.csv", "staff", "", frame, pd.DataFrame(index=frame.index)),))
+
+
+def seconds(work: Callable[[], object], times: int = 3) -> float:
+    """Return the median time of a piece of work [s]."""
+    taken = []
+    for _ in range(times):
+        begin = time.perf_counter()
+        work()
+        taken.append(time.perf_counter() - begin)
+    return float(np.median(taken))
+
+
+def test_time_grows_with_the_readings(readings):
+    few = part_of_hall(readings, 5)
+    share = len(readings.rows) / len(few.rows)
+    assert 3.9 < share < 4.3
+    small = seconds(lambda: adjust(few, "P0", 0.0))
+    large = seconds(lambda: adjust(readings, "P0", 0.0))
+    # n log n of four times as many is five times as long; the rest is for two busy cores.
+    assert large < 8 * small
+
+
+def test_shared_doubt_against_the_dense_covariance(readings):
+    some = part_of_hall(readings, 8)
+    solution = adjust(some, "P0", 0.0).solution
+    assert len(some.places) > 3900
+    ours = seconds(lambda: shared_doubt(solution))
+    begin = time.perf_counter()
+    dense = solution.height_covariance()
+    ratio = (time.perf_counter() - begin) / ours
+    own, factors = shared_doubt(solution)
+    rows = np.arange(0, len(own), 97)
+    found = factors[rows] @ factors.T
+    found[np.arange(len(rows)), rows] += own[rows]
+    # Rounding of sums of some hundred numbers near 1 mm².
+    assert np.abs(found - dense[rows]).max() < 1e-9
+    assert own.nbytes + factors.nbytes < dense.nbytes / 10
+    assert ratio > 10
+
+
+def test_loops_of_a_large_hall(benchmark, readings):
+    heights = adjust(readings, "P0", 0.0)
+    found = benchmark.pedantic(loops, (readings.rows, heights.solution), rounds=3, warmup_rounds=1)
+    assert len(found) == heights.redundancy
+    # Rounds of two set-ups over two points, and now and then one round a corner.
+    assert found["round"].str.count("-").mean() < 4.3
+    # 1 in 20 is beyond by chance: of 9,600 that hang together, from 4 to 6 in 100.
+    assert 0.04 < found["beyond"].mean() < 0.06
+    assert benchmark.stats["median"] < 10

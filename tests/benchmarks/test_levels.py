@@ -7,9 +7,10 @@ import numpy as np
 import pytest
 
 from kit.base.stack_rules import PackerKind, StackRules, to_units
+from kit.levels.bay import Bay, StepRule, Tie, Way
 from kit.levels.packing import Packing
-from kit.levels.row_of_bays import Bay, StepRule, Way, best_of, part_row
-from kit.levels.rows_together import Tie, level_together
+from kit.levels.row_of_bays import best_of, part_row
+from kit.levels.rows_together import level_together
 
 PACKING = Packing.of(
     tuple(PackerKind(t, t) for t in (1.0, 3.0, 6.0, 18.0)), StackRules(0.5, 12, 160.0, 3.0)
@@ -37,7 +38,7 @@ def test_a_run_is_parted(benchmark, count):
     plans = benchmark.pedantic(part_row, args=(bays, PACKING, STEP, 4), rounds=3, warmup_rounds=1)
     benchmark.extra_info["seconds a bay"] = benchmark.stats["median"] / count
     assert best_of(plans) >= 3
-    assert benchmark.stats["median"] < {10: 2, 100: 20, 1000: 200}[count]
+    assert benchmark.stats["median"] < {10: 1, 100: 5, 1000: 60}[count]
 
 
 def test_two_hundred_bays_in_seconds():
@@ -45,7 +46,7 @@ def test_two_hundred_bays_in_seconds():
     plans = part_row(falling(200, 300), PACKING, STEP, 4)
     took = time.process_time() - start
     assert best_of(plans) >= 3
-    assert took < 20
+    assert took < 5
 
 
 def test_beside_the_integer_programme(benchmark):

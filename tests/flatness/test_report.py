@@ -90,4 +90,4 @@ def test_what_cannot_be_laid_is_refused(hall):
     with pytest.raises(Refusal, match="straight edge: found 2010 mm"):
         flatness_report(hall, edge_mm=2010)
     with pytest.raises(Refusal, match="table 3: found line 9"):
-        flatness_report(hall, din_line=9)
+        flatness_report(hall).stichmass(9)

@@ -4,7 +4,7 @@ import numpy as np
 import pytest
 
 from kit.floor import fit_surface
-from kit.floor.stepped import StepLine, fit_stepped_surface, levels_of
+from kit.floor.stepped import StepLine, fit_stepped_surface, level_words, levels_of
 from kit.job import Refusal
 
 STEP = StepLine("dais", (3000.0, 0.0), (3000.0, 4000.0))
@@ -102,10 +102,16 @@ def test_full_covariances_are_parted(readings):
 def test_two_steps_make_up_to_four_levels():
     across = StepLine("kerb", (0.0, 2000.0), (6000.0, 2000.0))
     x, y = np.array([1.0, 5000.0, 1.0, 5000.0]), np.array([1.0, 1.0, 3000.0, 3000.0])
-    assert len(set(levels_of([STEP, across], x, y).tolist())) == 4
-    # Walked the other way the sides change places, and the levels are the same.
-    turned = StepLine("kerb", across.to_mm, across.from_mm)
-    assert len(set(levels_of([STEP, turned], x, y).tolist())) == 4
+    assert levels_of([STEP, across], x, y).tolist() == [0, 1, 2, 3]
+    # Drawn from the other end they are the same.
+    turned = [StepLine(one.name, one.to_mm, one.from_mm) for one in (STEP, across)]
+    assert levels_of(turned, x, y).tolist() == [0, 1, 2, 3]
+    assert level_words([STEP, across], 2) == "before step 'dais', beyond step 'kerb'"
+    # One askew, more along x than along y: what lies beyond it lies further along y.
+    askew = StepLine("ramp", (4000.0, 1000.0), (0.0, 0.0))
+    assert askew.beyond(np.array([2000.0, 2000.0]), np.array([600.0, 400.0])).tolist() == [
+        True, False,
+    ]  # fmt: skip
 
 
 def test_a_level_with_two_readings_is_refused_by_its_steps(readings):

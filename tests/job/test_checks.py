@@ -34,6 +34,34 @@ def test_keys_of_other_kinds_are_refused(boot_room, tmp_path, kind, line, key, h
     )
 
 
+def test_keys_of_a_scan(boot_room, tmp_path):
+    frame = "frame = {origin_mm = [500, -200], x_towards_deg = 90, mirrored = true}"
+    keys = f'kind = "scan"\ncell_in = 5\nfile_unit = "ft"\ndatum = "joined"\n{frame}'
+    survey = read_text(boot_room.replace('kind = "heights"', keys), tmp_path).surveys[0]
+    assert (survey.cell_mm, survey.file_unit, survey.datum) == (127.0, "ft", "joined")
+    assert survey.frame.origin_mm == (500.0, -200.0)
+    assert (survey.frame.x_towards_deg, survey.frame.mirrored) == (90.0, True)
+
+
+@pytest.mark.parametrize(
+    ("line", "message"),
+    [
+        ("leave_out = [4]", f"leave_out: found a key of readings of kind {LISTS}"),
+        ("frame = {x_towards_deg = 400}", "frame.x_towards_deg: found 400; allowed: a number from"),
+        ("frame = 3", "frame: found 3; allowed: a table headed [survey.frame]"),
+        ("frame = {turn = 3}", "frame.turn: found a key that is not known here"),
+        ('file_unit = "km"', 'file_unit: found "km"; allowed: "m", "mm", "in" or "ft"'),
+        ("cell_mm = 0", "cell_mm: found 0; allowed: a number above 0"),
+        ("cell = 50", "cell: found 50, a length without its unit; allowed: cell_mm"),
+    ],
+)
+def test_what_a_scan_may_not_say(boot_room, tmp_path, line, message):
+    text = boot_room.replace('kind = "heights"', f'kind = "scan"\n{line}')
+    with pytest.raises(Refusal) as caught:
+        read_text(text, tmp_path)
+    assert message in str(caught.value)
+
+
 def test_two_sheets_of_one_workbook_are_two_tables(boot_room, tmp_path):
     more = '\n[[survey]]\nkind = "level"\nfile = "heights.csv"\nsheet = "level"\n'
     job = read_text(boot_room.replace("[[run]]", more + "\n[[run]]", 1), tmp_path)

@@ -98,3 +98,9 @@ def test_saved_as_another_job_the_finished_base_goes_along(boot_room: str, tmp_p
     (old / "tops.csv").write_text("setup,point,reading_mm\n", encoding="utf-8")
     save_job_as(read_job(old), tmp_path / "new")
     assert (tmp_path / "new" / "tops.csv").read_text() == "setup,point,reading_mm\n"
+
+
+def test_keys_of_other_kinds_are_refused_there_too(boot_room: str) -> None:
+    text = with_as_built(boot_room).replace("sd_mm = 0.3", "cell_mm = 100")
+    with pytest.raises(Refusal, match=r'as_built.*cell_mm: .*kind "scan"; allowed: no cell_mm'):
+        read_text(text, Path("/nowhere"))

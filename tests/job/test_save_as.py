@@ -166,3 +166,10 @@ def test_a_job_whose_file_is_no_more(job: Job, spoilt: str) -> None:
     assert differences(job, saved)[0].words == 'base "low", bearer.width_mm from 45 to 38.5'
     assert len(differences(job, saved)) == 1
     assert "[[run.unit]]" in (saved.folder / "job.toml").read_text()
+
+
+def test_a_file_of_many_pieces_is_copied_whole(job: Job, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr("kit.job.save_as.PIECE_BYTES", 7)
+    before = files(job.folder)
+    found = files(save_job_as(job, "copy").folder)
+    assert found["more.xlsx"] == before["more.xlsx"] == bytes(range(256))

@@ -5,9 +5,10 @@ import pytest
 
 from kit.base.stack_rules import to_units
 from kit.job import NoGo, Refusal
-from kit.levels.bays import bays_of_run, part_of_run
+from kit.levels.bays import bays_of_run
 from kit.levels.exact import look_under_zone, packing_of
 from kit.levels.ramps import too_steep
+from kit.levels.run_parts import part_of_run
 
 RUN = {"name": "A", "widths": [700, 900, 1400, 500, 800], "gap": 4}
 
@@ -84,7 +85,7 @@ def test_a_floor_not_read_is_refused(rolling) -> None:
 def test_a_ramp_of_the_floor_under_a_bay_is_named(hall) -> None:
     # 150 mm down over the second unit's 1000 mm; stacks of 8 to 40 mm take 38 mm with tolerance
     job, survey = hall(
-        lambda x, y: -np.clip(x - 900, 0, 900) * 0.15,
+        lambda x, _: -np.clip(x - 900, 0, 900) * 0.15,
         [{"name": "A", "widths": [900, 900, 600]}],
         reach=(2500, 800),
         xs=np.arange(0, 2501, 100.0),

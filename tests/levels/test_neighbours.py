@@ -4,9 +4,9 @@ import numpy as np
 import pytest
 
 from kit.job import MovementJoint, Run
+from kit.levels.bay import Tie
 from kit.levels.joints_in_zones import joints_of_zone
 from kit.levels.neighbours import apart_mm, meetings
-from kit.levels.programme import Tie
 
 
 def run(name, widths, origin=(0.0, 0.0), direction=0.0):
@@ -33,7 +33,7 @@ def test_units_round_a_corner_and_back_to_back() -> None:
 
 def test_distance_of_shapes_by_hand() -> None:
     square = np.array([[0.0, 0.0], [10.0, 0.0], [10.0, 10.0], [0.0, 10.0]])
-    assert apart_mm(square, square + [13.0, 14.0]) == pytest.approx(5)  # corner to corner
+    assert apart_mm(square, square + np.array([13.0, 14.0])) == pytest.approx(5)  # corner to corner
     tilted = np.array([[12.0, 5.0], [20.0, -3.0], [28.0, 5.0], [20.0, 13.0]])
     assert apart_mm(square, tilted) == pytest.approx(2)  # corner to edge
     assert apart_mm(tilted, square) == pytest.approx(2)

@@ -7,8 +7,9 @@ import numpy as np
 import pytest
 
 from kit.base.stack_rules import UNITS_PER_MM, PackerKind, StackRules
+from kit.levels.bay import Bay, StepRule, Way
 from kit.levels.packing import Packing
-from kit.levels.row_of_bays import Bay, StepRule, Way, best_of, part_row
+from kit.levels.row_of_bays import best_of, part_row
 
 HALF = UNITS_PER_MM // 2
 

@@ -7,9 +7,10 @@ import pytest
 
 from kit.base.stack_rules import UNITS_PER_MM, PackerKind, StackRules
 from kit.job import Refusal
+from kit.levels.bay import Bay, StepRule, Tie, Way
 from kit.levels.packing import Packing
-from kit.levels.row_of_bays import Bay, StepRule, Way, candidate_levels, cost_of_ways, part_row
-from kit.levels.rows_together import Tie, level_together
+from kit.levels.row_of_bays import candidate_levels, cost_of_ways, part_row
+from kit.levels.rows_together import level_together
 
 HALF = UNITS_PER_MM // 2
 PACKING = Packing.of(
@@ -142,19 +143,18 @@ def test_a_line_of_bays_as_the_dynamic_programme_has_it() -> None:
 
 
 def test_a_search_cut_short_proves_its_gap_and_is_the_same_again() -> None:
-    rng = np.random.default_rng(12)
+    rng = np.random.default_rng(8)
     rule = StepRule(3 * HALF, 8 * HALF)
-    bays = [random_bay(rng, int(rng.integers(-4, 4)), one_way=True) for _ in range(12)]
-    rows = [Tie(4 * y + x, 4 * y + x + 1) for y in range(3) for x in range(3)]
-    columns = [Tie(4 * y + x, 4 * y + 4 + x, in_run=False) for y in range(2) for x in range(4)]
-    short = level_together(bays, rows + columns, PACKING, rule, 6, work=1.0)
-    again = level_together(bays, rows + columns, PACKING, rule, 6, work=1.0)
-    assert (short.levels, short.packing, short.gap) == (again.levels, again.packing, again.gap)
-    whole = level_together(bays, rows + columns, PACKING, rule, 6)
-    assert whole.proven
-    assert whole.gap == 0
-    assert short.found
-    assert short.packing - short.gap <= whole.packing <= short.packing
+    bays = [random_bay(rng, int(rng.integers(-4, 4)), one_way=True) for _ in range(25)]
+    ties = [Tie(5 * y + x, 5 * y + x + 1) for y in range(5) for x in range(4)]
+    ties += [Tie(5 * y + x, 5 * y + 5 + x, in_run=False) for y in range(4) for x in range(5)]
+    whole = level_together(bays, ties, PACKING, rule, 6)
+    assert (whole.proven, whole.gap, whole.lowest) == (True, 0, True)
+    short = [level_together(bays, ties, PACKING, rule, 6, work=work) for work in (600, 600)]
+    assert short[0] == short[1]
+    assert short[0].packing - short[0].gap <= whole.packing <= short[0].packing
+    # with HiGHS as it comes with SciPy 1.17 the gap is open after so little
+    assert not (short[0].proven and short[0].lowest)
 
 
 def test_a_run_that_branches_is_refused() -> None:

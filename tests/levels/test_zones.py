@@ -9,12 +9,12 @@ from kit.base.stack_rules import to_units
 from kit.job import Levels, MovementJoint, Refusal, Run
 from kit.job.model import Moved
 from kit.levels import part_into_zones
-from kit.levels.zones import zone_names
+from kit.levels.solve_zones import zone_names
 
 #: Readings close to a step at 3550 mm, so that the surface follows it.
 XS = np.unique(
     [*np.arange(0, 3400, 300), 3400, 3450, 3500, 3600, 3650, 3700, *np.arange(4000, 7301, 300)]
-)  # noqa: E501
+)
 TWO_LEVELS = {"name": "A", "widths": [600] * 10, "gap": 100}
 
 
@@ -150,7 +150,7 @@ def test_one_zone_where_the_floor_is_even(hall) -> None:
 def test_an_even_fall_is_parted_evenly(hall) -> None:
     # 15 mm a metre over 6 m in three zones of two units each: least packing, by convexity
     job, survey = hall(
-        lambda x, y: -0.015 * x,
+        lambda x, _: -0.015 * x,
         [{"name": "A", "widths": [1000] * 6}],
         {"most": 3, "step_mm": (20.0, 60.0)},
     )
@@ -168,7 +168,7 @@ def test_runs_that_meet_share_a_level_or_step(hall) -> None:
         {"name": "A", "widths": [800, 700]},
         {"name": "B", "widths": [600, 500], "origin": (1500.0, 590.0), "direction": 90.0},
     ]
-    job, survey = hall(lambda x, y: -0.05 * y, runs, reach=(1600, 2400))
+    job, survey = hall(lambda _, y: -0.05 * y, runs, reach=(1600, 2400))
     tied = part_into_zones(job, survey)
     assert tied.meets == (("A", "B"),)
     (step,) = tied.steps
@@ -203,7 +203,7 @@ def test_the_demo_round_the_corner_shares_its_level() -> None:
 
 def test_one_bag_for_all_zones(hall) -> None:
     job, survey = hall(
-        lambda x, y: -0.02 * x,
+        lambda x, _: -0.02 * x,
         [{"name": "A", "widths": [1000] * 6}],
         {"most": 3, "step_mm": (20.0, 60.0)},
     )
@@ -226,13 +226,13 @@ def test_one_bag_for_all_zones(hall) -> None:
     small = with_twenties(2)
     few = tuple(p.model_copy(update={"count": 12}) for p in small.stock.packers)
     small = small.model_copy(update={"stock": small.stock.model_copy(update={"packers": few})})
-    with pytest.raises(Refusal, match="12 owned, .* used before it, .* taken by all zones"):
+    with pytest.raises(Refusal, match=r"12 owned, .* used before it, .* taken by all zones"):
         part_into_zones(small, survey)
 
 
 def test_a_base_without_packers_is_refused(hall) -> None:
     job, survey = hall(
-        lambda x, y: -0.001 * x, [{"name": "A", "widths": [700, 500]}], reach=(1300, 800)
+        lambda x, _: -0.001 * x, [{"name": "A", "widths": [700, 500]}], reach=(1300, 800)
     )
     feet = ({"low_mm": 40.0, "high_mm": 65.0},)
     told = {**job.bases[0].model_dump(), "method": "feet", "feet": feet}

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
+from typing import Any
 
 import numpy as np
 import plotly.graph_objects as go
@@ -65,7 +66,7 @@ def walk_chart(
         corner for answer in zones.values() for shape in outlines(answer) for corner in shape
     ]
     box = np.array([*corners, start_mm])
-    drawn = _layout(box, units, title_text("The order of the work", [said]))
+    drawn = plan_layout(box, units, title_text("The order of the work", [said]))
     return Chart(go.Figure(traces, drawn))
 
 
@@ -73,9 +74,10 @@ def _counted(count: int, name: str) -> str:
     return f"{count} {name}" if count == 1 else f"{count} {name}s"
 
 
-def _layout(
+def plan_layout(
     box: np.ndarray[tuple[int, ...], np.dtype[np.float64]], units: Units, title: str
-) -> dict[str, object]:
+) -> dict[str, Any]:
+    """Return the layout of a plan with the wall at the top, about all places of a box (n, 2)."""
     (left, back), (right, front) = box.min(axis=0) - ABOUT_MM, box.max(axis=0) + ABOUT_MM
     deep = min(max(WIDE_PX * (front - back) / (right - left), LEAST_PX), TALLEST_PX)
     across = axis(

@@ -1,0 +1,296 @@
+"""A survey of many set-ups from above: who reads what, what ties them, which rounds miss."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable, Iterator, Sequence
+from typing import Any
+
+import numpy as np
+import plotly.graph_objects as go
+
+from kit.base.runs import Frame, place_units
+from kit.ink.escape import chart_text, cut_text
+from kit.ink.lengths import Units, small
+from kit.ink.paint import ACCENT, FAINT_INK, INK, MARK, PAPER, UNIT, UNIT_LINE
+from kit.job import Job
+from kit.readings import Heights
+from kit.show.board.label_places import TO_BASELINE_PX, Box, Taken
+from kit.show.chart import Chart, Trace, polygons, title_text
+from kit.show.large_floor.cell_map import LEAST_PX, TALLEST_PX, WIDE_PX
+from kit.show.large_floor.network import Network, Place, network
+from kit.show.large_floor.walk_chart import ABOUT_MM, plan_layout
+
+#: Width that the drawing has on a narrow page (800 px); size of a set-up, a point, a number [px].
+NARROW_PX, SETUP_PX, POINT_PX, NUMBER_PX = 690.0, 12.0, 4.0, 19.0
+
+#: Letters of a name at most; words further away are led to what they name [px].
+NAME_LETTERS, LED_PX = 12, 17.0
+
+#: Rounds beyond expectation that are marked at most: the worst.
+MOST_MARKED = 12
+
+#: What keeps names off a line: boxes of this size, so far apart [px].
+LINE_PX, ALONG_PX = 3.0, 8.0
+
+Boxes = list[Box]
+ToPx = Callable[[Place], Place]
+
+
+def network_chart(heights: Heights, job: Job) -> Chart:
+    """Draw set-ups, points and what ties the set-ups to each other.
+
+    Parameters
+    ----------
+    heights : Heights
+        Of a survey.
+    job : Job
+        Its units of furniture are drawn beneath; its units of length are the picture's.
+
+    Returns
+    -------
+    Chart
+        A set-up stands at the mean of the points that it reads, not where the level stood.
+    """
+    net = network(heights)
+    shapes = list(_outlines(job))
+    box = np.array([*net.points.values(), *net.setups.values(), *(c for s in shapes for c in s)])
+    traces = [
+        _unit_outlines(shapes),
+        *_tie_traces(net),
+        _weak_trace(net),
+        _round_trace(net),
+        _point_trace(net),
+        _setup_trace(net),
+        _number_trace(net, job.units),
+    ]
+    drawn = plan_layout(box, job.units, title_text("The survey from above", _sentences(net)))
+    legend = {**drawn["legend"], "entrywidth": 196}
+    names = _names(net, box)
+    return Chart(go.Figure(traces, drawn | {"annotations": names, "legend": legend}))
+
+
+def _sentences(net: Network) -> list[str]:
+    said = [
+        "Each set-up is drawn at the mean of the points that it reads; lines join set-ups that"
+        " share points."
+    ]
+    if net.weak:
+        named = ", ".join(dict.fromkeys(one.point for one in net.weak))
+        said.append(f"Dashed and named: parts that hang on one point alone ({named}).")
+    if net.beyond:
+        count = len(net.beyond)
+        more = f", the worst {MOST_MARKED} of them drawn" if count > MOST_MARKED else ""
+        its = "its number is that" if count == 1 else "their numbers are those"
+        verb = "is" if count == 1 else "are"
+        said.append(
+            f"{count} of {net.rounds} rounds {verb} further out than expected{more};"
+            f" {its} of the table."
+        )
+    return said
+
+
+def _outlines(job: Job) -> Iterator[list[Place]]:
+    for run in job.runs:
+        frame = Frame(run.origin_mm, run.direction_deg)
+        for placed in place_units(run):
+            left, right, deep = placed.left_mm, placed.right_mm, placed.unit.depth_mm
+            x, y = frame.to_site([left, right, right, left], [0.0, 0.0, deep, deep])
+            yield list(zip(x.tolist(), y.tolist(), strict=True))
+
+
+def _trace(meta: str, name: str, x: list[Any], y: list[Any], **looks: Any) -> Trace:
+    return {
+        "type": "scatter",
+        "meta": meta,
+        "xaxis": "x",
+        "name": name,
+        "x": x,
+        "y": y,
+        "mode": "lines",
+        "hoverinfo": "skip",
+        "showlegend": bool(x),
+        **looks,
+    }
+
+
+def _unit_outlines(shapes: Sequence[Sequence[Place]]) -> Trace:
+    looks: dict[str, Any] = {
+        "fill": "toself",
+        "fillcolor": UNIT,
+        "line": {"color": UNIT_LINE, "width": 0.8},
+    }
+    return _trace("units", "unit", *polygons(shapes), **looks)
+
+
+def _lines(places: Sequence[tuple[Place, Place]]) -> tuple[list[Any], list[Any]]:
+    x = [value for (one, other) in places for value in (one[0], other[0], None)]
+    y = [value for (one, other) in places for value in (one[1], other[1], None)]
+    return x, y
+
+
+def _tie_traces(net: Network) -> list[Trace]:
+    """Return lines between set-ups: the more points they share, the heavier."""
+    looks: tuple[tuple[str, float, float, dict[str, Any]], ...] = (
+        ("1 point shared", 1, 1, {"color": FAINT_INK, "width": 1.1, "dash": "dot"}),
+        ("2 points shared", 2, 2, {"color": FAINT_INK, "width": 1.4}),
+        ("3 points or more shared", 3, math.inf, {"color": ACCENT, "width": 3.2}),
+    )
+    # Ties of a part that hangs on one point are drawn by themselves.
+    weak = {frozenset(pair) for one in net.weak for pair in one.pairs}
+    return [
+        _trace(
+            name,
+            name,
+            *_lines(
+                [
+                    (net.setups[one], net.setups[other])
+                    for (one, other), count in net.shared.items()
+                    if least <= count <= most and frozenset((one, other)) not in weak
+                ]
+            ),
+            line=line,
+        )
+        for name, least, most, line in looks
+    ]
+
+
+def _weak_trace(net: Network) -> Trace:
+    """Return what joins a weak part to the rest: from set-up to point to set-up."""
+    lines = [
+        (net.setups[name], net.points[one.point])
+        for one in net.weak
+        if one.point in net.points
+        for name in dict.fromkeys(name for pair in one.pairs for name in pair)
+    ]
+    line = {"color": INK, "width": 2.4, "dash": "dash"}
+    return _trace("weak ties", "hangs on one point", *_lines(lines), line=line)
+
+
+def _round_trace(net: Network) -> Trace:
+    x: list[float | None] = []
+    y: list[float | None] = []
+    for one in net.beyond[:MOST_MARKED]:
+        places = [place for place in map(net.place, one.nodes) if place]
+        x += [*(place[0] for place in places), None]
+        y += [*(place[1] for place in places), None]
+    line = {"color": MARK, "width": 3.4}
+    return _trace("rounds", "round further out than expected", x, y, line=line)
+
+
+def _point_trace(net: Network) -> Trace:
+    ties = {one.point for one in net.weak}
+    names = list(net.points)
+    marker = {
+        "opacity": 1.0,
+        "size": [9.0 if name in ties else POINT_PX for name in names],
+        "color": [PAPER if name in ties else INK for name in names],
+        "line": {"color": INK, "width": [2.0 if name in ties else 0.0 for name in names]},
+    }
+    told = [chart_text(name) for name in names]
+    looks: dict[str, Any] = {
+        "mode": "markers",
+        "marker": marker,
+        "hoverinfo": "text",
+        "hovertext": told,
+    }
+    return _trace("points", "point", *_columns(net.points.values()), **looks)
+
+
+def _columns(places: Any) -> tuple[list[float], list[float]]:
+    held = list(places)
+    return [place[0] for place in held], [place[1] for place in held]
+
+
+def _setup_trace(net: Network) -> Trace:
+    rim = {"color": INK, "width": 2}
+    marker = {"symbol": "square", "size": SETUP_PX, "color": PAPER, "line": rim}
+    told = [f"<b>{chart_text(name)}</b>, reads {net.reads[name]} points" for name in net.setups]
+    looks: dict[str, Any] = {
+        "mode": "markers",
+        "marker": marker,
+        "hoverinfo": "text",
+        "hovertext": told,
+    }
+    return _trace("set-ups", "set-up", *_columns(net.setups.values()), **looks)
+
+
+def _number_trace(net: Network, units: Units) -> Trace:
+    """Return the number of each round that is marked, in the middle of it."""
+    marked = net.beyond[:MOST_MARKED]
+    told = [
+        f"round {one.number}: misses {small(one.misclosure_mm, units)} {units}, expected within"
+        f" {small(one.expected_mm, units)}<br>{chart_text(one.words)}"
+        for one in marked
+    ]
+    rim = {"color": MARK, "width": 2}
+    looks: dict[str, Any] = {
+        "mode": "markers+text",
+        "text": [f"<b>{one.number}</b>" for one in marked],
+        "textfont": {"size": 11, "color": INK},
+        "marker": {"symbol": "circle", "size": NUMBER_PX, "color": PAPER, "line": rim},
+        "hoverinfo": "text",
+        "hovertext": told,
+    }
+    middles = [net.middle(one) for one in marked]
+    return _trace("round numbers", "", *_columns(middles), **looks) | {"showlegend": False}
+
+
+# ---- names: near what they name, on nothing else ----------------------------------------------
+
+
+def _names(net: Network, box: np.ndarray[Any, np.dtype[np.float64]]) -> list[dict[str, Any]]:
+    """Return the names of set-ups and of points that something hangs on."""
+    (left, back), (right, front) = box.min(axis=0) - ABOUT_MM, box.max(axis=0) + ABOUT_MM
+    deep = min(max(WIDE_PX * (front - back) / (right - left), LEAST_PX), TALLEST_PX)
+    scale = min(NARROW_PX / (right - left), deep / (front - back))
+    within = Box(0.0, 0.0, scale * (right - left), scale * (front - back))
+
+    def to_px(place: Place) -> Place:
+        return scale * (place[0] - left), scale * (place[1] - back)
+
+    taken = Taken(_marks(net, to_px))
+    ties = {one.point: net.points[one.point] for one in net.weak if one.point in net.points}
+    return [
+        _name(cut_text(name, NAME_LETTERS), place, to_px(place), taken, within)
+        for name, place in (*net.setups.items(), *ties.items())
+    ]
+
+
+def _marks(net: Network, to_px: ToPx) -> Boxes:
+    sized = [(place, SETUP_PX + 4) for place in net.setups.values()]
+    sized += [(place, POINT_PX) for place in net.points.values()]
+    sized += [(net.middle(one), NUMBER_PX + 2) for one in net.beyond[:MOST_MARKED]]
+    lines = [(net.setups[one], net.setups[other]) for one, other in net.shared]
+    sized += [(place, LINE_PX) for ends in lines for place in _along(*ends, to_px)]
+    found = []
+    for place, size in sized:
+        x, y = to_px(place)
+        found.append(Box(x - size / 2, y - size / 2, x + size / 2, y + size / 2))
+    return found
+
+
+def _along(one: Place, other: Place, to_px: ToPx) -> Iterator[Place]:
+    """Yield places along a line, so near each other that no letter passes between them."""
+    (x1, y1), (x2, y2) = to_px(one), to_px(other)
+    count = math.ceil(math.hypot(x2 - x1, y2 - y1) / ALONG_PX)
+    for share in np.linspace(0.0, 1.0, count + 1).tolist():
+        yield one[0] + share * (other[0] - one[0]), one[1] + share * (other[1] - one[1])
+
+
+def _name(text: str, place: Place, near: Place, taken: Taken, within: Box) -> dict[str, Any]:
+    x, baseline = taken.place(text, near, within)
+    dx, dy = x - near[0], baseline - TO_BASELINE_PX - near[1]
+    note = {
+        "x": place[0],
+        "y": place[1],
+        "text": f"<b>{chart_text(text)}</b>",
+        "font": {"size": 11, "color": INK},
+        "borderpad": 0,
+        "bgcolor": "rgba(255,255,255,0.72)",
+    }
+    if math.hypot(0.5 * dx, dy) <= LED_PX:
+        # The chart counts shifts upwards, the plan downwards.
+        return note | {"showarrow": False, "xshift": dx, "yshift": -dy}
+    led = {"arrowhead": 0, "arrowwidth": 0.8, "arrowcolor": INK}
+    return note | led | {"showarrow": True, "ax": dx, "ay": dy}

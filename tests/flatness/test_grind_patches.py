@@ -1,0 +1,29 @@
+"""Connected patches of work, counted by hand."""
+
+import numpy as np
+import pytest
+
+from kit.flatness.grind_patches import patches
+
+
+def test_patches_of_a_small_plan(grid_of):
+    change = np.zeros((4, 6))
+    change[0, 0:2] = [1.0, 2.5]
+    change[1, 2] = 0.5  # meets the one before at a corner only: a patch of its own
+    change[2:4, 4] = [-3.0, -4.0]
+    change[2, 5] = 1.0  # beside what is ground, but filled
+    table = patches(grid_of(np.zeros((4, 6)), x0=50.0, y0=1050.0), change)
+    assert table["patch"].tolist() == [1, 2, 3, 4]
+    assert table["work"].tolist() == ["grind", "fill", "fill", "fill"]
+    assert table["litres"].tolist() == pytest.approx([0.07, 0.035, 0.01, 0.005])
+    assert table["area_m2"].tolist() == pytest.approx([0.02, 0.02, 0.01, 0.01])
+    assert table["deepest_mm"].tolist() == [4.0, 2.5, 1.0, 0.5]
+    places = ["x_mm", "y_mm", "from_x_mm", "to_x_mm", "from_y_mm", "to_y_mm"]
+    assert table.loc[0, places].tolist() == [450.0, 1350.0, 400.0, 500.0, 1200.0, 1400.0]
+    assert table.loc[1, places].tolist() == [150.0, 1050.0, 0.0, 200.0, 1000.0, 1100.0]
+
+
+def test_no_work_is_an_empty_table(grid_of):
+    table = patches(grid_of(np.zeros((3, 2))), np.zeros((3, 2)))
+    assert table.empty
+    assert list(table.columns)[:3] == ["patch", "work", "area_m2"]

@@ -1,0 +1,109 @@
+"""The commands for large floors: what they write, say and refuse."""
+
+import pandas as pd
+import pytest
+
+import kit
+from kit.__main__ import main
+from kit.results import result_texts
+
+
+def test_levels_writes_zones_and_says_them(hall_folder, tmp_path, capsys):
+    out = tmp_path / "levels"
+    assert main(["levels", str(hall_folder), "--out", str(out)]) == 0
+    said = capsys.readouterr().out
+    zones = pd.read_csv(out / "zones.csv")
+    assert [f"{row.zone}: {row.from_unit} to {row.to_unit}" in said for row in zones.itertuples()]
+    assert "stacks an hour" in said
+    assert (out / zones["zone"].iloc[0] / "stacks.csv").is_file()
+
+
+def test_levels_in_one_zone_is_refused_with_the_reason(hall_folder, tmp_path, capsys):
+    out = tmp_path / "one"
+    assert main(["levels", str(hall_folder), "--zones", "1", "--out", str(out)]) == 2
+    assert "stack" in capsys.readouterr().err
+    assert not out.exists()
+
+
+def test_flatness_says_classes_and_writes_tables(hall_folder, tmp_path, capsys):
+    out = tmp_path / "flat"
+    asked = ["--edge", "1000", "--cell", "200", "--class", "SR1", "--out", str(out)]
+    assert main(["flatness", str(hall_folder), *asked]) == 0
+    said = capsys.readouterr().out
+    classes = pd.read_csv(out / "classes.csv").set_index("class")
+    assert f"SR1: {classes.loc['SR1', 'area_m2']:.1f} m²" in said
+    assert "grind" in said
+    changed = pd.read_csv(out / "grind-fill.csv")
+    assert changed["change_mm"].abs().max() > 0
+    assert {
+        "straight-edge.csv",
+        "din18202.csv",
+        "e1155.csv",
+        "volumes.csv",
+        "worst-places.csv",
+    } <= {path.name for path in out.iterdir()}
+
+
+@pytest.mark.parametrize(
+    ("asked", "said"),
+    [
+        (["--class", "SR9"], "--class: found 'SR9'; allowed: SR1, SR2, SR3"),
+        (["--edge", "930", "--cell", "200"], "a whole number of 200 mm steps"),
+        (["--cell", "90000"], "cell"),
+    ],
+)
+def test_flatness_refuses_and_writes_nothing(hall_folder, tmp_path, capsys, asked, said):
+    out = tmp_path / "no"
+    assert main(["flatness", str(hall_folder), *asked, "--out", str(out)]) == 2
+    assert said in capsys.readouterr().err
+    assert not out.exists()
+
+
+def test_a_made_hall_is_scanned_and_found_again(tmp_path, capsys):
+    scan, out = tmp_path / "hall.csv", tmp_path / "cells"
+    made = ["made-hall", "--seed", "5", "--points", "60000", "--out", str(scan)]
+    assert main(made) == 0
+    assert main(made) == 2  # nothing is written over
+    assert "there already" in capsys.readouterr().err
+    assert main(["scan", str(scan), "--cell", "400", "--out", str(out)]) == 0
+    assert "60,000 points" in capsys.readouterr().out
+    assert len(pd.read_csv(out / "scan-grid.csv")) > 500
+
+
+def test_a_scan_is_not_written_over(tmp_path, capsys):
+    scan = tmp_path / "scan-grid.csv"
+    assert main(["made-hall", "--points", "30000", "--out", str(scan)]) == 0
+    before = scan.read_bytes()
+    assert main(["scan", str(scan), "--cell", "500", "--out", str(tmp_path)]) == 2
+    assert "--out" in capsys.readouterr().err
+    assert scan.read_bytes() == before
+
+
+def test_no_scan_there(tmp_path, capsys):
+    assert main(["scan", str(tmp_path / "gone.laz"), "--out", str(tmp_path / "x")]) == 2
+    assert "gone.laz" in capsys.readouterr().err
+
+
+def test_many_writes_each_answer_into_its_folder(hall_folder, tmp_path, capsys):
+    import shutil
+
+    broken, out = tmp_path / "broken", tmp_path / "out"
+    shutil.copytree(hall_folder, broken)
+    (broken / "grid.csv").write_text("y_mm,0,100\n0,1,wide\n")
+    room = hall_folder.parents[1] / "reading-room"
+    shutil.copytree(kit_data() / "reading-room", room, dirs_exist_ok=True)
+    assert main(["many", str(room), str(broken), "--out", str(out)]) == 2
+    told = capsys.readouterr()
+    assert "reading-room: answered" in told.out
+    assert "broken: refused" in told.out
+    assert "wide" in told.err
+    expected = result_texts(kit.solve(kit.read_job(room)))
+    for name, text in expected.items():
+        assert (out / "reading-room" / name).read_text(encoding="utf-8") == text
+    assert not (out / "broken").exists()
+
+
+def kit_data():
+    from pathlib import Path
+
+    return Path(__file__).parents[2] / "data"
