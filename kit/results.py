@@ -46,6 +46,10 @@ COLUMNS = {
     "residuals.csv": [
         "survey", "row", "point", "residual_mm", "redundancy", "studentised", "suspect",
     ],
+    "rounds.csv": ["round", "misclosure_mm", "expected_within_mm", "beyond", "readings"],
+    "ties.csv": [
+        "part", "setups", "points", "tie", "checked", "sd_mm", "read", "sd_then_mm",
+    ],
     "supports.csv": [
         "support", "run", "row", "x_mm", "y_mm", "reasons", "floor_mm", "floor_sd_mm",
         "target_mm", "load_N",
@@ -79,6 +83,8 @@ def tables(answer: Answer) -> dict[str, pd.DataFrame]:
     parts = {
         "heights.csv": answer.heights.points,
         "residuals.csv": answer.heights.residuals,
+        "rounds.csv": answer.heights.loops,
+        "ties.csv": answer.heights.ties,
         "supports.csv": answer.supports,
         "stacks.csv": answer.stacks,
         "screws.csv": answer.screws,

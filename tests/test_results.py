@@ -26,6 +26,8 @@ FILES = {
     "summary.json",
     "heights.csv",
     "residuals.csv",
+    "rounds.csv",
+    "ties.csv",
     "supports.csv",
     "stacks.csv",
     "screws.csv",

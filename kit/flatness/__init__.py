@@ -1,6 +1,7 @@
 """How flat a floor is, known by cells: straight edge, classes, stichmass, F numbers, sections."""
 
 from kit.flatness.along import HasEnds, Line, heights_along
+from kit.flatness.by_level import level_grids
 from kit.flatness.classes import BS_8204, classes_by_area, worse_of
 from kit.flatness.domestic import NHBC_2020, SECOND_UK_WARRANTY, Guidance, domestic_guidance
 from kit.flatness.e1155 import e1155_of_floor, numbers_along
@@ -27,6 +28,7 @@ from kit.flatness.section import Section, chord_gap_mm, section
 from kit.flatness.stichmass import TABLE_3, limit_mm, stichmass_mm, stichmass_of_floor
 from kit.flatness.volume_zones import PlanZone, Powder, bands, volume_tables, volumes_by_zone
 from kit.flatness.volumes import Fall, Side, Volumes, datum_of_balance, volumes
+from kit.flatness.volumes_by_level import together, volumes_by_level
 from kit.flatness.worst import worst_places
 
 __all__ = [
@@ -68,6 +70,7 @@ __all__ = [
     "grid_of_surface",
     "grind_and_fill",
     "heights_along",
+    "level_grids",
     "levelness_number",
     "limit_mm",
     "lines_for",
@@ -79,8 +82,10 @@ __all__ = [
     "stichmass_mm",
     "stichmass_of_floor",
     "straight_edge_map",
+    "together",
     "volume_tables",
     "volumes",
+    "volumes_by_level",
     "volumes_by_zone",
     "why_too_far",
     "worse_of",

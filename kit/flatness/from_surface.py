@@ -5,8 +5,9 @@ from __future__ import annotations
 import numpy as np
 from scipy.spatial import cKDTree
 
+from kit.flatness.by_level import levels
 from kit.floor import Surface
-from kit.floor.stepped import SteppedSurface, levels_of
+from kit.floor.stepped import levels_of, steps_of
 from kit.height_grid import Array, HeightGrid
 from kit.job import refuse
 
@@ -55,22 +56,20 @@ def grid_of_surface(surface: Surface, cell_mm: float) -> HeightGrid:
 def readings_apart_mm(surface: Surface, grid: HeightGrid) -> float:
     """Return how far apart readings lie where they are furthest apart [mm].
 
-    √2 times the largest distance from a cell that has a height to its nearest reading: the
-    spacing itself, where they are read on a square grid whose middles are cells. Where the floor
-    steps, the nearest reading on the cell's own level counts.
+    √2 times the largest distance to the nearest reading, from the middles of the cells that have a
+    height and the corners where four of them meet: the spacing itself, where they are read on a
+    square grid in whole cells. Where the floor steps, level by level.
     """
-    rows, columns = np.nonzero(grid.known)
-    if not rows.size:
+    if not grid.known.any():
         raise refuse("grid of heights", "no cell with a height", "one or more")
-    cells = np.column_stack([grid.x_mm[columns], grid.y_mm[rows]])
     read = np.column_stack([surface.x_mm, surface.y_mm])
-    steps = surface.steps if isinstance(surface, SteppedSurface) else ()
-    of_cell, of_reading = (levels_of(steps, *each.T) for each in (cells, read))
+    steps = steps_of(surface)
+    of_reading = levels_of(steps, *read.T)
     far = [
-        np.max(cKDTree(read[of_reading == level]).query(cells[of_cell == level])[0])
-        for level in np.unique(of_cell)
+        np.max(cKDTree(read[of_reading == one.number]).query(_middles_and_corners(one.grid))[0])
+        for one in levels(grid, steps)
     ]
-    return float(np.sqrt(2) * max(far))
+    return round(float(np.sqrt(2) * max(far)), 6)  # round-off puts no reading too far away
 
 
 def why_too_far(readings_mm: float, needed_mm: float) -> str:
@@ -92,6 +91,16 @@ def why_too_far(readings_mm: float, needed_mm: float) -> str:
     if readings_mm <= needed_mm * (1 + 1e-9):
         return ""
     return f"readings lie up to {readings_mm:.0f} mm apart; {needed_mm:g} mm at most are needed"
+
+
+def _middles_and_corners(grid: HeightGrid) -> Array:
+    """Return the middles of the known cells, and the corners where four of them meet (n, 2)."""
+    known, half = grid.known, grid.cell_mm / 2
+    inside = known[:-1, :-1] & known[:-1, 1:] & known[1:, :-1] & known[1:, 1:]
+    (rows, columns), (low, left) = np.nonzero(known), np.nonzero(inside)
+    x = np.concatenate([grid.x_mm[columns], grid.x_mm[left] + half])
+    y = np.concatenate([grid.y_mm[rows], grid.y_mm[low] + half])
+    return np.column_stack([x, y])
 
 
 def _centres(along_mm: Array, cell_mm: float) -> Array:

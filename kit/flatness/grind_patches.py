@@ -17,9 +17,7 @@ Bools = NDArray[np.bool_]
 NO_WORK_MM = 1e-6
 
 
-def patches(
-    grid: HeightGrid, change_mm: Array, levels: Sequence[Bools] = ()
-) -> pd.DataFrame:
+def patches(grid: HeightGrid, change_mm: Array, levels: Sequence[Bools] = ()) -> pd.DataFrame:
     """Return the connected patches of a change, the largest volume first.
 
     Parameters

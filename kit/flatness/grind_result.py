@@ -185,9 +185,7 @@ class GrindFill:
         return {"grind-fill.csv": cells, "grind-patches.csv": self.patches}
 
 
-def of_levels(
-    grid: HeightGrid, parts: Sequence[GrindFill], steps: Sequence[HasEnds]
-) -> GrindFill:
+def of_levels(grid: HeightGrid, parts: Sequence[GrindFill], steps: Sequence[HasEnds]) -> GrindFill:
     """Return what is done to a floor from what is done to each of its levels.
 
     Parameters

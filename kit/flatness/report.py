@@ -199,9 +199,7 @@ def _unchecked(one: EdgeMap) -> EdgeMap:
     return EdgeMap(one.grid, one.axis, one.edge_mm, one.x_mm, one.y_mm, nothing)
 
 
-def _din(
-    grid: HeightGrid, line: int, readings_mm: float, steps: Sequence[HasEnds]
-) -> pd.DataFrame:
+def _din(grid: HeightGrid, line: int, readings_mm: float, steps: Sequence[HasEnds]) -> pd.DataFrame:
     """Return the stichmass table; a distance needs readings at half of it."""
     rows = []
     for metres in DISTANCES_M:

@@ -11,7 +11,7 @@ from scipy.sparse import csr_array
 
 from kit.floor.kernel import ROOT_3
 from kit.floor.likelihood import Unevenness
-from kit.floor.noise import Noise, averaged, variances_of, with_extra
+from kit.floor.noise import Noise, averaged, shared_most, variances_of, with_extra
 from kit.floor.places import Array
 
 Rows = NDArray[np.intp]
@@ -22,7 +22,7 @@ LEVELS = 16
 LEAST = 4
 #: A group is never opened if what the floor does within it is at most this share of the variance
 #: of its readings' mean.
-WITHIN = 0.01
+WITHIN = 1e-4
 #: Variance between a group's mean and the floor at its middle, over variance·(radius/length)³:
 #: 2·sqrt(3) for two readings, 1.2·sqrt(3) for many spread evenly.
 WITHIN_SHAPE = 2 * ROOT_3
@@ -114,10 +114,11 @@ def gather(
     same weights: its noise is that of the mean, and what the floor's mean over the group
     differs from the floor at c by. Both terms in d² of the correlation cancel there, so that
     var = 2·sqrt(3)·variance·(r/length)³ at most, r the group's radius about c.     (1)
-    A linear trend is that of the middle exactly. Groups whose readings have no noise are opened
+    A linear trend is that of the middle exactly. A group's readings share their chief error:
+    what tells one set-up's error from the next one's would be lost in their mean. Groups whose readings have no noise are opened
     by distance alone.
     """
-    order, tree = _tree(x_mm, y_mm)
+    order, tree = _tree(x_mm, y_mm, shared_most(noise))
     own = variances_of(noise)[order]
     # Weights by variance; a reading without noise weighs like one of a thousandth of the mean.
     weight = 1 / (own + max(1e-3 * float(own.mean()), 1e-12))
@@ -163,9 +164,12 @@ class _Tree:
     top: Rows
 
 
-def _tree(x_mm: Array, y_mm: Array) -> tuple[Rows, _Tree]:
-    """Return the order of the readings along the curve, and the groups by ever larger squares."""
-    key = _along_curve(x_mm, y_mm)
+def _tree(x_mm: Array, y_mm: Array, kind: Rows) -> tuple[Rows, _Tree]:
+    """Return the order of the readings along the curve, and the groups by ever larger squares.
+
+    Readings of different kinds (n,) are never taken together.
+    """
+    key = _along_curve(x_mm, y_mm) | kind << (2 * LEVELS)
     order = np.argsort(key, kind="stable")
     keys, rows = key[order], np.arange(len(key))
     start, stop = [rows], [rows + 1]

@@ -121,6 +121,13 @@ def with_extra(noise: Noise, extra: Array) -> Noise:
     return total
 
 
+def shared_most(noise: Noise) -> NDArray[np.intp]:
+    """Return the shared error (n,) that each reading has most of; 0 where none is told."""
+    if isinstance(noise, RowNoise):
+        return noise.chief()
+    return np.zeros(len(noise), np.intp)
+
+
 def variances_of(noise: Noise) -> Array:
     """Return the variances (n,) of the readings [mm²]."""
     if isinstance(noise, RowNoise):

@@ -116,6 +116,12 @@ class RowNoise:
         shared: Any = weights @ self.factors
         return RowNoise(weights.multiply(weights) @ self.diagonal, shared)
 
+    def chief(self) -> Rows:
+        """Return the column (n,) of the shared error that each reading has most of."""
+        if self.factors.shape[1] == 0:
+            return np.zeros(len(self), np.intp)
+        return np.asarray(abs(self.factors).argmax(axis=1), np.intp).ravel()
+
     def _rows(self, rows: Rows) -> Array:
         chosen = self.factors[rows]
         if not isinstance(chosen, csr_array):

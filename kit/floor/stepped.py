@@ -179,6 +179,11 @@ def fit_stepped_surface(
     )
 
 
+def steps_of(surface: Surface) -> tuple[StepLine, ...]:
+    """Return where a surface steps; nowhere for one that is not told to."""
+    return surface.steps if isinstance(surface, SteppedSurface) else ()
+
+
 def _rows_of(read: Sequence[Numbers], counts: Sequence[int]) -> list[Numbers]:
     """Return where the readings of each level stand in the whole: where they stood before.
 

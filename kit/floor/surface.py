@@ -14,13 +14,14 @@ from kit.floor.doubt import Broadened, plausible
 from kit.floor.extent import Extent
 from kit.floor.few import PlaneOnly, roughness_variance
 from kit.floor.likelihood import Contrasts, Search, Unevenness, restricted_likelihood
-from kit.floor.many import EXACT, LEFT_OUT, ManyReadings, Rows, Tell, sample, untold
+from kit.floor.many import EXACT, LEFT_OUT, ManyReadings, Rows, Tell, sample, untold, windows
 from kit.floor.noise import Noise, checked_noise, deviations, kept, part_of
 from kit.floor.places import Array, columns, distances, require_plane
 from kit.floor.plane import Frame
 from kit.floor.repeats import rows_to_keep
 from kit.floor.row_noise import SharedErrors
 from kit.floor.scoring import Readings, climb
+from kit.threads import one_thread
 
 #: Readings at up to so many places: the surface is their plane.
 FEW = 5
@@ -254,6 +255,7 @@ def _plane_surface(x_mm: Array, y_mm: Array, height_mm: Array, noise: Noise) -> 
     return Surface(x_mm, y_mm, height_mm, noise, 0.0, variance, notes=(note,))
 
 
+@one_thread
 def _climbed(read: tuple[Array, Array, Array], noise: Noise, low: float, high: float) -> Unevenness:
     """Return length and variance of hundreds of readings, climbed from those of a sample."""
     x_mm, y_mm, height_mm = read
@@ -262,7 +264,8 @@ def _climbed(read: tuple[Array, Array, Array], noise: Noise, low: float, high: f
     start = restricted_likelihood(Search(contrasts, low, high))
     limits = np.array([low, contrasts.least_variance]), np.array([high, np.inf])
     everything = np.arange(len(x_mm))
-    samples = [sample(x_mm, y_mm, SAMPLED, 1)] if len(x_mm) > SAMPLED else []
+    chosen = windows if len(x_mm) > MANY else sample
+    samples = [chosen(x_mm, y_mm, SAMPLED, 1)] if len(x_mm) > SAMPLED else []
     # A step over every reading costs seconds, so the sample first brings the climb near the top.
     for rows in samples if len(x_mm) > MANY else [*samples, everything]:
         x, y = x_mm[rows], y_mm[rows]

@@ -3,18 +3,39 @@
 from __future__ import annotations
 
 import csv
+import io
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from pathlib import Path
-from typing import BinaryIO
+from typing import TYPE_CHECKING, BinaryIO
 
+import numpy as np
 import pandas as pd
 
-from kit.job import Refusal, refuse
+from kit.job import refuse
 from kit.scan.cloud_parts import POINTS_AT_ONCE, FileUnit, Piece, Tell, Units, reading
 from kit.scan.csv_header import CsvHeader, read_csv_header
 
+if TYPE_CHECKING:
+    from typing_extensions import Buffer
+
+_BUFFER = 1 << 20
 _ALLOWED = "plain CSV in UTF-8, one row a point"
+
+
+class _Counting(io.FileIO):
+    """A file that counts how many marks between columns have been read from it."""
+
+    def __init__(self, path: Path, mark: str) -> None:
+        super().__init__(path)
+        self._mark = mark.encode()
+        self.marks = 0
+
+    def readinto(self, buffer: Buffer, /) -> int | None:
+        """Read bytes into a buffer, and count."""
+        count = super().readinto(buffer)
+        self.marks += bytes(memoryview(buffer)[: count or 0]).count(self._mark)
+        return count
 
 
 @dataclass(frozen=True)
@@ -44,17 +65,19 @@ class CsvCloud:
     ) -> Iterator[Piece]:
         """Yield x, y, z [mm] piece by piece; an empty cell is nan."""
         size = self.path.stat().st_size
-        none = True
-        with reading(self.name, _ALLOWED), self.path.open("rb") as file:
+        rows = 0
+        counting = _Counting(self.path, self.header.mark)
+        with reading(self.name, _ALLOWED), io.BufferedReader(counting, _BUFFER) as file:
             for frame in self._frames(file, points_at_once):
-                none = none and frame.empty
-                if frame[self.header.width].notna().any():
-                    raise self._fault("rows of unequal length")
+                rows += len(frame)
                 x, y, z = (frame[i].to_numpy() * u for i, u in self._columns())
                 if tell is not None:
                     tell(min(file.tell() / size, 1.0))
                 yield x, y, z
-        if none:
+        if (rows + 1) * (self.header.width - 1) != counting.marks:
+            # pandas drops what stands beyond the last column; quoted texts may hold marks too.
+            self._refuse_fault()
+        if not rows:
             raise refuse(self.name, "a header row and no point", "one row a point below it")
 
     def _columns(self) -> Iterator[tuple[int, float]]:
@@ -62,20 +85,17 @@ class CsvCloud:
 
     def _frames(self, file: BinaryIO, points_at_once: int) -> Iterator[pd.DataFrame]:
         header = self.header
-        # Without a column to spare pandas would drop what stands beyond the last one.
-        columns = [*header.columns, header.width]
-        dtypes: dict[int, type] = dict.fromkeys(header.columns, float) | {header.width: str}
         try:
             yield from pd.read_csv(
                 file,
                 sep=header.mark,
                 decimal=header.decimal,
                 header=None,
-                names=range(header.width + 1),
+                names=range(header.width),
                 index_col=False,
-                usecols=columns,
+                usecols=list(header.columns),
                 skiprows=header.line,
-                dtype=dtypes,
+                dtype=np.float64,
                 chunksize=points_at_once,
                 encoding_errors="replace",
                 on_bad_lines="error",
@@ -84,17 +104,17 @@ class CsvCloud:
             return
         except ValueError as error:
             # pandas names no row: look for it by hand.
-            raise self._fault(str(error)) from error
+            self._refuse_fault()
+            raise refuse(self.name, f"a table that cannot be read ({error})", _ALLOWED) from error
 
-    def _fault(self, why: str) -> Refusal:
-        """Return what is wrong with the first row that cannot be read."""
+    def _refuse_fault(self) -> None:
+        """Refuse the first row that cannot be read, if there is one."""
         with self.path.open(encoding="utf-8-sig", errors="replace", newline="") as file:
             rows = csv.reader(file, delimiter=self.header.mark)
             for cells in rows:
                 found = "" if rows.line_num <= self.header.line else self._wrong(cells)
                 if found:
-                    return refuse(f"{self.name}, row {rows.line_num}", found, _ALLOWED)
-        return refuse(self.name, f"a table that cannot be read ({why})", _ALLOWED)
+                    raise refuse(f"{self.name}, row {rows.line_num}", found, _ALLOWED)
 
     def _wrong(self, cells: Sequence[str]) -> str:
         width = self.header.width

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import importlib
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -92,11 +93,10 @@ def open_e57(path: Path, name: str, file_unit: FileUnit | None) -> E57Cloud:
 
 def _library(name: str) -> ModuleType:
     try:
-        import pye57  # noqa: PLC0415 - an extra: it may be missing
+        return importlib.import_module("pye57")
     except ImportError as error:
         allowed = 'the extra "e57" (pip install "uneven-floor-kit[e57]"), or a LAS, LAZ or PLY file'
         raise refuse(name, "an E57 file, and no library to read it", allowed) from error
-    return pye57
 
 
 def _fields(header: Any, where: str) -> tuple[str, ...]:

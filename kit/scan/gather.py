@@ -10,9 +10,9 @@ from numpy.typing import NDArray
 
 from kit.job import ScanFrame, refuse
 from kit.job.model import LONGEST_MM
+from kit.scan.ahead import read_ahead
 from kit.scan.boxes import Boxes, Turning, turning_of
 from kit.scan.cloud_parts import POINTS_AT_ONCE, Cloud, Piece, Tell, WholeCloud
-from kit.scan.ahead import read_ahead
 from kit.scan.layers import SLAB_MM, Layers
 from kit.scan.sense import NOTHING, Extent, check_sense
 from kit.scan.tally import Tally

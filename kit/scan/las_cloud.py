@@ -84,7 +84,8 @@ class LasCloud:
 
     def place_mm(self, axis: int, whole: NDArray[np.integer]) -> Array:
         """Return the coordinates [mm] that whole numbers along an axis stand for."""
-        mm = whole * self.steps[axis]
+        mm = whole.astype(np.float64)
+        mm *= self.steps[axis]
         mm += self.offsets[axis]
         mm *= self.unit_mm[axis]
         return mm

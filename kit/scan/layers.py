@@ -67,4 +67,5 @@ class Layers:
     @property
     def mean_mm(self) -> NDArray[np.float64]:
         """Mean height of the points in each box (n,) [mm], up to 0.001 mm too low by rounding."""
-        return self.iz * self.slab_mm + self.sum_z / (self.count * float(PARTS_PER_MM))
+        above = self.sum_z / (self.count * float(PARTS_PER_MM))
+        return np.asarray(self.iz * self.slab_mm + above, dtype=np.float64)

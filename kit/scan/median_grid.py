@@ -73,13 +73,14 @@ def median_grid(x_mm: Array, y_mm: Array, z_mm: Array, cell_mm: float) -> Height
         row[i : i + _AT_ONCE] = at
     count = np.bincount(row, minlength=nx * ny)
     height = medians(row, z, nx * ny, count)
-    off = z - height[row]
+    off = np.take(height, row)
+    np.subtract(z, off, out=off)
     np.abs(off, out=off)
     scatter = SD_PER_MAD * medians(row, off, nx * ny, count)
     sd, notes = _doubt(scatter, count)
     return HeightGrid(
-        (np.arange(nx) + (first_x + 0.5)) * cell_mm,
-        (np.arange(ny) + (first_y + 0.5)) * cell_mm,
+        _centres(first_x, nx, cell_mm),
+        _centres(first_y, ny, cell_mm),
         height.reshape(ny, nx),
         sd.reshape(ny, nx),
         count.reshape(ny, nx),
@@ -110,6 +111,13 @@ def _reach(values: Array, cell_mm: float) -> tuple[int, int]:
     return first, last - first + 1
 
 
+def _centres(first: int, cells: int, cell_mm: float) -> Array:
+    centres = np.arange(cells, dtype=np.float64)
+    centres += first + 0.5
+    centres *= cell_mm
+    return centres
+
+
 def _doubt(scatter: Array, count: Whole) -> tuple[Array, tuple[str, ...]]:
     many = count >= LEAST_POINTS
     usual = float(np.median(scatter[many])) if many.any() else math.nan
@@ -121,5 +129,5 @@ def _doubt(scatter: Array, count: Whole) -> tuple[Array, tuple[str, ...]]:
     if not many.any():
         return sd, (f"No cell has {LEAST_POINTS} points: the doubt of the heights is not known.",)
     cells = int(np.count_nonzero(few))
-    note = f"{cells} cells have fewer than {LEAST_POINTS} points: their doubt is taken from the others."
+    note = f"{cells} cells have fewer than {LEAST_POINTS} points: the others tell their doubt."
     return sd, (note,)

@@ -143,8 +143,7 @@ def _where(wanted: NDArray[np.bool_], cell: NDArray[np.int32]) -> Whole:
 
 def _of_few(left: _Open, groups: int, count: Whole) -> Array:
     """Return the medians by sorting what is left."""
-    order = np.lexsort((left.value, left.group))
-    value = left.value[order]
+    value = _sorted(left, groups)
     here = np.bincount(left.group, minlength=groups)
     at = np.cumsum(here) - here - left.below
     found = np.full(groups, np.nan)
@@ -153,3 +152,13 @@ def _of_few(left: _Open, groups: int, count: Whole) -> Array:
     high = value[(at + count // 2)[some]]
     found[some] = np.where(count[some] % 2 == 1, low, (low + high) / 2)
     return found
+
+
+def _sorted(left: _Open, groups: int) -> Array:
+    """Return what is left, sorted by group and value."""
+    order = np.argsort(left.value)
+    # A stable sort by 16 bits is numpy's radix sort, many times as fast as one by 64.
+    for shift in range(0, (groups - 1).bit_length(), 16):
+        digit = (left.group[order] >> shift).astype(np.uint16)
+        order = order[np.argsort(digit, kind="stable")]
+    return left.value[order]

@@ -140,10 +140,14 @@ def _text(file: BinaryIO, header: PlyHeader, at_once: int) -> Iterator[tuple[Arr
             index_col=False,
             usecols=["x", "y", "z"],
             dtype=np.float64,
-            nrows=left,
-            chunksize=min(at_once, left),
+            nrows=header.vertex.count,
+            chunksize=min(at_once, header.vertex.count),
         ) as frames:
             for frame in frames:
-                yield tuple(frame[axis].to_numpy() for axis in "xyz")
+                left -= len(frame)
+                # A file that was cut off in its last row lacks its end.
+                lacks = not left and frame.iloc[-1].isna().any()
+                whole = frame.iloc[:-1] if lacks else frame
+                yield tuple(whole[axis].to_numpy() for axis in "xyz")
     except pd.errors.EmptyDataError:
         return

@@ -116,7 +116,7 @@ def read_ply_header(file: BinaryIO, name: str) -> PlyHeader:
 
 
 def _lines(file: BinaryIO, name: str) -> list[list[str]]:
-    lines = []
+    lines: list[list[str]] = []
     for _ in range(_LONGEST):
         raw = file.readline(_WIDEST)
         words = raw.decode("latin-1").split()

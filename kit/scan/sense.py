@@ -88,7 +88,7 @@ def _far(name: str, extent: Extent, unit_mm: Units) -> Refusal:
         f"{', '.join(axes)} in {unit}, most of it more than {LONGEST_MM / 1000:g} m off the plan"
     )
     if max(extent.span_mm) > 2 * LONGEST_MM:
-        allowed = 'coordinates that can be a room; a file that counts in millimetres needs file_unit = "mm"'
+        allowed = 'a room; a file that counts in millimetres needs file_unit = "mm" in the job'
         raise refuse(name, found, allowed)
     middle = ", ".join(f"{np.floor((a + b) / 2):.0f}" for a, b in zip(low, high, strict=True))
     allowed = (

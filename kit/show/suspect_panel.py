@@ -102,7 +102,7 @@ class SuspectPanel:
         rows = self.heights.further.rows
         keys = list(zip(rows["table"], rows["row"], strict=True))
         chosen = {keys[i] for i in choice}
-        grid = rows["kind"].iloc[choice[0]] == "grid"
+        grid = rows["kind"].iloc[choice[0]] in ("grid", "scan")
         return choice if grid else tuple(i for i, key in enumerate(keys) if key in chosen)
 
     def _show(self) -> None:
@@ -148,8 +148,10 @@ class SuspectPanel:
         changes: dict[str, object] = {}
         for table, group in rows.groupby("table", sort=False):
             place = int(str(table))
-            if surveys[place].kind == "grid":
+            if surveys[place].kind in ("grid", "scan"):
                 where = f"{surveys[place].file}, row {group['row'].iloc[0]}"
+                if surveys[place].kind == "scan":
+                    raise refuse(where, "a cell of a scan", "the scan cut down, or left out whole")
                 raise refuse(where, "a reading of a grid", "its cell emptied in the table itself")
             left = sorted({*surveys[place].leave_out, *(int(row) for row in group["row"])})
             changes[f"survey[{place}].leave_out"] = left

@@ -9,7 +9,9 @@ from dataclasses import replace
 
 import numpy as np
 
-from kit.floor import fit_plane, fit_plane_robust, fit_surface
+from kit.answer import noise_of
+from kit.floor import fit_plane, fit_plane_robust
+from kit.floor.stepped import fit_stepped_surface, steps_of
 from kit.job import Job, Run
 from kit.parts import Answer, Survey
 from kit.side_by_side.position import TIMES, Position, Setting
@@ -79,7 +81,7 @@ def tilted(survey: Survey, fall_mm_per_m: float) -> Survey:
     x, y = points["x_mm"].to_numpy(), points["y_mm"].to_numpy()
     z = points["height_mm"].to_numpy() + extra[0] * (x - x.mean()) + extra[1] * (y - y.mean())
     heights = replace(survey.heights, points=points.assign(height_mm=z))
-    surface = fit_surface(x, y, z, heights.covariance())
+    surface = fit_stepped_surface(x, y, z, noise_of(heights), steps_of(survey.surface))
     return Survey(heights, fit_plane(x, y, z), fit_plane_robust(x, y, z), surface)
 
 

@@ -5,6 +5,7 @@ import pytest
 
 from kit.flatness import grid_of_surface, readings_apart_mm, why_too_far
 from kit.floor import fit_surface
+from kit.floor.stepped import StepLine, fit_stepped_surface
 from kit.job import Refusal
 
 
@@ -44,6 +45,34 @@ def test_readings_on_a_grid_lie_its_spacing_apart():
     x, y = (each.ravel() for each in np.meshgrid(400.0 * np.arange(6), 400.0 * np.arange(5)))
     surface = surface_of(x, y)
     assert readings_apart_mm(surface, grid_of_surface(surface, 50.0)) == pytest.approx(400)
+
+
+def test_cells_as_wide_as_the_readings_hide_nothing():
+    """Every cell's middle is a reading; the corners between four of them are not."""
+    x, y = (each.ravel() for each in np.meshgrid(400.0 * np.arange(6), 400.0 * np.arange(5)))
+    surface = surface_of(x, y)
+    for cell in (400.0, 200.0):
+        assert readings_apart_mm(surface, grid_of_surface(surface, cell)) == pytest.approx(400)
+
+
+def test_readings_across_a_step_do_not_count():
+    """Beyond x 1900 a column of readings is left out: its cells are nearest to the one before."""
+    x, y = (each.ravel() for each in np.meshgrid(200.0 * np.arange(20), 200.0 * np.arange(16)))
+    read = x != 2000
+    x, y = x[read], y[read]
+    z = 0.002 * x - 0.001 * y + 2 * np.sin(x / 700)
+    step = StepLine("kerb", (1900, 0), (1900, 1))
+    plain = fit_surface(x, y, z, np.full(len(x), 0.0009))
+    stepped = fit_stepped_surface(x, y, z, np.full(len(x), 0.0009), [step])
+    grid = grid_of_surface(plain, 100.0)
+    # Cells at x 1950 are none here: 2000 lies 200 from its own level's 2200, off the rows by 100.
+    own, either = (readings_apart_mm(one, grid) for one in (stepped, plain))
+    assert own == pytest.approx(np.sqrt(2) * np.hypot(200, 100))
+    assert either == own
+    grid = grid_of_surface(plain, 50.0)
+    # Now 1950 lies 250 from 2200, and 150 from 1800 across the step.
+    assert readings_apart_mm(stepped, grid) == pytest.approx(np.sqrt(2) * np.hypot(250, 100))
+    assert readings_apart_mm(plain, grid) == pytest.approx(np.sqrt(2) * np.hypot(200, 100))
 
 
 def test_pairs_of_readings_are_no_nearer_than_their_pairs():

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from kit.flatness import chord_gap_mm, section, stichmass_mm, straight_edge_map
+from kit.flatness import Line, chord_gap_mm, section, stichmass_mm, straight_edge_map
 from kit.job import Refusal
 
 
@@ -113,3 +113,70 @@ def test_what_cannot_be_cut_is_refused(hall):
         section(hall, (0, 0), (0, 9050), 100)
     with pytest.raises(Refusal, match="straight edge: found 0 mm; allowed: more than 0 mm"):
         section(hall, (0, 0), (0, 9000), 100, 0)
+
+
+def test_nothing_spans_a_step(hall, grid_of):
+    """Along a row: heights through the step, each figure that of the two halves by themselves."""
+    step = Line("kerb", (6050, 4000), (6050, 3000))
+    floor = grid_of(hall.height_mm + np.where(hall.x_mm > 6050, 120.0, 0.0))
+    cut = section(floor, (0, 700), (15_000, 700), 100, 1500, [step])
+    halves = [
+        section(floor, *ends, 100, 1500)
+        for ends in (((0, 700), (6000, 700)), ((6100, 700), (15_000, 700)))
+    ]
+    assert cut.heights["height_mm"].tolist() == floor.height_mm[7].tolist()
+    assert np.ptp(cut.heights["height_mm"]) > 100
+    for name in ("x_mm", "departure_mm"):
+        both = [value for one in halves for value in one.edge[name]]
+        assert cut.edge[name].tolist() == pytest.approx(both, abs=1e-9)
+    assert cut.edge["departure_mm"].max() < 5
+    h = cut.stations["height_mm"].to_numpy()
+    far = cut.stations["at_mm"].to_numpy() > 6050
+    for name, back, figure in (
+        ("q_mm", 2, lambda k: h[k] - 2 * h[k - 1] + h[k - 2]),
+        ("z_mm", 10, lambda k: h[k] - h[k - 10]),
+    ):
+        told = [k for k in range(back, len(h)) if far[k] == far[k - back]]
+        assert np.flatnonzero(np.isfinite(cut.stations[name])).tolist() == told
+        assert cut.stations[name].iloc[told].tolist() == pytest.approx([figure(k) for k in told])
+    table = cut.stichmass(distances_m=[1, 4])
+    parts = [one.stichmass(distances_m=[1, 4]) for one in halves]
+    assert table["positions"].tolist() == (parts[0] + parts[1])["positions"].tolist()
+    assert table["worst_mm"].abs().tolist() == pytest.approx(
+        np.fmax(*(one["worst_mm"].abs() for one in parts)).tolist()
+    )
+    assert cut.not_checked == ("nothing is measured across step kerb",)
+
+
+def test_a_slanting_line_mixes_no_levels(grid_of):
+    """Two level floors 120 mm apart: every height is that of one, beside the step there is none."""
+    floor = grid_of(np.where(np.arange(70) > 33, 120.0, 0.0) + np.zeros((60, 1)))
+    step = Line("kerb", (3350, 0), (3350, 1))
+    cut = section(floor, (0, 0), (6900, 5175), 100, 1500, [step])
+    h, x = cut.heights["height_mm"], cut.heights["x_mm"]
+    # A place has no height where a cell across the step has a share in it.
+    assert np.isnan(h[(x > 3300) & (x < 3400)]).all()
+    assert set(h[x <= 3300]) == {0.0}
+    # Bilinear: 120 times four shares that add up to 1.
+    assert h[x >= 3400].tolist() == pytest.approx([120.0] * int((x >= 3400).sum()))
+    assert cut.edge["departure_mm"].max() < 1e-9
+    assert "places lie over holes or beside a step" in cut.not_checked[0]
+    assert section(floor, (0, 0), (6900, 5175), 100, 1500).edge["departure_mm"].max() > 50
+
+
+def test_a_step_through_middles_of_cells_leaves_them_their_heights(grid_of):
+    """Places along 0.1 m steps are on the cells but for round-off, and so on the step's line."""
+    floor = grid_of(np.where(np.arange(60) > 21, 120.0, 0.0) + np.zeros((5, 1)), 0.1)
+    step = Line("kerb", (2.1, 0), (2.1, 1))
+    cut = section(floor, (0, 0.2), (5.9, 0.2), 0.1, 1.0, [step])
+    assert np.isfinite(cut.heights["height_mm"]).all()
+    assert cut.edge["departure_mm"].max() == 0
+    assert len(cut.edge) == (22 - 10) + (38 - 10)
+
+
+def test_a_floor_that_tells_its_own_levels_is_asked_as_it_is():
+    step = Line("kerb", (3000, 0), (3000, 1))
+    cut = section(lambda x, _y: np.where(x > 3000, 120.0, 0.0), (0, 0), (6000, 0), 100, 900, [step])
+    assert np.isfinite(cut.heights["height_mm"]).all()
+    assert cut.edge["departure_mm"].max() == 0
+    assert cut.stichmass(distances_m=[1])["worst_mm"].tolist() == [0]

@@ -1,9 +1,14 @@
 import numpy as np
 import pytest
+from scipy.spatial import cKDTree
 
-from kit.floor import fit_surface
+from kit.floor import fit_surface, many
 from kit.floor import surface as surface_module
-from kit.floor.many import ANCHORS, JOINT_READINGS, anchors, nearest_rows, sample
+from kit.floor.conditioning import Conditioned
+from kit.floor.kernel import correlation
+from kit.floor.likelihood import Unevenness
+from kit.floor.many import ManyReadings, sample, untold, windows
+from kit.floor.row_noise import RowNoise
 
 
 def hall(count, seed=0):
@@ -26,14 +31,17 @@ def test_a_sample_is_seeded_and_holds_neighbours():
     assert np.median(every.min(axis=1)) < 1.6 * np.median(whole.min(axis=1))
 
 
-def test_the_nearest_rows_are_those_and_the_anchors():
-    x, y, _, _ = hall(4000)
-    at_x, at_y = np.array([2000.0, 3500.0]), np.array([700.0, 800.0])
-    rows = nearest_rows((x, y), at_x, at_y)
-    near = np.minimum(*(np.hypot(x - a, y - b) for a, b in zip(at_x, at_y, strict=True)))
-    assert len(rows) == JOINT_READINGS
-    assert np.isin(anchors(4000), rows).all()
-    assert np.isin(np.argsort(near)[: JOINT_READINGS - ANCHORS], rows).all()
+def test_windows_are_seeded_and_hold_whole_neighbourhoods():
+    x, y, _, _ = hall(3000)
+    rows = windows(x, y, 800, 1)
+    assert np.array_equal(rows, windows(x, y, 800, 1))
+    assert not np.array_equal(rows, windows(x, y, 800, 2))
+    # 80 spread ones, and four windows of 180 that may overlap.
+    assert 500 < len(rows) <= 800
+    places = np.column_stack([x, y])
+    nearest = cKDTree(places).query(places[rows], k=5)[1]
+    # All of the four nearest of most of them are in the sample too; of a tenth it is not so.
+    assert np.mean(np.isin(nearest, rows).all(axis=1)) > 0.7
 
 
 @pytest.fixture(scope="module")
@@ -48,14 +56,16 @@ def bounded():
 AT_X, AT_Y = (axis.ravel() for axis in np.meshgrid(np.arange(5) * 3100.0 + 900, [450.0, 5200.0]))
 
 
-def test_tiles_give_what_all_readings_would(bounded):
+def test_heights_are_those_of_all_readings_and_the_doubt_nearly(bounded):
     *_, surface, whole = bounded
     assert "2100 readings" in surface.notes[0]
     height, sd = surface.predict(AT_X, AT_Y)
     all_height, all_sd = whole.predict(AT_X, AT_Y)
-    # A fifth of the stated doubt at most is lost with the readings far away.
-    assert np.max(np.abs(height - all_height) / all_sd) < 0.2
-    assert sd == pytest.approx(all_sd, rel=0.05)
+    # The same sums in another order; what is interpolated is good to 1e-5 of the unevenness.
+    assert height == pytest.approx(all_height, abs=1e-4)
+    assert sd == pytest.approx(all_sd, rel=0.02)
+    # Groups tell less than their readings, never more.
+    assert np.all(sd > all_sd * (1 - 1e-3))
 
 
 def test_joint_draws_give_what_all_readings_would(bounded):
@@ -63,10 +73,94 @@ def test_joint_draws_give_what_all_readings_would(bounded):
     close_x, close_y = np.arange(40) * 50.0 + 3000, np.full(40, 700.0)
     height, covariance = surface.joint(close_x, close_y)
     all_height, all_covariance = whole.joint(close_x, close_y)
-    # The nearest 1,500 of 2,100 hold nearly all that is known here.
-    assert height == pytest.approx(all_height, abs=0.01)
-    assert covariance == pytest.approx(all_covariance, abs=1e-3)
+    assert height == pytest.approx(all_height, abs=1e-4)
+    # Two per cent of a sd are four of a variance.
+    assert covariance == pytest.approx(all_covariance, abs=0.04 * all_covariance.max())
     assert surface.draws(close_x, close_y, 7, 1).shape == (7, 40)
+
+
+def test_each_reading_is_left_out(bounded):
+    *_, surface, whole = bounded
+    error, every = surface.left_out(), whole.left_out()
+    # A group's lost figures show in the prediction by a small part of the whole error.
+    assert error == pytest.approx(every, abs=0.1)
+    assert np.sqrt(np.mean((error - every) ** 2)) < 0.02
+
+
+def test_progress_is_told_from_tile_to_tile_to_the_end(bounded):
+    *_, surface, _ = bounded
+    told = []
+    x, y = np.random.default_rng(2).uniform(0, 9000, (2, 3000))
+    surface.predict(x, y, tell=told.append)
+    assert told == sorted(told)
+    assert told[-1] == 1.0
+    assert len(told) > 10
+
+
+# Length [spacings], noise over variance; largest miss of a height and of the doubt, in sd.
+CASES = [(2, 0.01), (2, 10.0), (5, 0.1), (20, 0.01), (20, 1.0), (100, 0.1), (100, 10.0)]
+
+
+@pytest.mark.parametrize(("spacings", "ratio"), CASES)
+def test_groups_against_all_readings_for_short_and_long_lengths(spacings, ratio, monkeypatch):
+    """What is stated in `ManyReadings`, of heights above 5,000 readings too."""
+    generator = np.random.default_rng(4)
+    count, variance = 2100, 9.0
+    x, y = generator.uniform(0, 5600, count), generator.uniform(0, 3750, count)
+    found = Unevenness(100.0 * spacings, variance)
+    floor = variance * correlation(x, y, x, y, found.length_mm) + 1e-8 * np.eye(count)
+    z = np.linalg.cholesky(floor) @ generator.standard_normal(count)
+    z += generator.normal(0, np.sqrt(ratio * variance), count)
+    noise = np.full(count, ratio * variance)
+    at_x, at_y = generator.uniform(0, 5600, 400), generator.uniform(0, 3750, 400)
+    height, sd = Conditioned(x, y, z, np.diag(noise), found).predict(at_x, at_y)
+    monkeypatch.setattr(many, "EXACT", 0)
+    near_height, near_sd = ManyReadings(x, y, z, noise, found).predict(at_x, at_y, untold)
+    miss = np.abs(near_height - height) / sd
+    assert miss.max() < 0.3
+    assert np.sqrt(np.mean(miss**2)) < 0.12
+    assert np.max(np.abs(near_sd / sd - 1)) < 0.015
+    monkeypatch.setattr(many, "EXACT", 5000)
+    exact_height, _ = ManyReadings(x, y, z, noise, found).predict(at_x, at_y, untold)
+    assert np.max(np.abs(exact_height - height) / sd) < 1e-3
+
+
+def set_ups(count, seed=1):
+    """Readings of a hall, each from the nearest of 20 set-ups, which share an error each."""
+    generator = np.random.default_rng(seed)
+    x, y, truth, _ = hall(count, seed)
+    stands = np.column_stack([generator.uniform(0, 16_000, 20), generator.uniform(0, 9000, 20)])
+    own = cKDTree(stands).query(np.column_stack([x, y]))[1]
+    factors = np.zeros((count, 20))
+    factors[np.arange(count), own] = 0.5
+    z = truth + generator.normal(0, 0.3, count) + factors @ generator.standard_normal(20)
+    return x, y, truth, z, RowNoise(np.full(count, 0.09), factors)
+
+
+def test_shared_errors_count_as_in_the_full_matrix(monkeypatch):
+    x, y, _, z, noise = set_ups(2050)
+    found = Unevenness(2500.0, 9.0)
+    full = noise.part(np.arange(2050))
+    at_x, at_y = np.random.default_rng(3).uniform([[0], [0]], [[16_000], [9000]], (2, 150))
+    height, sd = Conditioned(x, y, z, full, found).predict(at_x, at_y)
+    monkeypatch.setattr(many, "EXACT", 0)
+    for given in (noise, full):
+        near_height, near_sd = ManyReadings(x, y, z, given, found).predict(at_x, at_y, untold)
+        miss = np.abs(near_height - height) / sd
+        assert miss.max() < 0.85
+        assert np.sqrt(np.mean(miss**2)) < 0.27
+        assert np.max(np.abs(near_sd / sd - 1)) < 0.2
+        assert abs(np.mean(near_sd / sd) - 1) < 0.06
+
+
+def test_a_hall_of_shared_set_ups_is_as_doubtful_as_stated():
+    x, y, truth, z, noise = set_ups(5200, seed=2)
+    surface = fit_surface(x, y, z, noise)
+    rows = np.arange(0, 5200, 9)
+    height, sd = surface.predict(x[rows], y[rows])
+    error = (height - truth[rows]) / sd
+    # Errors of one set-up go together: about twenty of them are independent.
+    assert 0.3 < np.mean(error**2) < 2.0
 
 
 def test_the_truth_lies_where_the_bounded_method_says(bounded):

@@ -28,7 +28,7 @@ class Points:
     def points(self):
         return len(self.places)
 
-    def pieces(self, points_at_once=1000, tell=None):
+    def pieces(self, points_at_once=1000, _tell=None):
         for i in range(0, len(self.places), points_at_once):
             x, y, z = np.array(self.places[i : i + points_at_once]).T
             yield x, y, z
@@ -160,13 +160,15 @@ def test_metres_taken_for_millimetres():
 
 
 def test_a_scan_in_a_countrys_grid_names_the_zero_it_needs():
-    grid = hall(200) + [450_000_000.0, 5_411_000_000.0, 300_000.0]
+    grid = hall(200) + np.array([450_000_000.0, 5_411_000_000.0, 300_000.0])
     problem = problem_of(grid, unit=1000.0)
     assert "frame.own_zero = [450001, 5411001, 300]" in problem.allowed
     frame = ScanFrame(own_zero=(450_000.0, 5_411_000.0, 300.0))
     # Exact in doubles: the zero is whole, the sums are below 2^53 of the last bit.
     near = grid - [450_000_000.0, 5_411_000_000.0, 300_000.0]
-    assert same(gather(Points(grid, unit_mm=(1000.0,) * 3), 50.0, frame), gather(Points(near), 50.0, None))
+    assert same(
+        gather(Points(grid, unit_mm=(1000.0,) * 3), 50.0, frame), gather(Points(near), 50.0, None)
+    )
 
 
 def test_no_number_at_all():

@@ -35,6 +35,15 @@ def test_medians_equal_numpys_to_the_last_bit(count, groups, seed, grain):
         assert np.array_equal(found[one], np.median(mine) if len(mine) else np.nan, equal_nan=True)
 
 
+def test_more_groups_than_sixteen_bits_count():
+    generator = np.random.default_rng(11)
+    group = generator.integers(0, 150_000, 400_000)
+    value = generator.normal(0, 3, 400_000)
+    found = medians(group, value, 150_000, np.bincount(group, minlength=150_000))
+    peer = pd.Series(value).groupby(group).median().reindex(range(150_000)).to_numpy()
+    assert np.array_equal(found, peer, equal_nan=True)
+
+
 def test_heights_equal_scipys_and_pandas_to_the_last_bit():
     x, y, z = floor()
     grid = median_grid(x, y, z, 60.0)

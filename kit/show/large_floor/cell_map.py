@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from typing import Any
 
 import numpy as np
 import plotly.graph_objects as go
@@ -18,7 +19,10 @@ from kit.show.chart import Chart, Drawing, Trace, axis, layout, title_text
 from kit.show.large_floor.cells import Cells
 
 #: Greatest width and height of what is drawn on a wide page [px].
-WIDE_PX, TALLEST_PX, LEAST_PX = 1000.0, 620.0, 200.0
+WIDE_PX, TALLEST_PX, LEAST_PX = 1000.0, 480.0, 200.0
+
+#: Room for the key between title and map [px].
+KEY_PX = 56
 
 #: Crosses over holes, along the longer side: more would hide each other.
 CROSSES = 60
@@ -112,13 +116,21 @@ def cell_trace(cells: Cells, key: Key, units: Units) -> Trace:
         "zmax": high,
         "colorbar": {
             "title": {
-                "text": f"{key.name} [{units}]<br>{key.light} light<br>{key.dark} dark",
+                "text": f"{key.name} [{units}]: {key.light} light, {key.dark} dark",
                 "side": "top",
+                "font": {"size": 11},
             },
-            "ypad": 0,
-            "thickness": 14,
+            # Above the map, whose height hangs on the width of the page.
+            "orientation": "h",
+            "x": 0.0,
+            "xanchor": "left",
+            "xpad": 0,
+            "y": 1.0,
+            "yanchor": "bottom",
+            "ypad": 8,
+            "thickness": 12,
             "lenmode": "fraction",
-            "len": 1.0,
+            "len": 0.6,
             "tickfont": {"size": 10},
             "outlinewidth": 0.5,
         },
@@ -213,10 +225,12 @@ def plain_ticks(low_mm: float, high_mm: float, units: Units, most: int) -> dict[
     return ticks if units == "in" else ticks | {"tickformat": "d"}
 
 
-def _layout(cells: Cells, units: Units, title: str) -> dict[str, object]:
+def _layout(cells: Cells, units: Units, title: str) -> dict[str, Any]:
     left, right, back, front = cells.box
     deep = WIDE_PX * (front - back) / (right - left)
-    drawn = layout(title, min(max(deep, LEAST_PX), TALLEST_PX), 110, right_px=120)
+    drawn = layout(title, min(max(deep, LEAST_PX), TALLEST_PX), 110)
+    drawn["height"] += KEY_PX
+    drawn["margin"]["t"] += KEY_PX
     across = axis(
         f"x along the wall [{units}]",
         range=[left, right],

@@ -24,6 +24,9 @@ _ENDINGS = {
     "_deg": ("°", 1),
 }
 
+#: A text of more letters may take several lines.
+SHORT = 24
+
 #: Words of columns that are no English by themselves.
 _WORDS = {"litres": ("volume", "l", 1), "minutes": ("time", "min", 0)}
 
@@ -65,8 +68,9 @@ def frame_table(
 
 def _head(name: str, values: pd.Series[Any], units: Units) -> Head:
     words, unit, _ = _parts(name, units)
-    text = not unit and values.map(lambda v: isinstance(v, str)).any()
-    return Head(words, unit, wide=bool(text), right=not unit and not text)
+    texts = [value for value in values.tolist() if isinstance(value, str)]
+    wide = max(map(len, texts), default=0) > SHORT
+    return Head(words, unit, wide=not unit and wide, right=not unit and not texts)
 
 
 def _parts(name: str, units: Units) -> tuple[str, str, int]:

@@ -66,6 +66,23 @@ class Network:
         """Return the place of a set-up or a point; nothing where it has none."""
         return self.setups.get(node) or self.points.get(node) or ()
 
+    @property
+    def tie_places(self) -> dict[str, Place]:
+        """Places of the points that something hangs on [mm]."""
+        return {one.point: self.points[one.point] for one in self.weak if one.point in self.points}
+
+    def weak_lines(self) -> Iterator[tuple[Place, Place]]:
+        """Yield what joins weak parts to the rest, from set-up to point, once each [mm]."""
+        found = (
+            (name, one.point)
+            for one in self.weak
+            if one.point in self.points
+            for pair in one.pairs
+            for name in pair
+        )
+        for name, point in dict.fromkeys(found):
+            yield self.setups[name], self.points[point]
+
     def middle(self, one: Round) -> Place:
         """Return the middle of the places of a round [mm]."""
         places = np.array([place for place in map(self.place, one.nodes[1:]) if place])

@@ -3,38 +3,29 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from typing import Any
 
 import numpy as np
 import plotly.graph_objects as go
 
 from kit.base.runs import Frame, place_units
-from kit.ink.escape import chart_text, cut_text
+from kit.ink.escape import chart_text
 from kit.ink.lengths import Units, small
 from kit.ink.paint import ACCENT, FAINT_INK, INK, MARK, PAPER, UNIT, UNIT_LINE
 from kit.job import Job
 from kit.readings import Heights
-from kit.show.board.label_places import TO_BASELINE_PX, Box, Taken
 from kit.show.chart import Chart, Trace, polygons, title_text
-from kit.show.large_floor.cell_map import LEAST_PX, TALLEST_PX, WIDE_PX
 from kit.show.large_floor.network import Network, Place, network
-from kit.show.large_floor.walk_chart import ABOUT_MM, plan_layout
-
-#: Width that the drawing has on a narrow page (800 px); size of a set-up, a point, a number [px].
-NARROW_PX, SETUP_PX, POINT_PX, NUMBER_PX = 690.0, 12.0, 4.0, 19.0
-
-#: Letters of a name at most; words further away are led to what they name [px].
-NAME_LETTERS, LED_PX = 12, 17.0
-
-#: Rounds beyond expectation that are marked at most: the worst.
-MOST_MARKED = 12
-
-#: What keeps names off a line: boxes of this size, so far apart [px].
-LINE_PX, ALONG_PX = 3.0, 8.0
-
-Boxes = list[Box]
-ToPx = Callable[[Place], Place]
+from kit.show.large_floor.network_names import (
+    MOST_MARKED,
+    NUMBER_PX,
+    POINT_PX,
+    RING_PX,
+    SETUP_PX,
+    names_of,
+)
+from kit.show.large_floor.walk_chart import plan_layout
 
 
 def network_chart(heights: Heights, job: Job) -> Chart:
@@ -60,13 +51,13 @@ def network_chart(heights: Heights, job: Job) -> Chart:
         *_tie_traces(net),
         _weak_trace(net),
         _round_trace(net),
-        _point_trace(net),
+        *_point_traces(net),
         _setup_trace(net),
         _number_trace(net, job.units),
     ]
     drawn = plan_layout(box, job.units, title_text("The survey from above", _sentences(net)))
-    legend = {**drawn["legend"], "entrywidth": 196}
-    names = _names(net, box)
+    legend = {**drawn["legend"], "entrywidth": 142}
+    names = names_of(net, box)
     return Chart(go.Figure(traces, drawn | {"annotations": names, "legend": legend}))
 
 
@@ -157,13 +148,8 @@ def _tie_traces(net: Network) -> list[Trace]:
 
 def _weak_trace(net: Network) -> Trace:
     """Return what joins a weak part to the rest: from set-up to point to set-up."""
-    lines = [
-        (net.setups[name], net.points[one.point])
-        for one in net.weak
-        if one.point in net.points
-        for name in dict.fromkeys(name for pair in one.pairs for name in pair)
-    ]
-    line = {"color": INK, "width": 2.4, "dash": "dash"}
+    lines = list(net.weak_lines())
+    line = {"color": INK, "width": 2.4, "dash": "6px,4px"}
     return _trace("weak ties", "hangs on one point", *_lines(lines), line=line)
 
 
@@ -175,26 +161,22 @@ def _round_trace(net: Network) -> Trace:
         x += [*(place[0] for place in places), None]
         y += [*(place[1] for place in places), None]
     line = {"color": MARK, "width": 3.4}
-    return _trace("rounds", "round further out than expected", x, y, line=line)
+    return _trace("rounds", "round too far out", x, y, line=line)
 
 
-def _point_trace(net: Network) -> Trace:
-    ties = {one.point for one in net.weak}
-    names = list(net.points)
-    marker = {
-        "opacity": 1.0,
-        "size": [9.0 if name in ties else POINT_PX for name in names],
-        "color": [PAPER if name in ties else INK for name in names],
-        "line": {"color": INK, "width": [2.0 if name in ties else 0.0 for name in names]},
-    }
-    told = [chart_text(name) for name in names]
-    looks: dict[str, Any] = {
-        "mode": "markers",
-        "marker": marker,
-        "hoverinfo": "text",
-        "hovertext": told,
-    }
-    return _trace("points", "point", *_columns(net.points.values()), **looks)
+def _point_traces(net: Network) -> list[Trace]:
+    """Return the points, and rings on those that something hangs on."""
+    ties = net.tie_places
+    looks: dict[str, Any] = {"mode": "markers", "hoverinfo": "text"}
+    ring = {"size": RING_PX, "color": PAPER, "line": {"color": INK, "width": 2}}
+    told, named = ([chart_text(name) for name in held] for held in (net.points, ties))
+    dot = {"size": POINT_PX, "color": INK}
+    every, tied = _columns(net.points.values()), _columns(ties.values())
+    return [
+        _trace("points", "point", *every, **looks, marker=dot, hovertext=told),
+        _trace("tie points", "", *tied, **looks, marker=ring, hovertext=named)
+        | {"showlegend": False},
+    ]
 
 
 def _columns(places: Any) -> tuple[list[float], list[float]]:
@@ -234,63 +216,3 @@ def _number_trace(net: Network, units: Units) -> Trace:
     }
     middles = [net.middle(one) for one in marked]
     return _trace("round numbers", "", *_columns(middles), **looks) | {"showlegend": False}
-
-
-# ---- names: near what they name, on nothing else ----------------------------------------------
-
-
-def _names(net: Network, box: np.ndarray[Any, np.dtype[np.float64]]) -> list[dict[str, Any]]:
-    """Return the names of set-ups and of points that something hangs on."""
-    (left, back), (right, front) = box.min(axis=0) - ABOUT_MM, box.max(axis=0) + ABOUT_MM
-    deep = min(max(WIDE_PX * (front - back) / (right - left), LEAST_PX), TALLEST_PX)
-    scale = min(NARROW_PX / (right - left), deep / (front - back))
-    within = Box(0.0, 0.0, scale * (right - left), scale * (front - back))
-
-    def to_px(place: Place) -> Place:
-        return scale * (place[0] - left), scale * (place[1] - back)
-
-    taken = Taken(_marks(net, to_px))
-    ties = {one.point: net.points[one.point] for one in net.weak if one.point in net.points}
-    return [
-        _name(cut_text(name, NAME_LETTERS), place, to_px(place), taken, within)
-        for name, place in (*net.setups.items(), *ties.items())
-    ]
-
-
-def _marks(net: Network, to_px: ToPx) -> Boxes:
-    sized = [(place, SETUP_PX + 4) for place in net.setups.values()]
-    sized += [(place, POINT_PX) for place in net.points.values()]
-    sized += [(net.middle(one), NUMBER_PX + 2) for one in net.beyond[:MOST_MARKED]]
-    lines = [(net.setups[one], net.setups[other]) for one, other in net.shared]
-    sized += [(place, LINE_PX) for ends in lines for place in _along(*ends, to_px)]
-    found = []
-    for place, size in sized:
-        x, y = to_px(place)
-        found.append(Box(x - size / 2, y - size / 2, x + size / 2, y + size / 2))
-    return found
-
-
-def _along(one: Place, other: Place, to_px: ToPx) -> Iterator[Place]:
-    """Yield places along a line, so near each other that no letter passes between them."""
-    (x1, y1), (x2, y2) = to_px(one), to_px(other)
-    count = math.ceil(math.hypot(x2 - x1, y2 - y1) / ALONG_PX)
-    for share in np.linspace(0.0, 1.0, count + 1).tolist():
-        yield one[0] + share * (other[0] - one[0]), one[1] + share * (other[1] - one[1])
-
-
-def _name(text: str, place: Place, near: Place, taken: Taken, within: Box) -> dict[str, Any]:
-    x, baseline = taken.place(text, near, within)
-    dx, dy = x - near[0], baseline - TO_BASELINE_PX - near[1]
-    note = {
-        "x": place[0],
-        "y": place[1],
-        "text": f"<b>{chart_text(text)}</b>",
-        "font": {"size": 11, "color": INK},
-        "borderpad": 0,
-        "bgcolor": "rgba(255,255,255,0.72)",
-    }
-    if math.hypot(0.5 * dx, dy) <= LED_PX:
-        # The chart counts shifts upwards, the plan downwards.
-        return note | {"showarrow": False, "xshift": dx, "yshift": -dy}
-    led = {"arrowhead": 0, "arrowwidth": 0.8, "arrowcolor": INK}
-    return note | led | {"showarrow": True, "ax": dx, "ay": dy}

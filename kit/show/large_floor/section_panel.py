@@ -24,6 +24,9 @@ from kit.show.live_figure import LiveFigure
 
 Place = tuple[float, float]
 
+#: What the map says of the place under the pointer.
+_TAP_HERE = "x %{x:.0f}, y %{y:.0f} mm<extra></extra>"
+
 
 class SectionPanel:
     """A map on which two taps draw a line, boxes for its ends, and the floor along it.
@@ -131,14 +134,17 @@ class SectionPanel:
         cells = fewer(self.grid.x_mm, self.grid.y_mm, self.grid.height_mm, "mean")
         over = [joint_trace(self.joints), _line_trace((begun,) if begun else self.line)]
         sentence = "Tap where a line begins, then where it ends."
-        return cell_drawing(cells, HEIGHTS, self.units, "Draw a line", [sentence], over)
+        drawn = cell_drawing(cells, HEIGHTS, self.units, "Draw a line", [sentence], over)
+        # A line may begin or end over a hole: a tap there counts too.
+        drawn.traces[0] |= {"hoverongaps": True, "hovertemplate": _TAP_HERE}
+        return drawn
 
     def _box(self, name: str) -> widgets.Text:
         return widgets.Text(
             description=f"{name} [{self.units}]",
             continuous_update=False,
-            style={"description_width": "6em"},
-            layout=widgets.Layout(width="13em"),
+            style={"description_width": "7em"},
+            layout=widgets.Layout(width="14em"),
         )
 
     def _length_mm(self, box: widgets.Text) -> float:

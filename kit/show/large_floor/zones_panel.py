@@ -199,8 +199,9 @@ class ZonesPanel:
         steps = [abs(step.step_mm) for step in zones.steps if step.step_mm]
         units = self.job.units
         highest = f"; highest step {length(max(steps), units)} {units}" if steps else "; no step"
+        count = f"{len(zones.zones)} zone{'s' if len(zones.zones) > 1 else ''}"
         return (
-            f"✓ {len(zones.zones)} zones ({each}): {zones.packing_mm / 1000:.2f} m of packing,"
+            f"✓ {count} ({each}): {zones.packing_mm / 1000:.2f} m of packing,"
             f" {zones.pieces} packers{highest}."
         )
 

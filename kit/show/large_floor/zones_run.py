@@ -170,7 +170,7 @@ def _crossed(
         for zone in zones:
             at = _where(x.tolist(), y.tolist(), _rows(zone)[0].y_mm)
             before, after = _reach(zones, zone)
-            if before <= at < after:
+            if before <= at < after or (zone is zones[-1] and at == after):
                 yield line.name, at
 
 
@@ -179,7 +179,7 @@ def _reach(zones: tuple[Zone, ...], zone: Zone) -> tuple[float, float]:
     place = zones.index(zone)
     left = (zones[place - 1].to_mm + zone.from_mm) / 2 if place else 0.0
     last = place == len(zones) - 1
-    return left, math.inf if last else (zone.to_mm + zones[place + 1].from_mm) / 2
+    return left, zone.to_mm if last else (zone.to_mm + zones[place + 1].from_mm) / 2
 
 
 def _where(x: list[float], y: list[float], row_mm: float) -> float:

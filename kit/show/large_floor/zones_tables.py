@@ -141,8 +141,8 @@ def _table(title: str, frame: pd.DataFrame, units: Units, note: str) -> Table:
     """Return a table in which only columns of long texts are given room for several lines."""
     table = frame_table(title, frame, units, note=note)
     heads = tuple(
-        replace(head, wide=any(len(text) > LONG_TEXT for text in texts)) if head.wide else head
-        for head, texts in zip(table.heads, zip(*table.rows, strict=True), strict=True)
+        replace(head, wide=head.wide and any(len(row[at]) > LONG_TEXT for row in table.rows))
+        for at, head in enumerate(table.heads)
     )
     return replace(table, heads=heads)
 

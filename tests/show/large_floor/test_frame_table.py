@@ -30,7 +30,7 @@ def test_millimetres():
     assert table.rows[0] == ("SR1", "1234", "3.46", "12.35", "98.8", "2.35", "7.2", "yes", "3")
     assert table.rows[1] == ("beyond", "–", "0.00", "0.00", "0.0", "0.50", "no limit", "no", "40")
     assert table.note == "As read."
-    assert table.heads[0].wide
+    assert not table.heads[0].wide
     assert table.heads[8].right
 
 
@@ -50,6 +50,11 @@ def test_some_columns_in_another_order():
 def test_an_unknown_column_is_no_table():
     with pytest.raises(KeyError):
         frame_table("Classes", FRAME, columns=("colour",))
+
+
+def test_long_texts_may_take_several_lines():
+    why = pd.DataFrame({"why": ["not twice a whole number of 100 mm cells", ""]})
+    assert frame_table("Checks", why).heads[0].wide
 
 
 def test_a_name_is_only_letters():

@@ -1,0 +1,77 @@
+"""A large uneven floor: the notebook in JupyterLab by hand."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+pytestmark = pytest.mark.browser
+
+SHOTS = Path(__file__).parents[1] / "screenshots"
+NOTEBOOK = "06_large_floor.ipynb"
+
+#: What reaches beyond the width of its output, by its text: charts, boxes, words.
+BEYOND = """() => [...document.querySelectorAll('.jp-Cell-outputArea')].flatMap(area =>
+    [...area.querySelectorAll('.main-svg, .ufk, .ufk-charted, .widget-text')]
+        .filter(part => part.getBoundingClientRect().right
+            > area.getBoundingClientRect().right + 1)
+        .map(part => part.className + ' ' + part.textContent.slice(0, 60)))"""
+
+
+def shoot(page: Any, width: int) -> None:
+    """Photograph every output that shows something, one picture each."""
+    outputs = page.locator(".jp-CodeCell .jp-Cell-outputWrapper")
+    for place in range(outputs.count()):
+        output = outputs.nth(place)
+        output.scroll_into_view_if_needed()
+        box = output.bounding_box()
+        if box and box["height"] > 20:
+            output.screenshot(path=SHOTS / f"large-floor-{width}-{place:02d}.png")
+
+
+def tap(page: Any, chart: Any, across: float, down: float) -> None:
+    """Tap a map at a share of its width and height."""
+    box = chart.locator(".nsewdrag").first.bounding_box()
+    page.mouse.click(box["x"] + across * box["width"], box["y"] + down * box["height"])
+    page.evaluate("() => window.quiet()")
+
+
+@pytest.mark.parametrize("width", [800])
+def test_a_line_is_drawn_by_two_taps_and_the_base_parted_anew(
+    lab: Any, watched: Any, width: int
+) -> None:
+    page = watched.page
+    watched.open_and_run(lab, NOTEBOOK)
+    assert watched.cell_errors() == []
+    page.set_viewport_size({"width": width, "height": 9000})
+    panel = page.locator(".ufk-section").first
+    panel.scroll_into_view_if_needed()
+    panel.get_by_label("from x [mm]").wait_for(timeout=60_000)
+    page.evaluate("() => window.quiet()")
+    shoot(page, width)
+    draws_a_line(page, panel)
+    assert page.evaluate(BEYOND) == []
+    assert watched.outside == []
+    assert watched.errors == []
+
+
+def draws_a_line(page: Any, panel: Any) -> None:
+    """Two taps draw a line, boxes take it typed, and what is none is told."""
+    chart = panel.locator(".js-plotly-plot").first
+    chart.locator(".nsewdrag").first.wait_for(state="attached", timeout=60_000)
+    tap(page, chart, 0.2, 0.9)
+    panel.get_by_role("status").get_by_text("The line begins here").wait_for(timeout=60_000)
+    tap(page, chart, 0.7, 0.9)
+    panel.get_by_role("status").get_by_text("Tap twice").wait_for(timeout=60_000)
+    x1, y1 = (float(panel.get_by_label(f"from {a} [mm]").input_value()) for a in "xy")
+    x2, y2 = (float(panel.get_by_label(f"to {a} [mm]").input_value()) for a in "xy")
+    # Half of 24 m lies between the taps, both on one row of cells; a cell is two pixels wide.
+    assert abs((x2 - x1) - 12_000) < 400
+    assert y1 == y2 > 13_500
+    box = panel.get_by_label("to x [mm]")
+    box.fill("wide")
+    box.press("Enter")
+    panel.get_by_role("alert").get_by_text("'wide'").wait_for(timeout=60_000)
+    panel.screenshot(path=SHOTS / "large-floor-refused.png")
