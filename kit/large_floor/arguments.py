@@ -30,8 +30,8 @@ def _add_flatness(one: argparse.ArgumentParser) -> None:
     one.add_argument("job", metavar="JOB_FOLDER", help="folder with job.toml and its readings")
     one.add_argument("--edge", metavar="MM", type=float, default=2000.0,
                      help="length of the straight edge, in mm (2000)")  # fmt: skip
-    one.add_argument("--cell", metavar="MM", type=float, default=100.0,
-                     help="side of the cells where there is no scan, in mm (100)")  # fmt: skip
+    one.add_argument("--cell", metavar="MM", type=float,
+                     help="side of the cells, in mm; the scan's own, or 100")  # fmt: skip
     one.add_argument("--datum", metavar="MM", type=float,
                      help="level of hollows and humps; where they balance")  # fmt: skip
     one.add_argument("--class", dest="target", metavar="CLASS", default="",

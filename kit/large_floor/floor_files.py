@@ -31,8 +31,8 @@ class FloorAsked:
     ----------
     edge_mm : float
         Length of the straight edge [mm].
-    cell_mm : float
-        Side of the cells where there is no scan [mm].
+    cell_mm : float or None
+        Side of the cells [mm]; as `grid_of_job` takes them unless given.
     datum_mm : float or None
         Level that hollows and humps are told against [mm]; unless given, where they balance, each
         level of a floor that steps by itself.
@@ -43,7 +43,7 @@ class FloorAsked:
     """
 
     edge_mm: float = 2000.0
-    cell_mm: float = 100.0
+    cell_mm: float | None = None
     datum_mm: float | None = None
     target: str = ""
     ways: Ways = "both"

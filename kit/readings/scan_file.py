@@ -73,8 +73,27 @@ def read_scan(folder: Path, survey: Survey, key: str, tell: Tell | None = None) 
     Raises
     ------
     Refusal
+        As `scan_floor`; or if there are more cells than can be worked with.
+    """
+    floor = scan_floor(folder, survey, key, tell)
+    table = scan_table(floor.grid, survey, floor.points)
+    remarks = tuple(Remark(f"{survey.file}: {note}") for note in floor.notes)
+    return Scan(replace(table, remarks=remarks), floor.grid, survey)
+
+
+def scan_floor(folder: Path, survey: Survey, key: str, tell: Tell | None = None) -> scan.ScanFloor:
+    """Return the floor in a scan of a job, however many cells it has.
+
+    Parameters
+    ----------
+    folder, survey, key, tell
+        As of `read_scan`.
+
+    Raises
+    ------
+    Refusal
         If the file is missing, outside the folder or no scan; if ``cell_mm`` is below 10 mm or
-        above 2 m; if no floor is found, or more cells of it than can be worked with.
+        above 2 m; if no floor is found.
     """
     cell_mm = CELL_MM if survey.cell_mm is None else survey.cell_mm
     if not LEAST_CELL_MM <= cell_mm <= LARGEST_CELL_MM:
@@ -89,10 +108,7 @@ def read_scan(folder: Path, survey: Survey, key: str, tell: Tell | None = None) 
     if not there.st_size:
         raise refuse(survey.file, "an empty file", f"a scan: {KINDS}")
     asked = _Asked(path, survey.file, there.st_mtime_ns, there.st_size, cell_mm, survey, tell)
-    floor = _reduced(asked)
-    table = scan_table(floor.grid, survey, floor.points)
-    remarks = tuple(Remark(f"{survey.file}: {note}") for note in floor.notes)
-    return Scan(replace(table, remarks=remarks), floor.grid, survey)
+    return _reduced(asked)
 
 
 @lru_cache(maxsize=KEPT)

@@ -7,6 +7,7 @@ import pytest
 
 import kit
 from kit.answer import survey_floor
+from kit.job import Refusal
 from kit.large_floor.job_grid import grid_of_job
 from kit.scan import make_hall, write_made_scan
 
@@ -66,3 +67,20 @@ def test_the_tying_points_lie_off_the_cells(scanned):
     _, job = scanned
     names = set(survey_floor(job).heights.points["point"])
     assert {"P0", "P1", "P2"} <= names
+
+
+def test_other_cells_are_the_same_floor(scanned):
+    _, job = scanned
+    survey = survey_floor(job)
+    own, other = grid_of_job(job, survey).grid, grid_of_job(job, survey, 100.0).grid
+    assert (own.cell_mm, other.cell_mm) == (200.0, 100.0)
+    # Four cells of 100 mm lie in one of 200: their mean is its height, but for the scatter of
+    # 60 points of 2 mm each.
+    row, column = np.argwhere(own.known)[len(np.argwhere(own.known)) // 2]
+    near_x = np.abs(other.x_mm - own.x_mm[column]) < 100
+    near_y = np.abs(other.y_mm - own.y_mm[row]) < 100
+    within = other.height_mm[np.ix_(near_y, near_x)]
+    assert within.shape == (2, 2)
+    assert np.nanmean(within) == pytest.approx(own.height_mm[row, column], abs=0.6)
+    with pytest.raises(Refusal, match="cell_mm"):
+        grid_of_job(job, survey, 3.0)

@@ -12,7 +12,7 @@ from kit.flatness import Section, section
 from kit.height_grid import HeightGrid
 from kit.ink.lengths import Units
 from kit.ink.paint import ACCENT, PAPER
-from kit.job import MovementJoint, Refusal, parse_inches, refuse
+from kit.job import FloorStep, MovementJoint, Refusal, parse_inches, refuse
 from kit.job.units import inches_to_mm, mm_to_inches
 from kit.show.chart import Drawing, Trace
 from kit.show.controls import said, text
@@ -46,6 +46,8 @@ class SectionPanel:
         Length of the straight edge laid along it [mm].
     joints : sequence of MovementJoint
         Drawn over the map.
+    steps : sequence of FloorStep
+        Which no straight edge is laid across.
     """
 
     def __init__(
@@ -56,7 +58,9 @@ class SectionPanel:
         line: tuple[Place, Place] | None = None,
         edge_mm: float = 2000.0,
         joints: Sequence[MovementJoint] = (),
+        steps: Sequence[FloorStep] = (),
     ) -> None:
+        self.steps = steps
         self.grid, self.units, self.edge_mm, self.joints = grid, units, edge_mm, joints
         self.line = line or _along_the_middle(grid)
         self.cut = self._cut(*self.line)
@@ -102,7 +106,8 @@ class SectionPanel:
 
     def _cut(self, from_mm: Place, to_mm: Place) -> Section:
         # A line across the cells is cut in the cells' own steps, so that the edge fits.
-        return section(self.grid, from_mm, to_mm, self.grid.cell_mm, self.edge_mm)
+        step = self.grid.cell_mm
+        return section(self.grid, from_mm, to_mm, step, self.edge_mm, steps=self.steps)
 
     def _tapped(self, _: Any, points: Any, __: Any) -> None:
         if points.point_inds:
