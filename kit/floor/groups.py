@@ -115,8 +115,8 @@ def gather(
     differs from the floor at c by. Both terms in d² of the correlation cancel there, so that
     var = 2·sqrt(3)·variance·(r/length)³ at most, r the group's radius about c.     (1)
     A linear trend is that of the middle exactly. A group's readings share their chief error:
-    what tells one set-up's error from the next one's would be lost in their mean. Groups whose readings have no noise are opened
-    by distance alone.
+    what tells one set-up's error from the next one's would be lost in their mean. Groups whose
+    readings have no noise are opened by distance alone.
     """
     order, tree = _tree(x_mm, y_mm, shared_most(noise))
     own = variances_of(noise)[order]

@@ -120,7 +120,8 @@ class RowNoise:
         """Return the column (n,) of the shared error that each reading has most of."""
         if self.factors.shape[1] == 0:
             return np.zeros(len(self), np.intp)
-        return np.asarray(abs(self.factors).argmax(axis=1), np.intp).ravel()
+        size: Any = abs(self.factors)
+        return np.asarray(size.argmax(axis=1), np.intp).ravel()
 
     def _rows(self, rows: Rows) -> Array:
         chosen = self.factors[rows]

@@ -45,8 +45,8 @@ def _add_flatness(one: argparse.ArgumentParser) -> None:
 def _add_levels(one: argparse.ArgumentParser) -> None:
     one.add_argument("job", metavar="JOB_FOLDER", help="folder with job.toml and its readings")
     one.add_argument("--base", metavar="NAME", help="which base; the first unless given")
-    one.add_argument("--zones", metavar="N", type=int,
-                     help="so many in each run; as many as take the least packing")  # fmt: skip
+    one.add_argument("--zones", metavar="N|RUN=N", nargs="+",
+                     help="in each run, or in those named; otherwise least packing")  # fmt: skip
     one.add_argument("--start", metavar=("X", "Y"), type=float, nargs=2,
                      help="where the crates stand, in mm; the first doorway")  # fmt: skip
     _add_out(one)

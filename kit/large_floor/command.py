@@ -3,19 +3,23 @@
 from __future__ import annotations
 
 import argparse
+import re
 import sys
-from collections.abc import Callable, Iterator
+from collections.abc import Callable, Iterator, Sequence
 from pathlib import Path
 
 from kit.answer import survey_floor
 from kit.job import Job, read_job, refuse
 from kit.large_floor.floor_files import FloorAsked, FloorTold, floor_tables
 from kit.large_floor.zone_files import ZonesDone, zone_texts, zones_of_job
+from kit.levels import Asked
 from kit.parts import Survey
 from kit.results import csv_text
 from kit.results_files import refuse_readings, write_files
 
 Tell = Callable[[float], None]
+
+_WHOLE = re.compile(r"-?[0-9]{1,9}")
 
 
 def run_scan(options: argparse.Namespace) -> int:
@@ -56,8 +60,9 @@ def run_levels(options: argparse.Namespace) -> int:
     """Part a base into level zones, and write zones, work and each zone's answer."""
     job = read_job(options.job)
     start = tuple(options.start) if options.start else None
+    zones = zones_asked(options.zones)
     done = zones_of_job(
-        job, options.base, options.zones, survey=_survey(job), start_mm=start,
+        job, options.base, zones, survey=_survey(job), start_mm=start,
         tell=progress("levels"),
     )  # fmt: skip
     written = _write(job, zone_texts(done), options)
@@ -67,6 +72,34 @@ def run_levels(options: argparse.Namespace) -> int:
     for caution in done.zones.cautions:
         print(f"- {caution}")
     return 0
+
+
+def zones_asked(words: Sequence[str] | None) -> Asked:
+    """Return how many zones the words after ``--zones`` ask for.
+
+    Parameters
+    ----------
+    words : sequence of str, or None
+        One number, or RUN=NUMBER for each run that is named.
+
+    Raises
+    ------
+    Refusal
+        Where they are neither, or a run has two numbers.
+    """
+    if words is None:
+        return None
+    if len(words) == 1 and _WHOLE.fullmatch(words[0]):
+        return int(words[0])
+    found: dict[str, int] = {}
+    for word in words:
+        run, sign, number = word.partition("=")
+        if not (run and sign and _WHOLE.fullmatch(number)):
+            raise refuse("--zones", repr(word), "one number, or RUN=NUMBER for each run you name")
+        if run in found:
+            raise refuse("--zones", f"run {run!r} twice", "one number for each run")
+        found[run] = int(number)
+    return found
 
 
 def run_many(options: argparse.Namespace) -> int:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from kit.answer import survey_floor
 from kit.job import Job
-from kit.levels import Zones, part_into_zones
+from kit.levels import Asked, Zones, part_into_zones
 from kit.parts import Survey
 from kit.results import csv_text, result_texts
 from kit.work_order import WorkOrder, order_of_work
@@ -37,7 +37,7 @@ class ZonesDone:
 def zones_of_job(
     job: Job,
     base: str | None = None,
-    zones: int | None = None,
+    zones: Asked = None,
     *,
     survey: Survey | None = None,
     start_mm: tuple[float, float] | None = None,
@@ -51,8 +51,9 @@ def zones_of_job(
         The job.
     base : str, optional
         Which base; the first unless given.
-    zones : int, optional
-        So many in each run; as many as take the least packing unless given.
+    zones : int or mapping of str to int, optional
+        So many in each run, or in each run that is named; as many as take the least packing in any
+        other.
     survey : Survey, optional
         Its floor, where it is known already.
     start_mm : tuple of float, optional

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from kit.levels.asked import Asked
 from kit.levels.zones import Zone, Zones, ZoneStep, part_into_zones
 
-__all__ = ["Zone", "ZoneStep", "Zones", "part_into_zones"]
+__all__ = ["Asked", "Zone", "ZoneStep", "Zones", "part_into_zones"]

@@ -44,19 +44,19 @@ def best_choice(menu: Sequence[Choice], zones: int | None) -> Choice:
     asked = [choice for choice in menu if zones in (None, choice.zones)]
     fine = [choice for choice in asked if not choice.why_not]
     if not fine:
-        raise Refusal(
-            *(
-                Problem(
-                    f"job.toml, run {choice.run}, {choice.zones}"
-                    f" {'zone' if choice.zones == 1 else 'zones'}",
-                    choice.why_not,
-                    "more zones (base.levels.most), other steps (base.levels.step_mm), longer"
-                    " stacks or a wider base.height_mm",
-                )
-                for choice in asked
-            )
-        )
+        raise Refusal(*(cannot_be(choice, menu) for choice in asked))
     return min(fine, key=lambda choice: (choice.packing, choice.zones))
+
+
+def cannot_be(choice: Choice, menu: Sequence[Choice]) -> Problem:
+    """Return why a number of zones of a run cannot be, and which of its menu can."""
+    fine = [str(other.zones) for other in menu if not other.why_not]
+    numbers = f"{' or '.join(fine)} in this run" if fine else "more zones (base.levels.most)"
+    return Problem(
+        f"job.toml, run {choice.run}, {choice.zones} {'zone' if choice.zones == 1 else 'zones'}",
+        choice.why_not,
+        f"{numbers}, other steps (base.levels.step_mm), longer stacks or a wider base.height_mm",
+    )
 
 
 def groups(runs: Sequence[Run], ties: Sequence[Tie]) -> list[list[int]]:
@@ -76,7 +76,7 @@ def choose_together(
     looks: Sequence[Look],
     packing: Packing,
     rule: StepRule,
-    most: int,
+    most: Sequence[int],
 ) -> Chosen:
     """Choose the zones of runs that meet.
 
@@ -86,7 +86,7 @@ def choose_together(
         Of each run: itself, its bays, and what looks under its zones.
     ties : sequence of Tie
         Of the bays of all of them, numbered run by run.
-    packing, rule, most : Packing, StepRule, int
+    packing, rule, most : Packing, StepRule, sequence of int
         As for `kit.levels.rows_together.level_together`.
 
     Raises
@@ -105,7 +105,7 @@ def choose_together(
     if wrong:
         raise Refusal(Problem(f"job.toml, runs {names}", wrong[0], "other units or longer stacks"))
     exact = level_together(
-        [ground.bay for ground in grounds], zone_ties, packing, rule, max(len(s) for s in spans)
+        [ground.bay for ground in grounds], zone_ties, packing, rule, [len(s) for s in spans]
     )
     _refuse_none(exact, names, rule)
     choices, start = [], 0

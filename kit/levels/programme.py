@@ -55,8 +55,8 @@ class Programme:
         What each way costs at each candidate [grains]; infinite where it cannot be.
     rule : StepRule
         Of neighbours on different levels.
-    most : int
-        Most zones of a run.
+    most : tuple of int
+        Most zones of each run.
     runs : tuple of tuple of int
         The bays of each run from left to right.
     """
@@ -66,7 +66,7 @@ class Programme:
     levels: Sequence[Ints]
     costs: Sequence[Floats]
     rule: StepRule
-    most: int
+    most: tuple[int, ...]
     runs: tuple[tuple[int, ...], ...]
 
     @cached_property
@@ -124,10 +124,10 @@ class Programme:
         for number in range(len(self.ties)):
             self._tie(rows, number)
         step_at = {self.ties[n].first: self._step(n) for n in self._in_run}
-        for run in self.runs:
+        for run, most in zip(self.runs, self.most, strict=True):
             steps = [step_at[bay] for bay in run[:-1]]
-            if len(steps) > self.most - 1:
-                rows.add([(np.array(steps), 1.0)], 0, self.most - 1)
+            if len(steps) > most - 1:
+                rows.add([(np.array(steps), 1.0)], 0, most - 1)
         if self._someone_out_of_reach:
             self._flows(rows)
         return rows

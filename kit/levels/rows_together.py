@@ -72,7 +72,7 @@ def level_together(
     ties: Sequence[Tie],
     packing: Packing,
     rule: StepRule,
-    most: int,
+    most: int | Sequence[int],
     *,
     work: float = MOST_STEPS,
     tell: Tell | None = None,
@@ -88,8 +88,8 @@ def level_together(
         side.
     packing, rule : Packing, StepRule
         As for `kit.levels.row_of_bays.part_row`.
-    most : int
-        Most zones of each run.
+    most : int or sequence of int
+        Most zones of every run, or of each, the runs in the order of their first bays.
     work : float
         Steps allowed, as `kit.base.effort` counts them.
     tell : callable, optional
@@ -106,7 +106,8 @@ def level_together(
         on one side of its run.
     """
     runs = _runs(len(bays), ties)
-    chain = sum(min(most, len(run)) for run in runs) - 1
+    each_most = (most,) * len(runs) if isinstance(most, int) else tuple(most)
+    chain = sum(min(its, len(run)) for its, run in zip(each_most, runs, strict=True)) - 1
     packing.refuse_inexact(sum(max(len(way.names) for way in bay.ways) for bay in bays))
     every = candidate_levels(bays, packing, rule, chain)
     levels, costs = _levels_and_costs(bays, ties, packing, every)
@@ -117,7 +118,7 @@ def level_together(
         found = f"{len(bays)} bays tied together with {unknowns:,} candidates"
         allowed = f"{MOST_UNKNOWNS:,}: fewer zones, fewer units at once, a narrower height_mm"
         raise refuse("job.toml, base.levels", found, allowed)
-    programme = Programme(bays, tuple(ties), levels, costs, rule, most, runs)
+    programme = Programme(bays, tuple(ties), levels, costs, rule, each_most, runs)
     effort = Effort(work)
     best = programme.least(effort)
     if not best.chosen:

@@ -13,7 +13,7 @@ the bag does not suffice that is refused, with what is owned and what all zones 
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from functools import cached_property
 
@@ -22,7 +22,8 @@ import numpy as np
 from kit.answer import choose_base
 from kit.base.runs import Frame
 from kit.base.stack_rules import to_units
-from kit.job import Base, Job, Levels, Run, refuse
+from kit.job import Base, Job, Levels, Problem, Refusal, Run, refuse
+from kit.levels.asked import Asked, numbers_asked
 from kit.levels.bay import StepRule, Tell, Tie
 from kit.levels.bays import BayFloor, bays_of_run
 from kit.levels.choose import Chosen, best_choice, choose_together, groups
@@ -56,7 +57,7 @@ def part_into_zones(
     job: Job,
     survey: Survey,
     base_name: str | None = None,
-    zones: int | None = None,
+    zones: Asked = None,
     tell: Tell | None = None,
 ) -> Zones:
     """Part a base into level zones, and solve each.
@@ -68,9 +69,10 @@ def part_into_zones(
     base_name : str, optional
         The base; the first of the job unless given. Where it has no ``levels`` their defaults
         apply.
-    zones : int, optional
-        So many zones in each run; unless given, as many as take the least packing, at most
-        ``levels.most``. Of runs that meet each has at most so many.
+    zones : int or mapping of str to int, optional
+        So many zones in each run, or in each run that is named: ``{"A": 3, "B": 1}``. Any other
+        run is parted into as many as take the least packing, at most ``levels.most``. Of runs that
+        meet each has at most so many.
     tell : callable, optional
         Told the share done, 0 to 1.
 
@@ -81,23 +83,23 @@ def part_into_zones(
     Raises
     ------
     Refusal
-        Where no zones can be, with the reason of each number; where the way of building has no
-        packers; where the bag of packers does not suffice.
+        Where no zones can be, or not the number asked for, with the reason of each run and number;
+        where a run is named that is not there; where the way of building has no packers; where the
+        bag of packers does not suffice.
     """
     base = choose_base(job, base_name)
     levels = base.levels or Levels()
-    if zones is not None:
-        levels = levels.model_copy(update={"most": zones})
-    _refuse_unfit(base, zones)
+    _refuse_unfit(base)
+    numbers = numbers_asked(zones, job.runs)
     lift = _front_lift(job, survey, base)
     floors: list[tuple[BayFloor, ...]] = []
     for number, run in enumerate(job.runs):
         part = _part(tell, (0.0, _LOOKED), number, len(job.runs))
         floors.append(bays_of_run(job, survey, base, run, lift, part))
-    search = _Search(job, survey, base, levels, tuple(floors))
+    search = _Search(job, survey, base, levels, tuple(floors), numbers)
     menus = search.menus(tell)
     ties = meetings(job.runs)
-    chosen = [search.choose(group, menus, ties, zones) for group in groups(job.runs, ties)]
+    chosen = search.choose_all(menus, ties)
     by_run = {choice.run: choice for each in chosen for choice in each.choices}
     choices = [by_run[run.name] for run in job.runs]
     solved = solve_zones(job, survey, base, choices, _part(tell, (_CHOSEN, 1.0), 0, 1))
@@ -126,6 +128,7 @@ class _Search:
     base: Base
     levels: Levels
     floors: tuple[tuple[BayFloor, ...], ...]
+    numbers: Mapping[str, int]
 
     @cached_property
     def packing(self) -> Packing:
@@ -140,45 +143,54 @@ class _Search:
         return [looker(self.job, self.survey, self.base, run) for run in self.job.runs]
 
     def menus(self, tell: Tell | None) -> list[tuple[Choice, ...]]:
-        """Return the menu of each run by itself."""
+        """Return the menu of each run by itself, up to the most zones or the number asked for."""
         found = []
         for number, run in enumerate(self.job.runs):
             part = _part(tell, (_LOOKED, _CHOSEN), number, len(self.job.runs))
             bays = [floor.bay for floor in self.floors[number]]
-            by = (self.looks[number], self.packing, self.rule, self.levels.most, part)
+            most = max(self.levels.most, self.numbers.get(run.name, 1))
+            by = (self.looks[number], self.packing, self.rule, most, part)
             found.append(menu_of_run(self.job, run, bays, *by))
         return found
 
-    def choose(
-        self,
-        group: Sequence[int],
-        menus: Sequence[Sequence[Choice]],
-        ties: Sequence[Tie],
-        zones: int | None,
+    def choose_all(self, menus: Sequence[Sequence[Choice]], ties: Sequence[Tie]) -> list[Chosen]:
+        """Return the zones of all runs; all that cannot be is refused in one go."""
+        chosen: list[Chosen] = []
+        problems: list[Problem] = []
+        for group in groups(self.job.runs, ties):
+            try:
+                chosen.append(self._choose(group, menus, ties))
+            except Refusal as refusal:
+                problems += refusal.problems
+        if problems:
+            raise Refusal(*problems)
+        return chosen
+
+    def _choose(
+        self, group: Sequence[int], menus: Sequence[Sequence[Choice]], ties: Sequence[Tie]
     ) -> Chosen:
         """Return the zones of runs that meet, or of one that meets none."""
+        runs = [self.job.runs[n] for n in group]
         if len(group) == 1:
-            return Chosen((best_choice(menus[group[0]], zones),))
+            return Chosen((best_choice(menus[group[0]], self.numbers.get(runs[0].name)),))
         return choose_together(
-            [self.job.runs[n] for n in group],
+            runs,
             [self.floors[n] for n in group],
             _renumbered(self.job.runs, ties, group),
             [self.looks[n] for n in group],
             self.packing,
             self.rule,
-            self.levels.most,
+            [self.numbers.get(run.name, self.levels.most) for run in runs],
         )
 
 
-def _refuse_unfit(base: Base, zones: int | None) -> None:
+def _refuse_unfit(base: Base) -> None:
     if base.method not in ON_PACKERS:
         raise refuse(
             f"job.toml, base {base.name!r}, method",
             f"{base.method!r}, whose level is not made of packers",
             "zones of a base with method = " + " or ".join(f'"{one}"' for one in ON_PACKERS),
         )
-    if zones is not None and zones < 1:
-        raise refuse("zones", str(zones), "1 or more")
 
 
 def _front_lift(job: Job, survey: Survey, base: Base) -> float:

@@ -74,12 +74,16 @@ def gather(
         raise refuse("points_at_once", str(points_at_once), "1 or more")
     boxes, turning = Boxes(cell_mm, slab_mm), turning_of(frame, cloud.unit_mm)
     tally, left = Tally(MOST_BOXES, boxes.part_bits), _Left()
-    for piece, numbers in _pieces(cloud, boxes, turning, points_at_once, tell):
+    # The file is read by another thread; who is told is told by this one.
+    shares = [0.0]
+    for piece, numbers in _pieces(cloud, boxes, turning, points_at_once, shares.append):
         kept = _sorted_out(piece, numbers, left)
         tally.add(kept >> boxes.part_bits, kept & ((1 << boxes.part_bits) - 1))
         if tally.full:
             found = f"a scan that fills more than {MOST_BOXES:,} boxes of {cell_mm:g} mm"
             raise refuse(f"{cloud.name}, cell_mm", found, f"a cell_mm above {cell_mm:g} mm")
+        if tell is not None:
+            tell(shares[-1])
     check_sense(cloud.name, left.extent, cloud.unit_mm, left.points, left.far)
     keys, count, sum_z = tally.told()
     ix, iy, iz = boxes.split(keys)
@@ -90,7 +94,7 @@ def gather(
 
 
 def _pieces(
-    cloud: Cloud, boxes: Boxes, turning: Turning, at_once: int, tell: Tell | None
+    cloud: Cloud, boxes: Boxes, turning: Turning, at_once: int, tell: Tell
 ) -> Iterator[tuple[Piece, NDArray[np.int64]]]:
     """Yield pieces of the scan and the numbers of their boxes.
 

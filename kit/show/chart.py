@@ -79,7 +79,9 @@ def title_lines(text: str) -> int:
     return text.count("<br>") + 1
 
 
-def layout(title: str, plot_px: float, bottom_px: float, right_px: float = 20) -> dict[str, Any]:
+def layout(
+    title: str, plot_px: float, bottom_px: float, right_px: float = 20, over_px: float = 0
+) -> dict[str, Any]:
     """Return the layout that all charts start from.
 
     Parameters
@@ -90,13 +92,15 @@ def layout(title: str, plot_px: float, bottom_px: float, right_px: float = 20) -
         Height of what is drawn [px].
     bottom_px, right_px : float
         Room for axis and legend below it, and to its right [px].
+    over_px : float
+        Room for a key between title and what is drawn [px].
 
     Returns
     -------
     dict
         A layout for plotly.
     """
-    top = 44 + 16 * title_lines(title)
+    top = 44 + 16 * title_lines(title) + over_px
     height = round(plot_px + top + bottom_px)
     return {
         "template": "none",

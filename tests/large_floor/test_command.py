@@ -25,6 +25,34 @@ def test_levels_in_one_zone_is_refused_with_the_reason(hall_folder, tmp_path, ca
     assert not out.exists()
 
 
+def test_levels_takes_a_number_for_each_run_that_is_named(hall_folder, tmp_path, capsys):
+    for number, words in enumerate((["2"], ["A=2"])):
+        out = tmp_path / f"two-{number}"
+        assert main(["levels", str(hall_folder), "--zones", *words, "--out", str(out)]) == 0
+        assert len(pd.read_csv(out / "zones.csv")) == 2
+    capsys.readouterr()
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (["B=2"], "zones: found run 'B'; allowed: the job's runs: A"),
+        (["A=0"], "zones of run A: found 0; allowed: a whole number, 1 or more"),
+        (["-1"], "zones: found -1; allowed: a whole number, 1 or more"),
+        (["A=2", "A=3"], "--zones: found run 'A' twice"),
+        (["A=1_0"], "--zones: found 'A=1_0'; allowed: one number, or RUN=NUMBER"),
+        (["2", "A=2"], "--zones: found '2'"),
+        (["=2"], "--zones: found '=2'"),
+        (["two"], "--zones: found 'two'"),
+    ],
+)
+def test_zones_that_are_no_numbers_of_runs_are_refused(hall_folder, tmp_path, capsys, words, said):
+    out = tmp_path / "no"
+    assert main(["levels", str(hall_folder), "--zones", *words, "--out", str(out)]) == 2
+    assert said in capsys.readouterr().err
+    assert not out.exists()
+
+
 def test_flatness_says_classes_and_writes_tables(hall_folder, tmp_path, capsys):
     out = tmp_path / "flat"
     asked = ["--edge", "1000", "--cell", "200", "--class", "SR1", "--out", str(out)]

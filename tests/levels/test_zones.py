@@ -147,6 +147,34 @@ def test_one_zone_where_the_floor_is_even(hall) -> None:
         part_into_zones(job, survey, zones=0)
 
 
+def test_each_run_has_a_number_of_its_own(hall) -> None:
+    # A falls by 150 mm at 3550 and must step; B, on even floor, is best in one zone.
+    runs = [TWO_LEVELS, {"name": "B", "widths": [700, 500, 900], "origin": (300.0, 1500.0)}]
+    levels = {"most": 3, "step_mm": (100.0, 200.0)}
+    job, survey = hall(
+        lambda x, y: np.where((x < 3550) | (y > 1200), 0.0, -150.0), runs, levels,
+        xs=XS, reach=(7300, 2400),
+    )  # fmt: skip
+
+    def counts(zones):
+        parted = part_into_zones(job, survey, zones=zones)
+        return [sum(zone.run == name for zone in parted.zones) for name in "AB"]
+
+    assert counts({}) == counts(None) == [2, 1]
+    assert counts({"B": 2}) == [2, 2]
+    assert counts({"A": 3, "B": 2}) == [3, 2]
+    with pytest.raises(Refusal, match=r"run A, 1 zone: .*allowed: 2 or 3 in this run") as one:
+        part_into_zones(job, survey, zones=1)
+    assert len(one.value.problems) == 1  # B can be
+    with pytest.raises(Refusal) as both:
+        part_into_zones(job, survey, zones={"A": 1, "B": 4})
+    assert [problem.where for problem in both.value.problems] == [
+        "job.toml, run A, 1 zone", "job.toml, run B, 4 zones",
+    ]  # fmt: skip
+    with pytest.raises(Refusal, match="run 'C'; allowed: the job's runs: A, B"):
+        part_into_zones(job, survey, zones={"C": 1})
+
+
 def test_an_even_fall_is_parted_evenly(hall) -> None:
     # 15 mm a metre over 6 m in three zones of two units each: least packing, by convexity
     job, survey = hall(

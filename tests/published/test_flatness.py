@@ -1,5 +1,8 @@
 """Flatness against figures from outside the project: slab lines, tables of limits."""
 
+import json
+from pathlib import Path
+
 import numpy as np
 import pytest
 
@@ -28,20 +31,9 @@ from kit.height_grid import HeightGrid
 # SLAC Alignment Engineering Group, worksheet to ASTM E1155M, SPEAR3 concrete test pad, 2003: real
 # heights [mm] at 300 mm, as stored at ar.scribd.com/document/307378825, and its table of q [mm],
 # as stored in a mirror of scribd.com/document/382981185.
-LINES = [
-    [418.617, 419.938, 421.894, 423.748, 425.221, 424.739, 423.799, 424.307, 425.425, 424.688,
-     423.164, 422.758, 420.472, 416.738],
-    [418.592, 421.081, 422.072, 421.513, 420.040, 421.132, 420.675, 421.640, 421.894, 421.538,
-     421.183, 421.894, 419.684, 420.040, 417.982],
-    [418.338, 419.659, 419.227, 419.227, 418.668, 418.186, 418.973, 419.379, 420.141, 419.532,
-     418.643, 418.719, 416.763, 414.782],
-]  # fmt: skip
-PUBLISHED_Q = [
-    [0.635, -0.102, -0.381, -1.956, -0.457, 1.448, 0.610, -1.854, -0.787, 1.118, -1.880, -1.448],
-    [-1.499, -1.549, -0.914, 2.565, -1.549, 1.422, -0.711, -0.610, 0.0, 1.067, -2.921, 2.565,
-     -2.413],
-    [-1.753, 0.432, -0.559, 0.076, 1.270, -0.381, 0.356, -1.372, -0.279, 0.965, -2.032, -0.025],
-]  # fmt: skip
+SLABS = json.loads((Path(__file__).parent / "slab_lines.json").read_text())
+LINES = [SLABS["heights"][line] for line in "012"]
+PUBLISHED_Q = [SLABS["published_q"][line] for line in "012"]
 
 # Recomputed from the published heights, not published: mean and S (n-1) of q and of z [mm], and
 # F_F, F_L with 4.57 and 12.5 in (constants of ASTM E1155 from memory) and no correction for 300 mm.

@@ -1,6 +1,7 @@
 import math
 from collections import Counter
 from dataclasses import dataclass
+from threading import get_ident
 
 import laspy
 import numpy as np
@@ -128,6 +129,13 @@ def test_whole_numbers_give_what_their_places_give(scan, degrees, mirrored, at_o
     slow = Points(np.column_stack([x, y, z]), unit_mm=(1000.0,) * 3)
     assert same(quick, gather(slow, 50.0, frame))
     assert quick.points == 30_000
+
+
+def test_progress_is_told_by_the_calling_thread_and_ends_at_one(scan):
+    told = []
+    gather(scan, 50.0, None, points_at_once=7000, tell=lambda s: told.append((s, get_ident())))
+    assert [share for share, _ in told] == sorted(share for share, _ in told)
+    assert (len(told), told[-1]) == (5, (1.0, get_ident()))
 
 
 def test_places_that_are_none_or_far_are_left_out_and_told():

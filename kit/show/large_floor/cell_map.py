@@ -96,8 +96,28 @@ def cell_drawing(
     told = list(sentences)
     if cells.together > 1:
         told.append(f"Drawn {cells.together} by {cells.together} cells together.")
-    traces = [cell_trace(cells, key, units), hole_trace(cells), *over]
-    return Drawing(traces, _layout(cells, units, title_text(title, told)))
+    drawn = _layout(cells, units, title_text(title, told))
+    first = cell_trace(cells, key, units)
+    # Counted from the picture's own edge: counted from the map's, it would push the title out.
+    first["colorbar"]["y"] = 1 - drawn["margin"]["t"] / drawn["height"]
+    drawn["annotations"] = [_key_words(key, units)]
+    return Drawing([first, hole_trace(cells), *over], drawn)
+
+
+def _key_words(key: Key, units: Units) -> dict[str, Any]:
+    """Return what the tones mean, above their bar."""
+    return {
+        "text": f"{key.name} [{units}]: {key.light} light, {key.dark} dark",
+        "x": 0.0,
+        "xref": "paper",
+        "xanchor": "left",
+        "y": 1.0,
+        "yref": "paper",
+        "yanchor": "bottom",
+        "yshift": KEY_PX - 18,
+        "showarrow": False,
+        "font": {"size": 11, "color": INK},
+    }
 
 
 def cell_trace(cells: Cells, key: Key, units: Units) -> Trace:
@@ -115,17 +135,12 @@ def cell_trace(cells: Cells, key: Key, units: Units) -> Trace:
         "zmin": low,
         "zmax": high,
         "colorbar": {
-            "title": {
-                "text": f"{key.name} [{units}]: {key.light} light, {key.dark} dark",
-                "side": "top",
-                "font": {"size": 11},
-            },
             # Above the map, whose height hangs on the width of the page.
             "orientation": "h",
             "x": 0.0,
             "xanchor": "left",
             "xpad": 0,
-            "y": 1.0,
+            "yref": "container",
             "yanchor": "bottom",
             "ypad": 8,
             "thickness": 12,
@@ -228,9 +243,7 @@ def plain_ticks(low_mm: float, high_mm: float, units: Units, most: int) -> dict[
 def _layout(cells: Cells, units: Units, title: str) -> dict[str, Any]:
     left, right, back, front = cells.box
     deep = WIDE_PX * (front - back) / (right - left)
-    drawn = layout(title, min(max(deep, LEAST_PX), TALLEST_PX), 110)
-    drawn["height"] += KEY_PX
-    drawn["margin"]["t"] += KEY_PX
+    drawn = layout(title, min(max(deep, LEAST_PX), TALLEST_PX), 110, over_px=KEY_PX)
     across = axis(
         f"x along the wall [{units}]",
         range=[left, right],

@@ -7,6 +7,7 @@ from itertools import groupby
 
 from kit.base.stack_rules import to_mm
 from kit.ink.escape import chart_text
+from kit.ink.lengths import Units
 from kit.ink.paint import FAINT_INK, INK
 from kit.levels.menu import Choice
 from kit.show.chart import Drawing, Trace, axis, layout, title_text
@@ -31,7 +32,7 @@ _GROUNDS = (
 CANNOT = "✗"
 
 
-def menu_drawing(menu: Sequence[Choice], taken: Mapping[str, int]) -> Drawing:
+def menu_drawing(menu: Sequence[Choice], taken: Mapping[str, int], units: Units = "mm") -> Drawing:
     """Return the packing of each number of zones as bars, crosses where it cannot be.
 
     Parameters
@@ -40,6 +41,8 @@ def menu_drawing(menu: Sequence[Choice], taken: Mapping[str, int]) -> Drawing:
         Run by run, each from one zone on.
     taken : mapping of str to int
         How many zones each run was parted into; their bars have a heavy rim and ✓.
+    units : {"mm", "in"}
+        Of the words that say why a number cannot be.
 
     Returns
     -------
@@ -49,6 +52,7 @@ def menu_drawing(menu: Sequence[Choice], taken: Mapping[str, int]) -> Drawing:
     by_run = [(run, list(choices)) for run, choices in groupby(menu, lambda one: one.run)]
     traces = [
         _bars(run, choices, taken.get(run, 0), number, len(menu))
+        | {"hovertext": [_told(choice, units) for choice in choices]}
         for number, (run, choices) in enumerate(by_run)
     ]
     most = max((choice.zones for choice in menu), default=1)
@@ -88,7 +92,6 @@ def _bars(run: str, choices: Sequence[Choice], taken: int, number: int, bars: in
             "pattern": {"shape": hatching, "fgcolor": INK, "bgcolor": colour, "size": 6},
             "line": {"color": INK, "width": [3.0 if its else 0.8 for its in here]},
         },
-        "hovertext": [_told(choice) for choice in choices],
         "hovertemplate": "%{hovertext}<extra></extra>",
         "hoverlabel": {"bordercolor": FAINT_INK},
         "showlegend": True,
@@ -103,10 +106,11 @@ def _words(choice: Choice, taken: bool, bars: int) -> str:
     return f"<b>✓{between}{figure}</b>" if taken else figure
 
 
-def _told(choice: Choice) -> str:
+def _told(choice: Choice, units: Units) -> str:
     zones = f"{choice.zones} zone{'s' if choice.zones > 1 else ''}"
     if choice.why_not:
-        return f"run {chart_text(choice.run)}, {zones} cannot be:<br>{chart_text(reason(choice))}"
+        why = chart_text(reason(choice, units))
+        return f"run {chart_text(choice.run)}, {zones} cannot be:<br>{why}"
     return (
         f"run {chart_text(choice.run)}, {zones}:<br>{_metres(choice):.2f} m of packing,"
         f" {choice.pieces} packers"

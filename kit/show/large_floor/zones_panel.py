@@ -2,41 +2,35 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable
 from typing import Any
 
 import ipywidgets as widgets
 
 from kit.answer import Survey, choose_base
-from kit.ink.escape import cut_text
+from kit.ink.inch_words import in_units
 from kit.ink.lengths import length
 from kit.ink.table import page, sentences
-from kit.job import Base, Job, Levels, Refusal, parse_inches, refuse
-from kit.job.units import inches_to_mm, mm_to_inches
+from kit.job import Base, Job, Levels, Refusal
 from kit.levels import Zones, part_into_zones
 from kit.levels.menu import Choice
 from kit.show.chart import Drawing, layout, title_text
 from kit.show.controls import said, text
 from kit.show.large_floor.menu_chart import menu_drawing
 from kit.show.large_floor.progress import Progress
+from kit.show.large_floor.zones_boxes import Steps, Wanted, ZonesBoxes
 from kit.show.large_floor.zones_chart import zones_drawing
 from kit.show.large_floor.zones_tables import menu_table, step_table, zone_table
 from kit.show.live_figure import LiveFigure
 
-#: What the box for zones says first; the number 0 stands for it.
-LEAST_PACKING = "as many as take the least packing"
+#: A place for HTML grows with what it holds unless told otherwise: wide tables scroll in theirs.
+_IN_ITS_WIDTH = "<style>.ufk-zones .widget-html-content{min-width:0}</style>"
 
-#: So much of what was typed is shown in a message [letters].
-_LETTERS = 40
-
-Steps = tuple[float, float]
 Tell = Callable[[float], None]
-Asked = tuple[int, Steps]
 
 
 class ZonesPanel:
-    """Boxes for the number of zones and the height of steps, and the base that follows.
+    """Boxes for each run's number of zones and the height of steps, and the base that follows.
 
     Parting a large base takes seconds: it is begun by the button, and a bar shows how far it has
     come. What was worked out once is kept. Nothing of it is saved: the job file keeps what its
@@ -64,8 +58,9 @@ class ZonesPanel:
         self.levels = self.base.levels or Levels()
         #: The last base that could be parted; none before the first.
         self.shown: tuple[Zones, ...] = ()
-        self._done: dict[Asked, Zones] = {}
-        self._menus: dict[Steps, dict[tuple[str, int], Choice]] = {}
+        self._done: dict[Wanted, Zones] = {}
+        #: With steps of which heights each number of zones of each run can be.
+        self._menus: dict[Steps, tuple[Choice, ...]] = {}
         self.message, self.page = text(), text()
         self.progress = Progress("parting the base")
         self.progress.widget.layout.display = "none"
@@ -75,8 +70,6 @@ class ZonesPanel:
         self._lay_out()
         self.part(tell)
         self.run.observe(lambda _: self._draw_run(), names="value")
-        for box in (self.zones, self.least, self.greatest):
-            box.observe(lambda _: self._turned(), names="value")
         self.button.on_click(lambda _: self.part())
 
     def _repr_mimebundle_(self, **more: Any) -> Any:
@@ -89,62 +82,41 @@ class ZonesPanel:
             if asked not in self._done:
                 self._done[asked] = self._parted(asked, tell)
         except Refusal as refusal:
-            self.message.value = said(f"✗ {refusal}", alert=True)
+            self._refused(refusal)
             return
         self._show(self._done[asked], asked[1])
 
     # ---- what the boxes say -----------------------------------------------------------------
 
     def _make_boxes(self) -> None:
-        units, low_high = self.job.units, self.levels.step_mm
-        numbers = [(str(n), n) for n in range(1, self.levels.most + 1)]
-        wide = {"description_width": "initial"}
-        self.zones = widgets.Dropdown(
-            options=[(LEAST_PACKING, 0), *numbers], value=0, description="zones in each run",
-            style=wide, layout=widgets.Layout(width="27em"),
-        )  # fmt: skip
-        shown = [_shown_length(mm, units) for mm in low_high]
-        self.least = _box(f"least step [{units}]", shown[0])
-        self.greatest = _box(f"greatest step [{units}]", shown[1])
-        #: What the boxes say of steps that nobody has turned: inches are rounded there.
-        self._given = dict(zip(shown, low_high, strict=True))
+        self.boxes = ZonesBoxes(self.job, self.levels, self._turned)
         self.button = widgets.Button(description="Part the base", button_style="primary")
         names = [run.name for run in self.job.runs]
         self.run = widgets.Dropdown(
-            options=names, value=names[0], description="run", style=wide,
-            layout=widgets.Layout(width="14em"),
+            options=names, value=names[0], description="run that is drawn",
+            style={"description_width": "initial"}, layout=widgets.Layout(width="20em"),
         )  # fmt: skip
 
-    def _asked(self) -> Asked:
-        steps = self._step_mm(self.least), self._step_mm(self.greatest)
-        if steps[0] > steps[1]:
-            found = f"{self.least.value.strip()} and {self.greatest.value.strip()}"
-            raise refuse("least and greatest step", found, "the least one not above the greatest")
-        return int(self.zones.value), steps
-
-    def _step_mm(self, box: widgets.Text) -> float:
-        """Return a height that somebody typed.
+    def _asked(self) -> Wanted:
+        """Return what the boxes say.
 
         Raises
         ------
         Refusal
-            Where it is none that a job file may hold.
+            Where they ask for what is none, or for what is known not to be.
         """
-        written = box.value.strip()
-        if written in self._given:
-            return self._given[written]
-        value = _typed_mm(written, inches=self.job.units == "in")
-        try:
-            # The job file's own bounds hold here too.
-            Levels(step_mm=(value, value))
-        except ValueError:
-            kind = "inches" if self.job.units == "in" else "mm"
-            shown = repr(cut_text(written, _LETTERS))
-            raise refuse(box.description, shown, f"a height in {kind}, more than 0") from None
-        return value
+        asked = self.boxes.asked()
+        menu = self._menus.get(asked[1], ())
+        self.boxes.mark(menu)
+        self.boxes.refuse_impossible(menu)
+        return asked
 
-    def _parted(self, asked: Asked, tell: Tell | None) -> Zones:
-        number, steps = asked
+    def _refused(self, refusal: Refusal) -> None:
+        words = in_units(f"✗ {refusal}", self.job.units)
+        self.message.value = said(words, alert=True)
+
+    def _parted(self, asked: Wanted, tell: Tell | None) -> Zones:
+        numbers, steps = asked
         levels = self.levels.model_copy(update={"step_mm": steps})
         base = self.base.model_copy(update={"levels": levels})
         job = self.job.model_copy(update={"bases": _replaced(self.job.bases, base)})
@@ -153,9 +125,9 @@ class ZonesPanel:
         self.progress.tell(0.0)
         self.message.value = said("Parting the base; this takes a while.")
         try:
-            return part_into_zones(
-                job, self.survey, base.name, number or None, tell or self.progress.tell
-            )
+            named = zip(self.job.runs, numbers, strict=True)
+            zones = {run.name: number for run, number in named if number}
+            return part_into_zones(job, self.survey, base.name, zones, tell or self.progress.tell)
         finally:
             self.button.disabled = False
             self.progress.widget.layout.display = "none"
@@ -167,7 +139,7 @@ class ZonesPanel:
         try:
             known = self._asked() in self._done
         except Refusal as refusal:
-            self.message.value = said(f"✗ {refusal}", alert=True)
+            self._refused(refusal)
             return
         if known:
             self.part()
@@ -177,21 +149,15 @@ class ZonesPanel:
 
     def _show(self, zones: Zones, steps: Steps) -> None:
         self.shown = (zones,)
-        # A number that was set looks at no more zones than that: what is known of more is kept.
-        known = self._menus.setdefault(steps, {})
-        known.update({(choice.run, choice.zones): choice for choice in zones.menu})
-        menu = [
-            known[run.name, number]
-            for run in self.job.runs
-            for number in range(1, self.levels.most + 1)
-            if (run.name, number) in known
-        ]
+        self._menus[steps] = zones.menu
+        self.boxes.mark(zones.menu)
         taken = {run.name: sum(z.run == run.name for z in zones.zones) for run in self.job.runs}
-        self.menu.show(menu_drawing(menu, taken))
+        self.menu.show(menu_drawing(zones.menu, taken, self.job.units))
         self._draw_run()
-        warned = sentences((f"⚠ {line}" for line in zones.cautions), "What this leaves open")
-        tables = zone_table(zones), step_table(zones), menu_table(zones, menu)
-        self.page.value = page(*tables, warned).html
+        cautions = (f"⚠ {in_units(line, self.job.units)}" for line in zones.cautions)
+        warned = sentences(cautions, "What this leaves open")
+        tables = zone_table(zones), step_table(zones), menu_table(zones)
+        self.page.value = _IN_ITS_WIDTH + page(*tables, warned).html
         self.message.value = said(self._verdict(zones, taken))
 
     def _verdict(self, zones: Zones, taken: dict[str, int]) -> str:
@@ -211,7 +177,7 @@ class ZonesPanel:
 
     def _lay_out(self) -> None:
         wrapped = widgets.Layout(flex_flow="wrap", align_items="center")
-        asked = [self.zones, self.least, self.greatest, self.button]
+        asked = [*self.boxes.each, self.button]
         self.widget: widgets.Box = widgets.VBox(
             [
                 widgets.HBox(asked, layout=wrapped),
@@ -234,27 +200,3 @@ def _replaced(bases: tuple[Base, ...], base: Base) -> tuple[Base, ...]:
 
 def _empty(title: str) -> Drawing:
     return Drawing([], layout(title_text(title, ["Nothing to show yet."]), 120, 60))
-
-
-def _shown_length(mm: float, units: str) -> str:
-    return f"{mm if units == 'mm' else mm_to_inches(mm):.6g}"
-
-
-def _typed_mm(written: str, *, inches: bool) -> float:
-    """Return a length that somebody typed [mm]; nan where it is none."""
-    try:
-        if inches:
-            return inches_to_mm(parse_inches(written))
-        return math.nan if "_" in written else float(written)
-    except (ValueError, Refusal):
-        return math.nan
-
-
-def _box(name: str, value: str) -> widgets.Text:
-    return widgets.Text(
-        value=value,
-        description=name,
-        continuous_update=False,
-        style={"description_width": "9em"},
-        layout=widgets.Layout(width="16em"),
-    )

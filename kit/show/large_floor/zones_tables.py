@@ -8,6 +8,7 @@ from dataclasses import replace
 
 import pandas as pd
 
+from kit.ink.inch_words import in_units
 from kit.ink.lengths import NOTHING, Units, length
 from kit.ink.table import Table
 from kit.levels import Zones
@@ -32,6 +33,7 @@ def zone_table(zones: Zones) -> Table:
     zones : Zones
         From `kit.levels.part_into_zones`.
     """
+    units = zones.job.units
     frame = zone_frame(zones.zones)
     shown = pd.DataFrame(
         {
@@ -49,14 +51,14 @@ def zone_table(zones: Zones) -> Table:
             "highest stack_mm": frame["highest_stack_mm"],
             "least stack_mm": frame["least_stack_mm"],
             "worst error_mm": frame["worst_error_mm"],
-            "movement joints": frame["joints"].where(frame["joints"] != "", "none"),
+            "movement joints": [in_units(words, units) or "none" for words in frame["joints"]],
         }
     )
     shown = _in_words(
-        shown, zones.job.units, ("base top_mm", "base top above its high point_mm",
+        shown, units, ("base top_mm", "base top above its high point_mm",
                                  "highest stack_mm", "least stack_mm")
     )  # fmt: skip
-    return _table("Zones, each level in itself", shown, zones.job.units, _zones_note(zones))
+    return _table("Zones, each level in itself", shown, units, _zones_note(zones))
 
 
 def _zones_note(zones: Zones) -> str:
@@ -89,22 +91,20 @@ def step_table(zones: Zones) -> Table:
         shown["ramp needs length_mm"] = frame["ramp_needed_mm"]
         shown["there is room for length_mm"] = frame["ramp_room_mm"]
         shown["ramp fits"] = frame["ramp_fits"].where(frame["ramp_fits"] != "", NOTHING)
-        shown["ramp"] = frame["ramp"]
+        shown["ramp"] = [in_units(words, units) for words in frame["ramp"]]
     note = "Positive: the second zone is higher. Ramps lie along the units' fronts."
     return _table("Steps between zones", shown, units, note)
 
 
-def menu_table(zones: Zones, menu: Iterable[Choice] = ()) -> Table:
+def menu_table(zones: Zones) -> Table:
     """Return each number of zones of each run: what it takes, or why it cannot be.
 
     Parameters
     ----------
     zones : Zones
         From `kit.levels.part_into_zones`.
-    menu : iterable of Choice
-        What is shown; the menu of the zones unless given.
     """
-    units, choices = zones.job.units, tuple(menu) or zones.menu
+    units, choices = zones.job.units, zones.menu
     frame = menu_frame(zones.job, choices, zones.zones)
     shown = pd.DataFrame(
         {
@@ -117,7 +117,7 @@ def menu_table(zones: Zones, menu: Iterable[Choice] = ()) -> Table:
             "least stack_mm": frame["least_stack_mm"],
             "steps, from the left_mm": [_steps(choice, units) for choice in choices],
             "zones from unit to unit": frame["units"].where(frame["units"] != "", NOTHING),
-            "why it cannot be": [reason(choice) or NOTHING for choice in choices],
+            "why it cannot be": [reason(choice, units) or NOTHING for choice in choices],
         }
     )
     shown = _in_words(shown, units, ("highest stack_mm", "least stack_mm"))
@@ -131,9 +131,9 @@ def menu_table(zones: Zones, menu: Iterable[Choice] = ()) -> Table:
     return _table("How many zones", shown, units, note)
 
 
-def reason(choice: Choice) -> str:
+def reason(choice: Choice, units: Units = "mm") -> str:
     """Return why a number of zones cannot be, in words without the names of files."""
-    words = choice.why_not.removeprefix("job.toml, ")
+    words = in_units(choice.why_not.removeprefix("job.toml, "), units)
     return words[:1].upper() + words[1:] if words.startswith("at the least") else words
 
 

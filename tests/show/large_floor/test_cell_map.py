@@ -25,7 +25,6 @@ def test_cells_keep_their_places_and_values():
     trace = cell_trace(CELLS, KEY, "mm")
     assert trace["z"] == [[1.0, -2.5, None], [0.5, 3.25, 4.0]]
     assert (trace["zmin"], trace["zmax"]) == (-2.5, 4.0)
-    assert "[mm]" in trace["colorbar"]["title"]["text"]
 
 
 def test_inches_are_inches_in_cells_and_key():
@@ -61,6 +60,8 @@ def test_the_wall_is_at_the_top_and_both_axes_share_one_scale():
     assert drawn.layout["yaxis"]["scaleanchor"] == "x"
     assert "It falls." in drawn.layout["title"]["text"]
     assert [trace["meta"] for trace in drawn.traces] == ["cells", "holes", "joints"]
+    (words,) = drawn.layout["annotations"]
+    assert words["text"] == "departure [mm]: little light, much dark"
 
 
 def test_cells_drawn_together_are_said():

@@ -32,6 +32,8 @@ def test_what_cannot_be_says_why_and_the_rest_what_it_takes():
     one, _ = menu_drawing(MENU, {}).traces
     assert "1 zone cannot be:<br>At the least, support F &lt;3&gt; would" in one["hovertext"][0]
     assert "4.32 m of packing, 70 packers" in one["hovertext"][1]
+    inch, _ = menu_drawing(MENU, {}, "in").traces
+    assert "a stack of 120 mm (4 3/4 in)" in inch["hovertext"][0]  # 4.724 in
     assert "✓" not in "".join(one["text"])
 
 

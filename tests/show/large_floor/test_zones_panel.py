@@ -5,6 +5,7 @@ import pytest
 from kit.base.stack_rules import to_mm
 from kit.job import Refusal
 from kit.show.large_floor import zones_panel
+from kit.show.large_floor.zones_boxes import LEAST_PACKING
 from kit.show.large_floor.zones_panel import ZonesPanel
 
 
@@ -35,8 +36,8 @@ def level_of(panel):
 
 
 def test_it_begins_with_the_least_packing(panel, zones):
-    assert panel.zones.label == "as many as take the least packing"
-    assert (panel.least.value, panel.greatest.value) == ("100", "200")
+    assert [box.label for box in panel.boxes.zones.values()] == [LEAST_PACKING] * 2
+    assert (panel.boxes.least.value, panel.boxes.greatest.value) == ("100", "200")
     assert "3 zones (run A in 2, run B in 1)" in panel.message.value
     assert "highest step 152.1 mm" in panel.message.value
     shown = bars(panel, "A")
@@ -61,15 +62,15 @@ def test_another_run_is_drawn(panel, zones):
 
 def test_what_cannot_be_is_said_and_the_last_answer_stays(panel):
     page, level = panel.page.value, level_of(panel)
-    panel.zones.value = 1
-    assert "Press" in panel.message.value
+    panel.boxes.zones["A"].value = 1
+    assert 'role="alert"' in panel.message.value  # known already: nothing has to be pressed
     panel.button.click()
     assert 'role="alert"' in panel.message.value
     assert "run A, 1 zone" in panel.message.value
     assert (panel.page.value, level_of(panel)) == (page, level)
     assert panel.button.disabled is False
     assert panel.progress.widget.layout.display == "none"
-    panel.zones.value = 0
+    panel.boxes.zones["A"].value = 0
     assert 'role="status"' in panel.message.value
     assert "3 zones" in panel.message.value
 
@@ -77,7 +78,7 @@ def test_what_cannot_be_is_said_and_the_last_answer_stays(panel):
 def test_a_set_number_and_the_menu_of_more_stays(one_run):
     assert "1 zones" not in one_run.message.value
     assert "1 zone (run B in 1)" in one_run.message.value
-    one_run.zones.value = 2
+    one_run.boxes.zones["B"].value = 2
     one_run.button.click()
     assert "2 zones (run B in 2)" in one_run.message.value
     assert list(bars(one_run, "B").x) == [1, 2, 3]
@@ -86,8 +87,8 @@ def test_a_set_number_and_the_menu_of_more_stays(one_run):
 
 
 def test_other_steps_part_otherwise(one_run):
-    one_run.zones.value = 2
-    one_run.least.value, one_run.greatest.value = "40", "60.5"
+    one_run.boxes.zones["B"].value = 2
+    one_run.boxes.least.value, one_run.boxes.greatest.value = "40", "60.5"
     one_run.button.click()
     (step,) = one_run.shown[0].steps
     assert 40.0 <= abs(step.step_mm) <= 60.5
@@ -95,12 +96,12 @@ def test_other_steps_part_otherwise(one_run):
 
 
 def test_what_was_worked_out_once_is_kept(one_run, monkeypatch):
-    one_run.zones.value = 2
+    one_run.boxes.zones["B"].value = 2
     one_run.button.click()
     monkeypatch.setattr(zones_panel, "part_into_zones", lambda *_: pytest.fail("parted again"))
-    one_run.zones.value = 0
+    one_run.boxes.zones["B"].value = 0
     assert "1 zone (run B in 1)" in one_run.message.value
-    one_run.zones.value = 2
+    one_run.boxes.zones["B"].value = 2
     assert "2 zones" in one_run.message.value
 
 
@@ -113,7 +114,7 @@ def test_the_bar_shows_how_far_it_is(one_run, monkeypatch):
         return whole(job, survey, base, number, lambda share: (tell(share), seen.append(share)))
 
     monkeypatch.setattr(zones_panel, "part_into_zones", watched)
-    one_run.zones.value = 2
+    one_run.boxes.zones["B"].value = 2
     one_run.button.click()
     assert seen[0] == ("", True)
     assert seen[-1] == pytest.approx(1.0)
@@ -126,7 +127,7 @@ def test_the_bar_shows_how_far_it_is(one_run, monkeypatch):
 def test_nonsense_is_refused(kept, typed):
     panel = kept
     page = panel.page.value
-    panel.least.value = typed
+    panel.boxes.least.value = typed
     panel.button.click()
     assert 'role="alert"' in panel.message.value
     assert "least step [mm]: found" in panel.message.value
@@ -136,18 +137,41 @@ def test_nonsense_is_refused(kept, typed):
 
 
 def test_a_least_step_above_the_greatest_is_refused(kept):
-    kept.least.value = "250"
+    kept.boxes.least.value = "250"
     assert "the least one not above the greatest" in kept.message.value
 
 
-def test_inches_are_typed_as_inches(stalls):
+def test_each_run_has_its_own_number(panel):
+    panel.boxes.zones["B"].value = 2
+    assert "Press" in panel.message.value
+    panel.button.click()
+    assert "4 zones (run A in 2, run B in 2)" in panel.message.value
+    assert "✓" in bars(panel, "A").text[1]
+    assert "✓" in bars(panel, "B").text[1]
+    assert "✓" not in bars(panel, "B").text[0]
+    panel.boxes.zones["A"].value = 3
+    panel.button.click()
+    assert "5 zones (run A in 3, run B in 2)" in panel.message.value
+
+
+def test_what_is_not_known_of_other_steps_is_refused_when_pressed(panel):
+    panel.boxes.least.value, panel.boxes.greatest.value = "10", "20"
+    assert "Press" in panel.message.value
+    assert panel.boxes.zones["A"].options[1] == ("1", 1)  # nothing is known of these steps
+    panel.boxes.zones["A"].value = 2
+    panel.button.click()
+    assert "run A, 2 zones: found" in panel.message.value
+
+
+def test_inches_are_shown_beside_millimetres_in_words(stalls):
     job, survey = stalls
-    inch = ZonesPanel(job.model_copy(update={"units": "in", "runs": job.runs[1:]}), survey)
-    assert inch.least.description == "least step [in]"
-    assert inch.least.value == "3.93701"
-    assert inch._asked() == (0, (100.0, 200.0))  # the box rounds, the job does not
-    inch.greatest.value = "5 1/2"
-    assert inch._asked() == (0, (100.0, pytest.approx(5.5 * 25.4)))
+    inch = ZonesPanel(job.model_copy(update={"units": "in"}), survey)
+    inch.boxes.zones["A"].value = 1
+    # By hand: the longest stack is 110 mm = 4.33 in, the nearest sixteenth is 4 5/16.
+    assert "110 mm (4 5/16 in)" in inch.message.value
+    assert "110 mm (4 5/16 in)" in bars(inch, "A").hovertext[0]
+    assert "110 mm (4 5/16 in)" in inch.page.value
+    assert "J1 at 1300 mm (51 3/16 in)" in inch.page.value
 
 
 def test_where_nothing_can_be_it_says_so_and_other_steps_help(stalls):
@@ -159,7 +183,7 @@ def test_where_nothing_can_be_it_says_so_and_other_steps_help(stalls):
     assert 'role="alert"' in panel.message.value
     assert panel.shown == ()
     assert "Nothing to show yet." in panel.chart.widget.layout.title.text
-    panel.least.value, panel.greatest.value = "100", "200"
+    panel.boxes.least.value, panel.boxes.greatest.value = "100", "200"
     panel.button.click()
     assert "2 zones (run A in 2)" in panel.message.value
     assert len(panel.chart.widget.data) > 5

@@ -76,3 +76,7 @@ def test_inches(zones):
     table = zone_table(inch)
     assert by_head(table, 0)["base top"] == "1 3/16"  # 29.865 mm
     assert {head.unit for head in table.heads} == {"", "in", "m"}
+    # By hand: 1300 / 25.4 = 51.18, the nearest sixteenth is 3; 1600 / 25.4 = 62.99, a whole 63.
+    assert by_head(table, 0)["movement joints"].startswith("J1 at 1300 mm (51 3/16 in) from")
+    assert "room for 1600 mm (63 in) only" in by_head(step_table(inch), 0)["ramp"]
+    assert "110 mm (4 5/16 in)" in by_head(menu_table(inch), 0)["why it cannot be"]
