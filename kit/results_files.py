@@ -38,9 +38,9 @@ def write_files(contents: Mapping[str, str | bytes], out: Path) -> list[Path]:
     -----
     All files are written beside the place first, then all folders made, then each file replaced.
     """
-    for name in contents:
-        _refuse_name(name, out)
     try:
+        for name in contents:
+            _refuse_name(name, out)
         out.mkdir(parents=True, exist_ok=True)
         with tempfile.TemporaryDirectory(dir=out, prefix=".writing-") as beside:
             for name, content in contents.items():
@@ -100,12 +100,19 @@ def refuse_readings(job: Job, paths: Iterable[Path]) -> None:
     """
     given = readings_of(job)
     for path in paths:
-        if path.resolve() in given:
+        if _resolved(path) in given:
             raise refuse(
                 f"--out {path.parent}",
                 f"the job's own readings, {path.name}, which would be written over",
                 "another folder",
             )
+
+
+def _resolved(path: Path) -> Path:
+    try:
+        return path.resolve()
+    except (OSError, RuntimeError) as error:  # the latter where links lead round in a circle
+        raise refuse(f"--out {path.parent}", "links that lead nowhere", _WRITABLE) from error
 
 
 def take_away(job: Job, paths: Iterable[Path]) -> None:

@@ -127,3 +127,16 @@ def test_the_tables_are_those_of_the_answer(answers: dict[str, Answer], tmp_path
     profile = pd.read_csv(tmp_path / "profile.csv", keep_default_na=False)
     told = answers["ladder"].details["profile.csv"]
     assert profile["depth_mm"].tolist() == told["depth_mm"].tolist()
+
+
+def test_a_folder_whose_name_is_too_long_or_leads_in_a_circle_is_refused(
+    job: Job, tmp_path: Path
+) -> None:
+    circle = tmp_path / "circle"
+    circle.symlink_to(circle)
+    for out in (tmp_path / ("n" * 300), circle):
+        with pytest.raises(Refusal, match="--out .* a folder that can be written to"):
+            write_files({"zones.csv": "x"}, out)
+    with pytest.raises(Refusal, match="links that lead nowhere"):
+        refuse_readings(job, [circle / "zones.csv"])
+    assert list(tmp_path.iterdir()) == [circle]

@@ -9,7 +9,10 @@ from kit.flatness.by_level import levels
 from kit.floor import Surface
 from kit.floor.stepped import levels_of, steps_of
 from kit.height_grid import Array, HeightGrid
-from kit.job import refuse
+from kit.job import Refusal, refuse
+
+#: More cells than this take minutes and gigabytes, and readings do not tell them apart.
+MOST_CELLS = 2_000_000
 
 #: What goes with every such grid.
 SMOOTHS = (
@@ -39,9 +42,11 @@ def grid_of_surface(surface: Surface, cell_mm: float) -> HeightGrid:
     Raises
     ------
     Refusal
-        Where the cells are larger than the rectangle.
+        Where the cells are larger than the rectangle, or more than two million.
     """
     x, y = (_centres(each, cell_mm) for each in (surface.x_mm, surface.y_mm))
+    if len(x) * len(y) > MOST_CELLS:
+        raise _too_many(cell_mm, len(x) * len(y))
     across, out = (each.ravel() for each in np.meshgrid(x, y))
     known = surface.surveyed(across, out)
     height, sd = np.full(known.shape, np.nan), np.full(known.shape, np.nan)
@@ -108,4 +113,11 @@ def _centres(along_mm: Array, cell_mm: float) -> Array:
     if not (np.isfinite(cell_mm) and 0 < cell_mm <= high - low):
         raise refuse("cells of a grid", f"{cell_mm:g} mm", f"more than 0, up to {high - low:g} mm")
     steps = int((high - low) / cell_mm + 1e-9)
+    if steps >= MOST_CELLS:
+        raise _too_many(cell_mm, steps + 1)
     return low + (high - low - steps * cell_mm) / 2 + cell_mm * np.arange(steps + 1.0)
+
+
+def _too_many(cell_mm: float, cells: int) -> Refusal:
+    found = f"{cell_mm:g} mm, which gives {cells:,} cells"
+    return refuse("cells of a grid", found, f"larger cells, {MOST_CELLS:,} of them at most")

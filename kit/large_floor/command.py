@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import argparse
+import os
 import re
 import sys
 from collections.abc import Callable, Iterator, Sequence
@@ -125,7 +126,7 @@ def run_hall(options: argparse.Namespace) -> int:
     """Write a made scan of a made hall."""
     from kit.scan import make_hall, write_made_scan  # noqa: PLC0415 - loads what writes scans
 
-    if options.out.exists():
+    if os.path.lexists(options.out):
         raise refuse(f"--out {options.out}", "a file that is there already", "a name that is free")
     write_made_scan(
         make_hall(options.seed), options.out, options.points, tell=progress("made hall")

@@ -14,6 +14,7 @@ from kit.flatness.grind_rules import GrindRules, Ways
 from kit.flatness.volume_zones import volume_tables
 from kit.flatness.volumes_by_level import volumes_by_level
 from kit.job import Job, refuse
+from kit.job.model import LONGEST_MM
 from kit.large_floor.job_grid import JobGrid, grid_of_job
 from kit.parts import Survey
 
@@ -95,10 +96,11 @@ def floor_tables(
     Raises
     ------
     Refusal
-        Where the target is no class, the edge does not fit the cells, or the readings lie too
-        far apart for the straight edge and a target is asked for.
+        Where the target is no class, the datum no height, the edge does not fit the cells, or the
+        readings lie too far apart for the straight edge and a target is asked for.
     """
     limit = _limit(asked.target)
+    _refuse_datum(asked.datum_mm)
     floor = grid_of_job(job, survey, asked.cell_mm)
     report = flatness_report(
         floor.grid,
@@ -138,6 +140,11 @@ def _limit(target: str) -> float:
     if target and target not in BS_8204:
         raise refuse("--class", repr(target), ", ".join(BS_8204))
     return BS_8204[target] if target else 0.0
+
+
+def _refuse_datum(datum_mm: float | None) -> None:
+    if datum_mm is not None and not abs(datum_mm) <= LONGEST_MM:  # nan too
+        raise refuse("--datum", f"{datum_mm:g} mm", f"a height up to {LONGEST_MM:g} mm")
 
 
 def _refuse_far(floor: JobGrid, asked: FloorAsked) -> None:

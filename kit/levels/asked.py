@@ -9,6 +9,9 @@ from kit.job import Problem, Refusal, Run
 
 Asked = int | Mapping[str, int] | None
 
+#: Zones that a run may be asked to have at most, as ``base.levels.most`` may say.
+MOST_ZONES = 50
+
 
 def numbers_asked(asked: Asked, runs: Sequence[Run]) -> dict[str, int]:
     """Return the number of zones that is asked for of each run; a run that is not there is free.
@@ -23,7 +26,7 @@ def numbers_asked(asked: Asked, runs: Sequence[Run]) -> dict[str, int]:
     Raises
     ------
     Refusal
-        Where a run is not one of the job's, or a number is not a whole one of 1 or more.
+        Where a run is not one of the job's, or a number is not a whole one from 1 to 50.
     """
     if asked is None:
         return {}
@@ -42,6 +45,11 @@ def numbers_asked(asked: Asked, runs: Sequence[Run]) -> dict[str, int]:
         Problem(place, str(number), "a whole number, 1 or more")
         for place, number in by_place.items()
         if not _is_number(number)
+    ]
+    wrong += [
+        Problem(place, str(number), f"at most {MOST_ZONES} zones in a run")
+        for place, number in by_place.items()
+        if _is_number(number) and int(number) > MOST_ZONES
     ]
     if wrong:
         raise Refusal(*wrong)

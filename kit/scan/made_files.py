@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import tempfile
 from collections.abc import Callable, Iterator, Mapping
 from pathlib import Path
 from types import MappingProxyType
@@ -54,20 +55,22 @@ def write_made_scan(
     Raises
     ------
     Refusal
-        Where the ending is another, or there are no points to write.
+        Where the ending is another, there are no points to write, or the file cannot be written.
     """
     write = _WRITERS.get(path.suffix.lower())
     if write is None:
         allowed = "a name that ends in " + ", ".join(_WRITERS)
         raise refuse("file of a made scan", repr(path.name), allowed)
     pieces = _told(points_of(hall, points, seed, min(_PIECE, max(points, 1))), points, tell)
-    part = path.with_name(path.name + ".part")
     try:
-        with part.open("wb") as file:
-            write(file, pieces, points)
-        part.replace(path)
-    finally:
-        part.unlink(missing_ok=True)
+        with tempfile.TemporaryDirectory(dir=path.parent, prefix=".writing-") as beside:
+            part = Path(beside) / "scan"
+            with part.open("wb") as file:
+                write(file, pieces, points)
+            part.replace(path)
+    except OSError as error:
+        allowed = "a file that can be written"
+        raise refuse(f"file of a made scan {path}", error.strerror or str(error), allowed) from error
     return path
 
 

@@ -18,6 +18,8 @@ LONGEST_SEGMENT = 3
 WORTH_MM = 1e-6
 #: Steps of the lower bound: after so many it hardly rises.
 BOUND_STEPS = 150
+#: The walk begins no further off than this along x or y [mm].
+FARTHEST_START_MM = 1_000_000.0
 #: More places than this have no bettering of their own: the matrix of distances would be 200 MB.
 MOST_PLACES = 5000
 
@@ -66,7 +68,7 @@ def walk_through(x_mm: ArrayLike, y_mm: ArrayLike, start_mm: tuple[float, float]
     Raises
     ------
     Refusal
-        Where there is no place, or more than 5,000.
+        Where there is no place, or more than 5,000, or the start is further off than 1 km.
 
     References
     ----------
@@ -77,6 +79,10 @@ def walk_through(x_mm: ArrayLike, y_mm: ArrayLike, start_mm: tuple[float, float]
     x, y = np.asarray(x_mm, dtype=float), np.asarray(y_mm, dtype=float)
     if not 1 <= len(x) <= MOST_PLACES:
         raise refuse("walking order", f"{len(x)} places", f"1 to {MOST_PLACES} in one zone")
+    if not all(abs(each) <= FARTHEST_START_MM for each in start_mm):  # nan too
+        found = f"x {start_mm[0]:g}, y {start_mm[1]:g} mm"
+        allowed = f"numbers up to {FARTHEST_START_MM:g} mm"
+        raise refuse("start of the walk (--start)", found, allowed)
     apart = _apart(np.append(start_mm[0], x), np.append(start_mm[1], y))
     way = _bettered(_nearest_next(apart), apart)
     return Walk(way[1:] - 1, _length(way, apart), _bound(apart, _length(way, apart)))

@@ -140,6 +140,7 @@ def test_voila_shows_the_same(voila: Any, watched: Any, width: int) -> None:
     page.get_by_text("As claimed.").wait_for(timeout=180_000)
     page.evaluate("() => window.quiet()")
     page.screenshot(path=SHOTS / f"large-floor-voila-{width}.png", full_page=True)
+    panel.screenshot(path=SHOTS / f"large-floor-voila-zones-{width}.png")
     assert bars(page) == {"A": [3], "B": [1], "C": [1]}
     assert watched.outside == []
     # Plotly's renderer keeps a picture of each chart in the notebook, which Voila has none of.

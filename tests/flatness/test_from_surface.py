@@ -93,6 +93,12 @@ def test_cells_that_are_none_are_refused(readings, cell):
         grid_of_surface(readings, cell)
 
 
+@pytest.mark.parametrize("cell", [1e-9, 0.01, 1.4])
+def test_more_cells_than_can_be_worked_out_are_refused_before_they_are_made(readings, cell):
+    with pytest.raises(Refusal, match="cells of a grid: .* larger cells, 2,000,000 of them"):
+        grid_of_surface(readings, cell)
+
+
 def test_a_grid_without_heights_is_refused(readings, grid_of):
     with pytest.raises(Refusal, match="no cell with a height"):
         readings_apart_mm(readings, grid_of(np.full((3, 3), np.nan)))

@@ -203,6 +203,9 @@ def test_what_cannot_be_told_is_refused(job, survey, tmp_path):
         floor_tables(job, survey, FloorAsked(1000.0, 200.0, target="SR9"))
     with pytest.raises(Refusal, match="straight edge: found 1000 mm"):
         floor_tables(job, survey, FloorAsked(1000.0, 300.0))
+    for datum in (math.nan, -math.inf, 1e300):
+        with pytest.raises(Refusal, match="--datum: found"):
+            floor_tables(job, survey, FloorAsked(1000.0, 200.0, datum))
     far = job_of(tmp_path, every=4)
     read = survey_floor(far)
     with pytest.raises(Refusal) as refused:

@@ -38,3 +38,13 @@ def test_an_unknown_run_and_a_wrong_number_are_told_in_one_go(runs):
         "zones: found run 'b'; allowed: the job's runs: A, B, North",
         "zones of run A: found 0; allowed: a whole number, 1 or more",
     ]
+
+
+def test_more_zones_than_a_run_can_be_parted_into_are_refused_before_any_is_looked_for(runs):
+    assert numbers_asked({"A": 50}, runs) == {"A": 50}
+    with pytest.raises(Refusal) as told:
+        numbers_asked({"A": 51, "B": 999_999_999}, runs)
+    assert str(told.value).splitlines() == [
+        "zones of run A: found 51; allowed: at most 50 zones in a run",
+        "zones of run B: found 999999999; allowed: at most 50 zones in a run",
+    ]

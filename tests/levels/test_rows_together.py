@@ -119,6 +119,23 @@ def test_equal_to_brute_force_on_small_graphs(name) -> None:
     assert stepped >= 1
 
 
+def test_each_run_has_a_most_of_its_own() -> None:
+    # Runs that do not meet are as each is alone with its own most.
+    rng, rule, told = np.random.default_rng(7), StepRule(4 * HALF, 9 * HALF), set()
+    for _ in range(12):
+        bays = [random_bay(rng, fall) for fall in (0, 6, 0, 6, 11)]
+        one = level_together(bays[:2], [Tie(0, 1)], PACKING, rule, 1)
+        other = level_together(bays[2:], [Tie(0, 1), Tie(1, 2)], PACKING, rule, 2)
+        ties = [Tie(0, 1), Tie(2, 3), Tie(3, 4)]
+        both = level_together(bays, ties, PACKING, rule, [1, 2])
+        assert both.found == (one.found and other.found)
+        if both.found:
+            assert both.packing == one.packing + other.packing
+            assert both.steps[0] == 0
+        told.add((both.found, any(both.steps)))
+    assert (True, True) in told
+
+
 def test_a_line_of_bays_as_the_dynamic_programme_has_it() -> None:
     rng = np.random.default_rng(3)
     rule = StepRule(4 * HALF, 11 * HALF)

@@ -32,12 +32,6 @@ def rooms(tmp_path_factory):
 
 
 @pytest.fixture(scope="module")
-def two():
-    with cluster(workers=2) as client:
-        yield client
-
-
-@pytest.fixture(scope="module")
 def alone(rooms):
     return solve_many(rooms)
 

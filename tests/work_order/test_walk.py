@@ -70,3 +70,9 @@ def test_one_place_and_places_on_the_start():
     assert (still.length_mm, still.excess) == (0.0, 0.0)
     with pytest.raises(Refusal, match="0 places"):
         walk_through([], [], (0.0, 0.0))
+
+
+@pytest.mark.parametrize("start", [(np.nan, 0.0), (0.0, np.inf), (-np.inf, 3.0), (1e300, -1e300)])
+def test_a_start_that_is_no_place_is_refused(start):
+    with pytest.raises(Refusal, match=r"start of the walk \(--start\)"):
+        walk_through([300.0, 100.0], [400.0, 50.0], start)

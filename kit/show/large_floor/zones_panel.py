@@ -65,11 +65,13 @@ class ZonesPanel:
         self.progress = Progress("parting the base")
         self.progress.widget.layout.display = "none"
         self._make_boxes()
-        self.menu = LiveFigure(_empty("How many zones"))
-        self.chart = LiveFigure(_empty("Run in zones"))
-        self._lay_out()
+        self._figures: tuple[LiveFigure, ...] = ()
         self.part(tell)
-        self.run.observe(lambda _: self._draw_run(), names="value")
+        # A page that is opened later shows charts as they were made: they are made of the answer.
+        self.menu, self.chart = (LiveFigure(one) for one in self._drawings())
+        self._figures = self.menu, self.chart
+        self._lay_out()
+        self.run.observe(lambda _: self._draw(), names="value")
         self.button.on_click(lambda _: self.part())
 
     def _repr_mimebundle_(self, **more: Any) -> Any:
@@ -151,17 +153,18 @@ class ZonesPanel:
         self.shown = (zones,)
         self._menus[steps] = zones.menu
         self.boxes.mark(zones.menu)
-        taken = {run.name: sum(z.run == run.name for z in zones.zones) for run in self.job.runs}
-        self.menu.show(menu_drawing(zones.menu, taken, self.job.units))
-        self._draw_run()
+        self._draw()
         cautions = (f"⚠ {in_units(line, self.job.units)}" for line in zones.cautions)
         warned = sentences(cautions, "What this leaves open")
         tables = zone_table(zones), step_table(zones), menu_table(zones)
         self.page.value = _IN_ITS_WIDTH + page(*tables, warned).html
-        self.message.value = said(self._verdict(zones, taken))
+        self.message.value = said(self._verdict(zones))
 
-    def _verdict(self, zones: Zones, taken: dict[str, int]) -> str:
-        each = ", ".join(f"run {run} in {count}" for run, count in taken.items())
+    def _taken(self, zones: Zones) -> dict[str, int]:
+        return {run.name: sum(z.run == run.name for z in zones.zones) for run in self.job.runs}
+
+    def _verdict(self, zones: Zones) -> str:
+        each = ", ".join(f"run {run} in {count}" for run, count in self._taken(zones).items())
         steps = [abs(step.step_mm) for step in zones.steps if step.step_mm]
         units = self.job.units
         highest = f"; highest step {length(max(steps), units)} {units}" if steps else "; no step"
@@ -171,9 +174,17 @@ class ZonesPanel:
             f" {zones.pieces} packers{highest}."
         )
 
-    def _draw_run(self) -> None:
+    def _drawings(self) -> tuple[Drawing, Drawing]:
+        """Return menu and run as they are now."""
         for zones in self.shown:
-            self.chart.show(zones_drawing(zones, self.run.value))
+            menu = menu_drawing(zones.menu, self._taken(zones), self.job.units)
+            return menu, zones_drawing(zones, self.run.value)
+        return _empty("How many zones"), _empty("Run in zones")
+
+    def _draw(self) -> None:
+        if self._figures:
+            for figure, drawing in zip(self._figures, self._drawings(), strict=True):
+                figure.show(drawing)
 
     def _lay_out(self) -> None:
         wrapped = widgets.Layout(flex_flow="wrap", align_items="center")

@@ -54,6 +54,12 @@ def test_it_begins_with_the_least_packing(panel, zones):
     assert "trip over" in panel.page.value
 
 
+def test_a_page_that_is_opened_later_has_the_charts(kept):
+    # It is given what the charts were made of; what was sent since is gone.
+    assert len(kept.menu.widget.get_state()["_widget_data"]) == 2
+    assert len(kept.chart.widget.get_state()["_widget_data"]) > 5
+
+
 def test_another_run_is_drawn(panel, zones):
     panel.run.value = "B"
     assert level_of(panel) == pytest.approx(zones.zone("BZ1").base_top_mm)
