@@ -45,7 +45,8 @@ def fit_plane_robust(
     Notes
     -----
     Start: least trimmed squares over seeded random triples with concentration steps [1]_ (above
-    2,000 points over a seeded sample of 2,000). Then reweighted least squares with
+    2,000 points over a seeded sample of 2,000, from 100,000 points on over a hundred triples
+    instead of 500). Then reweighted least squares with
     w = (1 - (v/(c·s))²)² inside c·s, 0 outside, c = 4.685,                       (1)
     s = median |v| / 0.6745 renewed at each step,                                 (2)
     covariance = K² · sum psi²/(n - 3) · s² / (mean psi')² · (XᵀX)⁻¹,

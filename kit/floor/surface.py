@@ -223,10 +223,9 @@ def fit_surface(
     if len(keep) < len(x):
         noise = kept(noise, keep)
         x, y, z = x[keep], y[keep], z[keep]
-    extent = Extent(x, y)
-    if len(extent.places) <= FEW:
+    if len(Extent(x, y).places) <= FEW:
         return _plane_surface(x, y, z, noise)
-    low, high = extent.median_spacing_mm, LONGEST_EXTENTS * extent.size_mm
+    low, high = _length_limits(x, y)
     if len(x) <= SEARCHED:
         search = Search(_contrasts(x, y, z, part_of(noise, np.arange(len(x)))), low, high)
         found, others = restricted_likelihood(search), plausible(search)
@@ -253,6 +252,11 @@ def _plane_surface(x_mm: Array, y_mm: Array, height_mm: Array, noise: Noise) -> 
     if len(x_mm) == 3:
         note += " Nothing checks it, and its doubt is that of the readings alone."
     return Surface(x_mm, y_mm, height_mm, noise, 0.0, variance, notes=(note,))
+
+
+def _length_limits(x_mm: Array, y_mm: Array) -> tuple[float, float]:
+    extent = Extent(x_mm, y_mm)
+    return extent.median_spacing_mm, LONGEST_EXTENTS * extent.size_mm
 
 
 @one_thread

@@ -32,7 +32,8 @@ def run_scan(options: argparse.Namespace) -> int:
         options.scan, options.scan.name, options.cell, file_unit=options.unit, tell=tell
     )
     texts = {name: csv_text(table) for name, table in found.tables().items()}
-    if any((options.out / name).resolve() == options.scan.resolve() for name in texts):
+    given = os.path.realpath(options.scan)  # unlike Path.resolve it takes links in a circle
+    if any(os.path.realpath(options.out / name) == given for name in texts):
         raise refuse("--out", f"the folder of {options.scan.name}", "another folder")
     written = write_files(texts, options.out)
     for note in found.notes:

@@ -12,10 +12,10 @@ from kit.ink.as_built_words import said_of, verdict_words
 from kit.ink.escape import cut_text
 from kit.ink.lengths import printed_with_unit
 from kit.ink.table import page, sentences
-from kit.job import Refusal, parse_inches, refuse
+from kit.job import Refusal, refuse
 from kit.job.model_as_built import AsBuilt, Left
-from kit.job.units import inches_to_mm, mm_to_inches
-from kit.show.controls import said, text
+from kit.job.units import mm_to_inches
+from kit.show.controls import said, text, typed_mm
 from kit.show.hand_over.before_after import before_after_drawing
 from kit.show.hand_over.checked_page import change_tables
 from kit.show.live_figure import LiveFigure
@@ -94,7 +94,7 @@ class ChangesPanel:
         written = self.tolerance.value.strip()
         if written == self._given[0]:
             return self._given[1]
-        value = _length_mm(written, inches=units == "in")
+        value = typed_mm(written, inches=units == "in")
         if not 0 < value <= _MOST_MM:
             kind = "inches" if units == "in" else "mm"
             allowed = f"a length in {kind}, more than 0, {_MOST_MM:g} mm at most"
@@ -109,16 +109,6 @@ class ChangesPanel:
             f"Base: {base.word} ({base.why}). To change: {change.word}; {change.why}."
         )
         self.page.value = page(sentences(changes, "Changes"), *change_tables(checked)).html
-
-
-def _length_mm(written: str, *, inches: bool) -> float:
-    """Return a length that somebody typed [mm]; nan where it is none."""
-    try:
-        if inches:
-            return inches_to_mm(parse_inches(written))
-        return math.nan if "_" in written else float(written)
-    except (ValueError, Refusal):
-        return math.nan
 
 
 def _box(name: str, value: str) -> widgets.Text:

@@ -12,10 +12,10 @@ from kit.flatness import Section, section
 from kit.height_grid import HeightGrid
 from kit.ink.lengths import Units
 from kit.ink.paint import ACCENT, PAPER
-from kit.job import FloorStep, MovementJoint, Refusal, parse_inches, refuse
-from kit.job.units import inches_to_mm, mm_to_inches
+from kit.job import FloorStep, MovementJoint, Refusal, refuse
+from kit.job.units import mm_to_inches
 from kit.show.chart import Drawing, Trace
-from kit.show.controls import said, text
+from kit.show.controls import said, text, typed_mm
 from kit.show.large_floor.cell_map import cell_drawing, joint_trace
 from kit.show.large_floor.cells import fewer
 from kit.show.large_floor.floor_maps import HEIGHTS
@@ -161,10 +161,7 @@ class SectionPanel:
             Where it is none.
         """
         written = box.value.strip()
-        try:
-            value = inches_to_mm(parse_inches(written)) if self.units == "in" else float(written)
-        except (ValueError, Refusal):
-            value = math.nan
+        value = typed_mm(written, inches=self.units == "in")
         if not math.isfinite(value):
             kind = "inches" if self.units == "in" else "mm"
             raise refuse(box.description, repr(written[:40]), f"a length in {kind}")

@@ -2,17 +2,17 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Callable, Iterator, Sequence
 
 import ipywidgets as widgets
 
 from kit.ink.escape import cut_text
-from kit.job import Job, Levels, Problem, Refusal, parse_inches, refuse
-from kit.job.units import inches_to_mm, mm_to_inches
+from kit.job import Job, Levels, Problem, Refusal, refuse
+from kit.job.units import mm_to_inches
 from kit.levels.choose import cannot_be, groups
 from kit.levels.menu import Choice
 from kit.levels.neighbours import meetings
+from kit.show.controls import typed_mm
 
 #: What the boxes for zones say first; the number 0 stands for it.
 LEAST_PACKING = "as many as take the least packing"
@@ -141,7 +141,7 @@ class ZonesBoxes:
         written = box.value.strip()
         if written in self._given:
             return self._given[written]
-        value = _typed_mm(written, inches=self._inches)
+        value = typed_mm(written, inches=self._inches)
         try:
             # The job file's own bounds hold here too.
             Levels(step_mm=(value, value))
@@ -154,16 +154,6 @@ class ZonesBoxes:
 
 def _shown_length(mm: float, *, inches: bool) -> str:
     return f"{mm_to_inches(mm) if inches else mm:.6g}"
-
-
-def _typed_mm(written: str, *, inches: bool) -> float:
-    """Return a length that somebody typed [mm]; nan where it is none."""
-    try:
-        if inches:
-            return inches_to_mm(parse_inches(written))
-        return math.nan if "_" in written else float(written)
-    except (ValueError, Refusal):
-        return math.nan
 
 
 def _step_box(name: str, value: str) -> widgets.Text:
