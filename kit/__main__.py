@@ -16,7 +16,7 @@ import argparse
 import io
 import os
 import sys
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -77,7 +77,7 @@ def _parser() -> argparse.ArgumentParser:
     _add_sheet(commands.add_parser("sheet", help="papers for the site and the merchant"))
     _add_as_built(commands.add_parser("as-built", help="check the finished base by its readings"))
     _add_practice(commands.add_parser("practice", help="a sheet for a class, its records"))
-    add_commands(commands)
+    add_commands(commands, _papers)
     return parser
 
 
@@ -234,6 +234,13 @@ def _sheet(options: argparse.Namespace) -> int:
     from kit.paper.command import run_sheet  # noqa: PLC0415 - `--help` does not wait
 
     return run_sheet(options)
+
+
+def _papers(answer: Answer, on_progress: Callable[[str, int, int], None]) -> dict[str, str | bytes]:
+    """Make the papers of a zone."""
+    from kit.paper.sheets import papers  # noqa: PLC0415 - `--help` does not wait
+
+    return papers(answer, on_progress=on_progress)
 
 
 def _as_built(options: argparse.Namespace) -> int:

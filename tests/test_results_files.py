@@ -135,7 +135,7 @@ def test_a_folder_whose_name_is_too_long_or_leads_in_a_circle_is_refused(
     circle = tmp_path / "circle"
     circle.symlink_to(circle)
     for out in (tmp_path / ("n" * 300), circle):
-        with pytest.raises(Refusal, match="--out .* a folder that can be written to"):
+        with pytest.raises(Refusal, match=r"--out .* a folder that can be written to"):
             write_files({"zones.csv": "x"}, out)
     with pytest.raises(Refusal, match="links that lead nowhere"):
         refuse_readings(job, [circle / "zones.csv"])

@@ -148,6 +148,8 @@ def _problem(rule: str, broken: Ints, targets: Ints, task: StackTask, wider: lis
         return Problem("job.toml, base.minimum_pack_mm", found, _either(allowed))
     if rule == LONGEST:
         allowed = [*wider, *_longer(failing, task)]
+        if int(failing.max()) > int(to_units(rules.max_stack_mm)):
+            allowed.append("the base in level zones (kit levels)")
         return Problem("job.toml, base.max_stack_mm", found, _either(allowed))
     if rule == PIECES:
         most = int(_more_pieces(failing, task).max())

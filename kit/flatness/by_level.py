@@ -116,8 +116,8 @@ def worst_of_levels(rows: Sequence[dict[str, object]]) -> dict[str, object]:
     """Return one row of a table for all levels, from a row of each.
 
     The row whose ``worst_mm`` is largest, either way, with ``positions`` and ``beyond`` of all
-    levels together, where a row has them; "beyond" where one level is. What no level tells is
-    told as the first has it.
+    levels together, where a row has them; "not kept" where one level does not keep it. What no
+    level tells is told as the first has it.
     """
     told = [row for row in rows if row["state"] != "not checked"]
     if len(rows) == 1 or not told:
@@ -128,7 +128,7 @@ def worst_of_levels(rows: Sequence[dict[str, object]]) -> dict[str, object]:
         for name in ("positions", "beyond")
         if name in worst
     }
-    state = "beyond" if any(row["state"] == "beyond" for row in told) else "within"
+    state = "not kept" if any(row["state"] == "not kept" for row in told) else "kept"
     return worst | sums | {"state": state}
 
 

@@ -34,7 +34,9 @@ def worse_of(maps: EdgeMap | Sequence[EdgeMap]) -> Array:
 
 
 def classes_by_area(
-    maps: EdgeMap | Sequence[EdgeMap], limits: Mapping[str, float] = BS_8204
+    maps: EdgeMap | Sequence[EdgeMap],
+    limits: Mapping[str, float] = BS_8204,
+    excluded_m2: float = 0.0,
 ) -> pd.DataFrame:
     """Return how much of a floor keeps each class, by area.
 
@@ -44,14 +46,17 @@ def classes_by_area(
         One direction, or several of one floor: a cell counts by the worse.
     limits : mapping of str to float
         Largest gap of each class [mm]. A limit itself is kept.
+    excluded_m2 : float
+        Area of the floor that is not asked after, holes in the maps [m²].
 
     Returns
     -------
     DataFrame
-        ``class``, ``limit_mm``, ``area_m2``, ``share`` of the floor that has a height, and
+        ``class``, ``limit_mm``, ``area_m2``, ``share`` of the floor that has a height (what is
+        excluded with it), ``share_checked`` of what could be checked (nan of what could not), and
         ``one_way_m2``: how much of the area could be checked in some of the directions only (0
-        for one map). After the classes come ``beyond`` and ``not checked``; areas add up to the
-        floor's.
+        for one map). After the classes come ``beyond`` and ``not checked``, and ``excluded``
+        where there is such an area; areas add up to the floor's, either share to 1.
 
     Raises
     ------
@@ -70,16 +75,25 @@ def classes_by_area(
         np.bincount(kind[cells], minlength=len(ordered) + 2)
         for cells in (each[0].grid.known, (told > 0) & (told < len(each)))
     )
-    total = max(int(counts.sum()), 1)
-    return pd.DataFrame(
+    names = [*(name for name, _ in ordered), "beyond", "not checked"]
+    checked = counts[:-1] / max(int(counts[:-1].sum()), 1)
+    table = pd.DataFrame(
         {
-            "class": [*(name for name, _ in ordered), "beyond", "not checked"],
+            "class": names,
             "limit_mm": [*(limit for _, limit in ordered), np.nan, np.nan],
             "area_m2": counts * cell_m2,
-            "share": counts / total,
+            "share": counts * cell_m2 / (max(int(counts.sum()), 1) * cell_m2 + excluded_m2),
+            "share_checked": [*checked, np.nan],
             "one_way_m2": one_way * cell_m2,
         }
     )
+    if excluded_m2 > 0:
+        whole = float(counts.sum()) * cell_m2 + excluded_m2
+        row = {"class": "excluded", "area_m2": excluded_m2, "share": excluded_m2 / whole}
+        apart = pd.DataFrame([row | {"one_way_m2": 0.0}], columns=table.columns)
+        apart = apart.astype(dict.fromkeys(("limit_mm", "share_checked"), float))
+        return pd.concat([table, apart], ignore_index=True)
+    return table
 
 
 def _of_one_floor(maps: EdgeMap | Sequence[EdgeMap]) -> tuple[EdgeMap, ...]:

@@ -68,8 +68,8 @@ def domestic_guidance(
     -------
     DataFrame
         ``rule``, ``limit_mm``, ``worst_mm``, ``axis``, ``from_x_mm``, ``from_y_mm``, ``to_x_mm``,
-        ``to_y_mm`` (the two points, or the ends of the edge), ``state`` ("within", "beyond", "not
-        checked") and ``why``.
+        ``to_y_mm`` (the two points, or the ends of the edge), ``state`` ("kept", "not kept",
+        "not checked") and ``why``.
 
     Notes
     -----
@@ -137,7 +137,7 @@ def _told(grid: HeightGrid, found: list[_Worst], row: dict[str, object]) -> dict
         "worst_mm": worst, "axis": "xy"[way],
         "from_x_mm": ends[0][0], "from_y_mm": ends[0][1],
         "to_x_mm": ends[1][0], "to_y_mm": ends[1][1],
-        "state": "beyond" if beyond else "within", "why": "",
+        "state": "not kept" if beyond else "kept", "why": "",
     }  # fmt: skip
 
 

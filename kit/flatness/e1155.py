@@ -22,7 +22,8 @@ from kit.flatness.f_numbers import (
 from kit.flatness.from_surface import why_too_far
 from kit.flatness.line_rules import check_line, readings_needed
 from kit.flatness.plan_distance import HasCorner
-from kit.height_grid import HeightGrid
+from kit.flatness.readings_near import apart_by_cell, near_enough
+from kit.height_grid import Array, HeightGrid
 from kit.job import Refusal, refuse
 
 #: The row that stands for all lines.
@@ -61,7 +62,7 @@ def e1155_of_floor(
     lines: Sequence[Line],
     joints: Sequence[HasEnds] = (),
     holes: Sequence[HasCorner] = (),
-    readings_mm: float = 0.0,
+    readings_mm: float | Array = 0.0,
     steps: Sequence[HasEnds] = (),
 ) -> pd.DataFrame:
     """Return F_F and F_L of a floor line by line, and of all lines together.
@@ -74,8 +75,9 @@ def e1155_of_floor(
         Lines, laid out by `lines_for` or drawn.
     joints, holes : sequence
         What lines keep clear of: see `check_line`.
-    readings_mm : float
-        How far apart the readings lie that the grid comes from [mm]; 0 for a scan.
+    readings_mm : float or (ny, nx) array
+        How far apart the readings lie that the grid comes from [mm]; 0 for a scan. A line is told
+        where they are close enough at all of its stations.
     steps : sequence of HasEnds
         Lines along which the floor steps: see `check_line`.
 
@@ -93,12 +95,14 @@ def e1155_of_floor(
     Constants and rules of ASTM E1155 from memory. The whole floor counts as one test section,
     with all its levels where it steps.
     """
-    spacing = _spacing(grid, readings_mm)
+    near = near_enough(grid, readings_mm, STATION_MM)
+    spacing = _spacing(grid, near, readings_mm)
     told: list[LineNumbers] = []
     used: list[Line] = []
     rows = []
     for line in lines:
         why = spacing or "; ".join(check_line("E1155", line, grid, joints, holes, used, steps))
+        why = why or _far_along(near, line, grid)
         if not why:
             try:
                 told.append(numbers_along(grid, line))
@@ -109,11 +113,27 @@ def e1155_of_floor(
     return pd.DataFrame([*rows, _all(told, grid.area_m2, spacing)])
 
 
-def _spacing(grid: HeightGrid, readings_mm: float) -> str:
-    """Return why stations cannot be told of a grid, or nothing."""
+def _spacing(grid: HeightGrid, near: HeightGrid, readings_mm: float | Array) -> str:
+    """Return why stations cannot be told of a grid anywhere, or nothing."""
     if grid.cell_mm > STATION_MM * (1 + 1e-9):
         return f"cells of {grid.cell_mm:g} mm; {STATION_MM:g} mm at most are needed"
-    return why_too_far(readings_mm, STATION_MM)
+    if near.known.any() or not grid.known.any():
+        return ""
+    return why_too_far(float(apart_by_cell(grid, readings_mm)[grid.known].max()), STATION_MM)
+
+
+def _far_along(near: HeightGrid, line: Line, grid: HeightGrid) -> str:
+    """Return how many stations of a line lie too far from readings, or nothing."""
+    if near is grid:
+        return ""
+    known, told = (
+        np.isfinite(heights_along(one, line.from_mm, line.to_mm, STATION_MM).height_mm)
+        for one in (grid, near)
+    )
+    far = int(np.count_nonzero(known & ~told))
+    if not far:
+        return ""
+    return f"{far} of {len(told)} stations lie where readings are more than {STATION_MM:g} mm apart"
 
 
 def _row(line: Line, numbers: LineNumbers | None, why: str) -> dict[str, object]:

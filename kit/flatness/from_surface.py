@@ -3,11 +3,9 @@
 from __future__ import annotations
 
 import numpy as np
-from scipy.spatial import cKDTree
 
-from kit.flatness.by_level import levels
+from kit.flatness.readings_near import readings_by_cell_mm
 from kit.floor import Surface
-from kit.floor.stepped import levels_of, steps_of
 from kit.height_grid import Array, HeightGrid
 from kit.job import Refusal, refuse
 
@@ -61,20 +59,9 @@ def grid_of_surface(surface: Surface, cell_mm: float) -> HeightGrid:
 def readings_apart_mm(surface: Surface, grid: HeightGrid) -> float:
     """Return how far apart readings lie where they are furthest apart [mm].
 
-    √2 times the largest distance to the nearest reading, from the middles of the cells that have a
-    height and the corners where four of them meet: the spacing itself, where they are read on a
-    square grid in whole cells. Where the floor steps, level by level.
+    The largest of `kit.flatness.readings_near.readings_by_cell_mm`.
     """
-    if not grid.known.any():
-        raise refuse("grid of heights", "no cell with a height", "one or more")
-    read = np.column_stack([surface.x_mm, surface.y_mm])
-    steps = steps_of(surface)
-    of_reading = levels_of(steps, *read.T)
-    far = [
-        np.max(cKDTree(read[of_reading == one.number]).query(_middles_and_corners(one.grid))[0])
-        for one in levels(grid, steps)
-    ]
-    return round(float(np.sqrt(2) * max(far)), 6)  # round-off puts no reading too far away
+    return float(np.nanmax(readings_by_cell_mm(surface, grid)))
 
 
 def why_too_far(readings_mm: float, needed_mm: float) -> str:
@@ -96,16 +83,6 @@ def why_too_far(readings_mm: float, needed_mm: float) -> str:
     if readings_mm <= needed_mm * (1 + 1e-9):
         return ""
     return f"readings lie up to {readings_mm:.0f} mm apart; {needed_mm:g} mm at most are needed"
-
-
-def _middles_and_corners(grid: HeightGrid) -> Array:
-    """Return the middles of the known cells, and the corners where four of them meet (n, 2)."""
-    known, half = grid.known, grid.cell_mm / 2
-    inside = known[:-1, :-1] & known[:-1, 1:] & known[1:, :-1] & known[1:, 1:]
-    (rows, columns), (low, left) = np.nonzero(known), np.nonzero(inside)
-    x = np.concatenate([grid.x_mm[columns], grid.x_mm[left] + half])
-    y = np.concatenate([grid.y_mm[rows], grid.y_mm[low] + half])
-    return np.column_stack([x, y])
 
 
 def _centres(along_mm: Array, cell_mm: float) -> Array:

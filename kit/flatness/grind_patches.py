@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Hashable, Sequence
 
 import numpy as np
 import pandas as pd
@@ -15,6 +15,10 @@ Bools = NDArray[np.bool_]
 
 #: What is less is no work [mm]: the tolerance of the sums.
 NO_WORK_MM = 1e-6
+#: A patch that is nowhere as deep [mm], or has less [l], is small (common practice, no source).
+SMALL_MM, SMALL_L = 0.5, 0.01
+#: By which the small ones stand together.
+SMALL = "small patches"
 
 
 def patches(grid: HeightGrid, change_mm: Array, levels: Sequence[Bools] = ()) -> pd.DataFrame:
@@ -80,3 +84,45 @@ def _row(
         float(y.min()) - half,
         float(y.max()) + half,
     )
+
+
+def gathered(table: pd.DataFrame) -> pd.DataFrame:
+    """Return patches for a person: the small ones of each work in one row, after the others.
+
+    Parameters
+    ----------
+    table : DataFrame
+        As `patches` gives it.
+
+    Returns
+    -------
+    DataFrame
+        The same with ``count``, how many patches a row stands for. The small ones' row is named
+        ``small patches``: its area and litres are their sums, its depth and place the deepest
+        one's, its extent holds them all. Nothing is lost: litres add up as before.
+    """
+    small = (table["deepest_mm"] < SMALL_MM) | (table["litres"] < SMALL_L)
+    rows = [{**one, "count": 1} for one in table[~small].to_dict("records")]
+    rows += [
+        _together(table[small & (table["work"] == work)])
+        for work in ("grind", "fill")
+        if (small & (table["work"] == work)).any()
+    ]
+    found = pd.DataFrame(rows, columns=[*table.columns, "count"])
+    found.insert(1, "count", found.pop("count"))
+    return found
+
+
+def _together(small: pd.DataFrame) -> dict[Hashable, object]:
+    deepest = small.sort_values("deepest_mm", ascending=False, kind="stable").iloc[0]
+    return {
+        **deepest.to_dict(),
+        "patch": SMALL,
+        "area_m2": float(small["area_m2"].sum()),
+        "litres": float(small["litres"].sum()),
+        "from_x_mm": float(small["from_x_mm"].min()),
+        "to_x_mm": float(small["to_x_mm"].max()),
+        "from_y_mm": float(small["from_y_mm"].min()),
+        "to_y_mm": float(small["to_y_mm"].max()),
+        "count": len(small),
+    }

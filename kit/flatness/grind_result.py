@@ -15,10 +15,10 @@ from kit.flatness.by_level import joined, level_grids
 from kit.flatness.classes import BS_8204
 from kit.flatness.edge_map import EDGE_MM, steps_of, straight_edge_map
 from kit.flatness.grind_chords import worst_gap_mm
-from kit.flatness.grind_patches import NO_WORK_MM, patches
+from kit.flatness.grind_patches import NO_WORK_MM, gathered, patches
 from kit.flatness.grind_programme import CLOSE_MM
 from kit.flatness.grind_rules import GrindRules
-from kit.flatness.grind_words import grind_cautions
+from kit.flatness.grind_words import deep_cautions, grind_cautions
 from kit.height_grid import Array, HeightGrid
 from kit.job import Compound
 
@@ -175,14 +175,17 @@ class GrindFill:
         ground = np.nan_to_num(self.ground.deepest_mm)
         thin = self.thin_fill(compound.least_mm) if compound else (0.0, 0.0)
         sd = float(np.median(self.grid.sd_mm[self.grid.known]))
-        return tuple(grind_cautions(float(ground), *thin, sd, compound))
+        return (
+            *deep_cautions(float(ground), self.ground.x_mm, self.ground.y_mm),
+            *grind_cautions(float(ground), *thin, sd, compound),
+        )
 
     def tables(self) -> dict[str, pd.DataFrame]:
         """Return the tables by file: ``grind-fill.csv`` of the cells, ``grind-patches.csv``."""
         cells = self.grid.table()[["x_mm", "y_mm", "height_mm"]]
         cells["change_mm"] = self.change_mm[self.grid.known]
         cells["after_mm"] = cells["height_mm"] + cells["change_mm"]
-        return {"grind-fill.csv": cells, "grind-patches.csv": self.patches}
+        return {"grind-fill.csv": cells, "grind-patches.csv": gathered(self.patches)}
 
 
 def of_levels(grid: HeightGrid, parts: Sequence[GrindFill], steps: Sequence[HasEnds]) -> GrindFill:

@@ -6,6 +6,9 @@ from collections.abc import Iterator
 
 from kit.job import Compound
 
+#: Deeper than this a floor is not ground but taken out [mm] (common practice, no source).
+DEEP_MM = 20.0
+
 #: Of grinding, wherever there is any.
 DUST = (
     "Grinding concrete, screed or stone frees silica dust, which scars lungs for good; dust of old"
@@ -69,3 +72,21 @@ def grind_cautions(
         " limit must hold on site, ask for less here, and read the floor again after the work."
     )
     yield CONTRACTOR
+
+
+def deep_cautions(ground_mm: float, x_mm: float, y_mm: float) -> Iterator[str]:
+    """Yield what must be said where more would be ground off than a grinder takes.
+
+    Parameters
+    ----------
+    ground_mm : float
+        The most that is ground off anywhere [mm].
+    x_mm, y_mm : float
+        Its place [mm].
+    """
+    if ground_mm > DEEP_MM:
+        yield (
+            f"{ground_mm:.1f} mm would be ground off at x {x_mm:.0f}, y {y_mm:.0f} mm. More than"
+            f" {DEEP_MM:g} mm is no grinding but taking out and laying anew: ask an engineer first."
+            " A ramp or a gutter of the floor belongs under [[excluded]]."
+        )

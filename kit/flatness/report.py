@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 
 import numpy as np
 import pandas as pd
@@ -15,16 +15,28 @@ from kit.flatness.domestic import domestic_guidance
 from kit.flatness.e1155 import e1155_of_floor
 from kit.flatness.edge_map import EDGE_MM, EdgeMap, straight_edge_map
 from kit.flatness.edge_sweep import Tell
-from kit.flatness.from_surface import why_too_far
+from kit.flatness.f_numbers import STATION_MM
 from kit.flatness.line_layout import lines_for
 from kit.flatness.plan_distance import HasCorner
+from kit.flatness.readings_near import (
+    apart_by_cell,
+    area_m2,
+    excluded_cells,
+    near_enough,
+    said_of_excluded,
+    said_of_far,
+    without,
+)
 from kit.flatness.section import Section, section
-from kit.flatness.stichmass import DISTANCES_M, FINISHED_FLOORS, not_checked, stichmass_of_floor
+from kit.flatness.stichmass import DISTANCES_M, FINISHED_FLOORS, stichmass_of_floor
 from kit.flatness.worst import worst_places
-from kit.height_grid import HeightGrid
+from kit.height_grid import Array, HeightGrid
 
 #: So many worst places are named, this far apart (common practice, no source) [mm].
 WORST_COUNT, WORST_APART_MM = 10, 1000.0
+
+#: How far apart readings may lie for the domestic edge of 2 m, and for levels over 1 m [mm].
+NEAR_MM = 1000.0
 
 #: What goes with every report.
 CAUTIONS = (
@@ -41,7 +53,7 @@ class FlatnessReport:
     Parameters
     ----------
     grid : HeightGrid
-        The floor.
+        The floor; what is excluded of it are holes.
     along_x, along_y : EdgeMap
         Departures from a straight edge laid everywhere along x and along y.
     classes : DataFrame
@@ -62,7 +74,7 @@ class FlatnessReport:
         What must be said along with the figures.
     steps : tuple of HasEnds
         Lines along which the floor steps.
-    readings_mm : float
+    readings_mm : float or (ny, nx) array
         How far apart the readings lie that the grid comes from [mm]; 0 for a scan.
     """
 
@@ -78,7 +90,7 @@ class FlatnessReport:
     sections: dict[str, Section] = field(repr=False)
     notes: tuple[str, ...]
     steps: tuple[HasEnds, ...] = ()
-    readings_mm: float = 0.0
+    readings_mm: float | Array = 0.0
 
     def tables(self) -> dict[str, pd.DataFrame]:
         """Return every table by the name of its file.
@@ -109,7 +121,7 @@ class FlatnessReport:
         Refusal
             Where table 3 has no such line.
         """
-        return _din(self.grid, line, self.readings_mm, self.steps)
+        return _din(self.grid, line, apart_by_cell(self.grid, self.readings_mm), self.steps)
 
     def straight_edge(self) -> pd.DataFrame:
         """Return departures by cell: ``x_mm``, ``y_mm``, ``along_x_mm``, ``along_y_mm``."""
@@ -124,7 +136,7 @@ class FlatnessReport:
         )
 
 
-def flatness_report(
+def flatness_report(  # noqa: PLR0913 - all but the floor by name
     grid: HeightGrid,
     *,
     edge_mm: float = EDGE_MM,
@@ -132,7 +144,8 @@ def flatness_report(
     holes: Sequence[HasCorner] = (),
     lines: Sequence[Line] = (),
     steps: Sequence[HasEnds] = (),
-    readings_mm: float = 0.0,
+    readings_mm: float | Array = 0.0,
+    excluded: Sequence[HasCorner] = (),
     tell: Tell | None = None,
 ) -> FlatnessReport:
     """Tell everything of a floor's flatness.
@@ -152,34 +165,42 @@ def flatness_report(
     steps : sequence of HasEnds
         Lines along which the floor itself steps, drawn out to both sides (`kit.job.FloorStep` or
         any line): nothing is measured across, cells are told by their middles.
-    readings_mm : float
-        How far apart the readings lie that the grid comes from (`readings_apart_mm`) [mm]; 0 for
-        a scan. What needs them closer is not checked.
+    readings_mm : float or (ny, nx) array
+        How far apart the readings lie that the grid comes from, everywhere or cell by cell
+        (`kit.flatness.readings_near.readings_by_cell_mm`) [mm]; 0 for a scan. A figure is told
+        where they lie close enough for it: other cells are holes to it.
+    excluded : sequence of HasCorner
+        Areas of which flatness is not asked (`kit.job.Excluded` or any rectangle): cells whose
+        middles lie in one are holes to every figure.
     tell : callable, optional
         Told the share done, 0 to 1.
 
     Raises
     ------
     Refusal
-        Where the edge is no whole number of cells.
+        Where the edge is no whole number of cells, or readings are told of other cells.
     """
+    out = excluded_cells(grid, excluded) & grid.known
+    notes = (*grid.notes, *said_of_excluded(grid, excluded), *said_of_steps(grid, steps), *CAUTIONS)
+    excluded_m2, grid = area_m2(grid, out), without(grid, out)
+    apart = apart_by_cell(grid, readings_mm)
+    near = near_enough(grid, apart, edge_mm / 2)
     stage = _stages(tell)
-    along_x = straight_edge_map(grid, edge_mm, "x", stage(0.0, 0.4), steps)
-    along_y = straight_edge_map(grid, edge_mm, "y", stage(0.4, 0.8), steps)
-    notes = (*grid.notes, *said_of_steps(grid, steps), *CAUTIONS)
-    far = why_too_far(readings_mm, edge_mm / 2)
-    if far:
-        along_x, along_y = (_unchecked(one) for one in (along_x, along_y))
-        notes = (*notes, f"The straight edge is not checked: {far}.")
+    along_x = straight_edge_map(near, edge_mm, "x", stage(0.0, 0.4), steps)
+    along_y = straight_edge_map(near, edge_mm, "y", stage(0.4, 0.8), steps)
+    # The edge is laid where readings allow it, and told of the whole floor.
+    along_x, along_y = (replace(one, grid=grid) for one in (along_x, along_y))
     maps = (along_x, along_y)
     used = tuple(lines) or lines_for("E1155", grid, joints, holes, steps)
     report = FlatnessReport(
         grid, *maps,
-        classes_by_area(maps), worst_places(maps, WORST_COUNT, WORST_APART_MM),
-        _din(grid, FINISHED_FLOORS, readings_mm, steps),
-        e1155_of_floor(grid, used, joints, holes, readings_mm, steps),
-        _domestic(grid, readings_mm, steps),
-        used, _sections(grid, lines, edge_mm, steps), notes, tuple(steps), readings_mm,
+        classes_by_area(maps, excluded_m2=excluded_m2),
+        worst_places(maps, WORST_COUNT, WORST_APART_MM),
+        _din(grid, FINISHED_FLOORS, apart, steps),
+        e1155_of_floor(grid, used, joints, holes, apart, steps),
+        _domestic(grid, apart, steps),
+        used, _sections(grid, lines, edge_mm, steps),
+        (*notes, *_far_said(grid, apart, edge_mm)), tuple(steps), apart,
     )  # fmt: skip
     stage(0.8, 1.0)(1.0)
     return report
@@ -194,31 +215,40 @@ def _stages(tell: Tell | None) -> Callable[[float, float], Tell]:
     return stage
 
 
-def _unchecked(one: EdgeMap) -> EdgeMap:
-    nothing = np.full_like(one.departure_mm, np.nan)
-    return EdgeMap(one.grid, one.axis, one.edge_mm, one.x_mm, one.y_mm, nothing)
+def _far_said(grid: HeightGrid, apart_mm: Array, edge_mm: float) -> tuple[str, ...]:
+    """Return what readings too far apart leave out, of the straight edge and of stations."""
+    needs = (("The straight edge", edge_mm / 2), ("Stations of E1155", STATION_MM))
+    told = [(what, said_of_far(grid, apart_mm, needed)) for what, needed in needs]
+    return tuple(f"{what}: {said}." for what, said in told if said)
 
 
-def _din(grid: HeightGrid, line: int, readings_mm: float, steps: Sequence[HasEnds]) -> pd.DataFrame:
+def _din(grid: HeightGrid, line: int, apart_mm: Array, steps: Sequence[HasEnds]) -> pd.DataFrame:
     """Return the stichmass table; a distance needs readings at half of it."""
     rows = []
     for metres in DISTANCES_M:
-        why = why_too_far(readings_mm, 500 * metres)
-        told = stichmass_of_floor(grid, line, [metres], steps)
-        rows.append(not_checked([metres], why, line) if why else told)
+        near = near_enough(grid, apart_mm, 500 * metres)
+        told = stichmass_of_floor(near, line, [metres], steps)
+        rows.append(_left_out(told, said_of_far(grid, apart_mm, 500 * metres)))
     return pd.concat(rows, ignore_index=True)
 
 
-def _domestic(grid: HeightGrid, readings_mm: float, steps: Sequence[HasEnds]) -> pd.DataFrame:
+def _left_out(told: pd.DataFrame, why: str) -> pd.DataFrame:
+    """Return rows with what readings too far apart leave out, after what they say themselves."""
+    if not why:
+        return told
+    return told.assign(why=["; ".join(filter(None, (one, why))) for one in told["why"]])
+
+
+def _domestic(grid: HeightGrid, apart_mm: Array, steps: Sequence[HasEnds]) -> pd.DataFrame:
     """Return the domestic table; its edge needs readings at half its length, levels at a metre."""
     table = domestic_guidance(grid, steps=steps)
-    why = why_too_far(readings_mm, 1000.0)
-    if why:
-        flat = table["rule"].str.startswith("out of flat") | (table["rule"].str.endswith(" 1 m"))
-        table.loc[flat, ["worst_mm", "from_x_mm", "from_y_mm", "to_x_mm", "to_y_mm"]] = np.nan
-        table.loc[flat, "axis"], table.loc[flat, "state"] = "", "not checked"
-        table.loc[flat, "why"] = why
-    return table
+    near = near_enough(grid, apart_mm, NEAR_MM)
+    if near is grid:
+        return table
+    flat = table["rule"].str.startswith("out of flat") | (table["rule"].str.endswith(" 1 m"))
+    of_near = domestic_guidance(near, steps=steps)[flat]
+    told = _left_out(of_near, said_of_far(grid, apart_mm, NEAR_MM))
+    return pd.concat([table[~flat], told]).sort_index()
 
 
 def _sections(

@@ -183,7 +183,7 @@ class Section:
         return row | {
             "positions": int(np.isfinite(bends).sum()), "worst_mm": float(bends[worst]),
             "at_mm": float(self.profile.at_mm[worst + apart]), "beyond": beyond,
-            "state": "beyond" if beyond else "within", "why": "",
+            "state": "not kept" if beyond else "kept", "why": "",
         }  # fmt: skip
 
 

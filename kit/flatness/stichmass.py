@@ -121,9 +121,10 @@ def stichmass_of_floor(
     -------
     DataFrame
         A row a distance: ``distance_m``, ``limit_mm``, ``positions`` (lies looked at, every
-        position along x and y), ``worst_mm`` (positive = hump), ``x_mm``, ``y_mm`` (its middle),
-        ``axis``, ``beyond`` (positions beyond the limit), ``state`` ("within", "beyond", "not
-        checked") and ``why``, for what is not checked.
+        position along x and y), ``worst_mm`` (positive = hump, negative = hollow),
+        ``worst_is`` ("hump", "hollow", or empty), ``x_mm``, ``y_mm`` (its middle), ``axis``,
+        ``beyond`` (positions beyond the limit), ``state`` ("kept", "not kept",
+        "not checked") and ``why``, for what is not checked.
 
     Notes
     -----
@@ -154,13 +155,21 @@ def _floor_row(grid: HeightGrid, distance_m: float, line: int) -> dict[str, obje
     return row | {
         "positions": positions,
         "worst_mm": float(bends[at_y, at_x]),
+        "worst_is": hump_or_hollow(float(bends[at_y, at_x])),
         "x_mm": float(grid.x_mm[at_x + apart * (axis == "x")]),
         "y_mm": float(grid.y_mm[at_y + apart * (axis == "y")]),
         "axis": axis,
         "beyond": beyond,
-        "state": "beyond" if beyond else "within",
+        "state": "not kept" if beyond else "kept",
         "why": "",
     }
+
+
+def hump_or_hollow(worst_mm: float) -> str:
+    """Return what a departure is, by its sign; nothing for none."""
+    if not worst_mm:
+        return ""
+    return "hump" if worst_mm > 0 else "hollow"
 
 
 def _largest(bends_mm: Array) -> float:
@@ -169,12 +178,6 @@ def _largest(bends_mm: Array) -> float:
 
 def _unknown(why: str) -> dict[str, object]:
     """Return what a table says of a distance that cannot be told."""
-    nothing = {"positions": 0, "worst_mm": np.nan, "x_mm": np.nan, "y_mm": np.nan, "axis": ""}
+    nothing: dict[str, object] = {"positions": 0, "worst_mm": np.nan, "worst_is": ""}
+    nothing |= {"x_mm": np.nan, "y_mm": np.nan, "axis": ""}
     return {**nothing, "beyond": 0, "state": "not checked", "why": why}
-
-
-def not_checked(distances_m: Sequence[float], why: str, line: int) -> pd.DataFrame:
-    """Return the table of `stichmass_of_floor` where nothing can be told, and why."""
-    return pd.DataFrame(
-        [{"distance_m": m, "limit_mm": limit_mm(m, line)} | _unknown(why) for m in distances_m]
-    )

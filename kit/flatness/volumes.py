@@ -20,6 +20,9 @@ Bools = NDArray[np.bool_]
 #: Cubic millimetres of a litre, square millimetres of a square metre.
 MM3_PER_L, MM2_PER_M2 = 1e6, 1e6
 
+#: Hump and hollow that differ by less than this share of their sum are balanced: round-off.
+BALANCED = 1e-9
+
 #: Two grids lie on the same places if these differ by less [mm].
 SAME_PLACE_MM = 1e-3
 
@@ -103,7 +106,8 @@ class Volumes:
     @property
     def net_l(self) -> float:
         """What is left over if the humps go into the hollows [l]; negative: what is missing."""
-        return self.cut.litres - self.fill.litres
+        net, both = self.cut.litres - self.fill.litres, self.cut.litres + self.fill.litres
+        return 0.0 if abs(net) < BALANCED * both else net
 
     @property
     def notes(self) -> tuple[str, ...]:

@@ -139,14 +139,6 @@ class Conditioned:
     def _alike(self, x_mm: Array, y_mm: Array) -> Array:
         return correlation(self.x_mm, self.y_mm, x_mm, y_mm, self.unevenness.length_mm)
 
-    @cached_property
-    def weights(self) -> Array:
-        """The readings' weights (n,) in C⁻¹(z - Xb) of Eq. (2)."""
-        q, _ = self._trend
-        left = self._value - q @ (q.T @ self._value)
-        back = linalg.solve_triangular(self._lower, left, lower=True, trans="T", check_finite=False)
-        return np.asarray(back)
-
     def left_out(self, rows: NDArray[np.intp] | slice = ALL) -> tuple[Array, Array]:
         """Return each reading's error [mm] when predicted from all the others, and its sd [mm].
 

@@ -8,7 +8,7 @@ from kit.floor.kernel import correlation
 from kit.floor.places import Array
 
 #: Places at which what comes from afar is worked out, a side: from there it is interpolated.
-NODES = 8
+NODES = 6
 #: Sources are far from this many sides of the square on: the interpolation's error then falls as
 #: 5.8^-nodes, 3 + sqrt(8) being the nearest source's ellipse.
 FAR = 1.0
@@ -34,7 +34,7 @@ def sum_of_kernels(
     Notes
     -----
     The kernel is smooth away from its source. Sources near to the square that holds the places
-    are summed at each place, far ones at 8 x 8 Chebyshev nodes of the square, between which
+    are summed at each place, far ones at 6 x 6 Chebyshev nodes of the square, between which
     the sum is interpolated by polynomials [1]_.
 
     References
@@ -60,11 +60,11 @@ def sum_of_kernels(
 
 
 def _shares(t: Array) -> Array:
-    """Return the weights (m, 8) of the nodes at places from -1 to 1.
+    """Return the weights (m, 6) of the nodes at places from -1 to 1.
 
     Notes
     -----
-    (1 + 2·sum T_k(node)·T_k(t)) / 8, k from 1 to 7: discrete orthogonality of the Chebyshev
+    (1 + 2·sum T_k(node)·T_k(t)) / 6, k from 1 to 5: discrete orthogonality of the Chebyshev
     polynomials at their roots.
     """
     order = np.arange(1, NODES)

@@ -23,6 +23,11 @@ LEAST = 4
 #: A group is never opened if what the floor does within it is at most this share of the variance
 #: of its readings' mean.
 WITHIN = 1e-4
+#: No group is broader than this share of the survey's longer side, or of its breadth where that is
+#: more, times the opening: see `Groups.opened`.
+NARROWEST = 1 / 64
+#: Breadth of places spread evenly, in their standard deviations.
+BREADTH = 2 * ROOT_3
 #: Variance between a group's mean and the floor at its middle, over variance·(radius/length)³:
 #: 2·sqrt(3) for two readings, 1.2·sqrt(3) for many spread evenly.
 WITHIN_SHAPE = 2 * ROOT_3
@@ -50,6 +55,8 @@ class Groups:
         Rows that together hold every reading once.
     order : (n,) array
         Which of the readings as they were given the first n rows are.
+    broad_mm : float
+        Breadth of the whole survey across its longer direction [mm].
     """
 
     x_mm: Array
@@ -63,6 +70,7 @@ class Groups:
     parts: Rows
     top: Rows
     order: Rows
+    broad_mm: float
 
     def opened(self, apart: Callable[[Rows], Array], opening: float, *, every: bool) -> Rows:
         """Return rows that hold every reading once, the finer the nearer to some places.
@@ -76,12 +84,19 @@ class Groups:
         every : bool
             Whether each of the nearest readings is wanted, even where the floor hardly changes
             among them.
+
+        Notes
+        -----
+        No group is broader than `opening` times the survey itself: a mean knows nothing of the
+        tilt within it, and of a floor that is all but a plane, or far from the places, there
+        would be one group of everything, which tells no tilt at all.
         """
         found, rows = [], self.top
         while len(rows):
             radius = self.radius_mm[rows]
             whole = 2 * radius <= opening * (apart(rows) - radius)
             whole |= rows < len(self.order) if every else self.settled[rows]
+            whole &= 2 * radius <= opening * self.broad_mm
             found.append(rows[whole])
             rows = self.within(rows[~whole])
         return np.concatenate(found)
@@ -146,7 +161,14 @@ def gather(
         tree.parts,
         tree.top,
         order,
+        _broad(x_mm, y_mm),
     )
+
+
+def _broad(x_mm: Array, y_mm: Array) -> float:
+    """Return the breadth of places across their longer direction, whichever way it runs [mm]."""
+    narrow, long = np.sqrt(np.maximum(np.linalg.eigvalsh(np.cov(x_mm, y_mm)), 0.0))
+    return float(BREADTH * max(narrow, NARROWEST * long))
 
 
 @dataclass(frozen=True, eq=False)

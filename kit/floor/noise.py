@@ -86,6 +86,18 @@ def part_of(noise: Noise, rows: NDArray[np.intp]) -> Array:
     return noise[np.ix_(rows, rows)]
 
 
+def rows_of(noise: Noise, rows: slice) -> Array:
+    """Return the covariance (k, m) of some readings with all the m readings up to the last one."""
+    if isinstance(noise, RowNoise):
+        return noise.rows(rows)
+    if noise.ndim == 2:
+        return noise[rows, : rows.stop]
+    own = np.arange(rows.stop - rows.start)
+    out = np.zeros((len(own), rows.stop))
+    out[own, own + rows.start] = noise[rows]
+    return out
+
+
 def kept(noise: Noise, rows: NDArray[np.intp]) -> Noise:
     """Return the noise of some of the readings, in the form in which it came."""
     if isinstance(noise, RowNoise):

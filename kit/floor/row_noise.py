@@ -97,6 +97,14 @@ class RowNoise:
         full[np.diag_indices_from(full)] += self.diagonal[rows]
         return np.asarray(full)
 
+    def rows(self, rows: slice) -> Array:
+        """Return the covariance (k, m) of some readings with all up to the last of them."""
+        shared: Any = self.factors[rows] @ self.factors[: rows.stop].T
+        out = np.asarray(shared.toarray() if isinstance(shared, csr_array) else shared)
+        own = np.arange(len(out))
+        out[own, own + rows.start] += self.diagonal[rows]
+        return out
+
     def kept(self, rows: Rows) -> RowNoise:
         """Return the noise of some of the readings, in the order of the rows."""
         return RowNoise(self.diagonal[rows], self.factors[rows])

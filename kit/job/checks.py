@@ -20,6 +20,7 @@ _NAMED = {
     "doorway": "name",
     "movement_joint": "name",
     "floor_step": "name",
+    "excluded": "name",
 }
 
 #: Keys of a survey that only some kinds of readings have a use for, and those kinds.

@@ -31,6 +31,7 @@ from kit.job.model_base import (
 )
 from kit.job.model_floor import (
     Doorway,
+    Excluded,
     Floor,
     FloorStep,
     Joists,
@@ -66,6 +67,7 @@ __all__ = [
     "Compound",
     "Doorway",
     "Drying",
+    "Excluded",
     "Floor",
     "FloorStep",
     "Foot",
@@ -167,7 +169,7 @@ class Room(Part):
 
 
 #: Tables of which no two of a kind have one name.
-_Named = Run | Base | NoGo | Service | Doorway | MovementJoint | FloorStep | Unit
+_Named = Run | Base | NoGo | Service | Doorway | MovementJoint | FloorStep | Excluded | Unit
 
 
 class Job(Part):
@@ -184,6 +186,7 @@ class Job(Part):
     services: Annotated[tuple[Service, ...], Field(alias="service")] = ()
     doorways: Annotated[tuple[Doorway, ...], Field(alias="doorway")] = ()
     floor_steps: Annotated[tuple[FloorStep, ...], Field(alias="floor_step")] = ()
+    excluded: tuple[Excluded, ...] = ()
     movement_joints: Annotated[tuple[MovementJoint, ...], Field(alias="movement_joint")] = ()
     room: Room = Room()
     bases: Annotated[tuple[Base, ...], Field(alias="base", min_length=1)]
@@ -224,6 +227,7 @@ class Job(Part):
             ("doorway", self.doorways),
             ("movement_joint", self.movement_joints),
             ("floor_step", self.floor_steps),
+            ("excluded", self.excluded),
         )
         slips = [slip for key, parts in named for slip in _repeated(key, parts)]
         if slips:

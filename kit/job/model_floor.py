@@ -112,6 +112,14 @@ class FloorStep(Part):
         return self
 
 
+class Excluded(Part):
+    """``[[excluded]]``: a rectangle of the plan that no flatness is asked of: a ramp, a gutter."""
+
+    name: Name
+    corner_mm: Place
+    size_mm: tuple[Length, Length]
+
+
 class MovementJoint(Part):
     """``[[movement_joint]]``: a line of the floor whose two sides move apart or past each other."""
 
@@ -120,3 +128,9 @@ class MovementJoint(Part):
     to_mm: Place
     #: How far whatever is fixed to one side stays from the line (common practice, no source).
     clear_mm: Clear = 10.0
+
+    @model_validator(mode="after")
+    def _is_a_line(self) -> Self:
+        if self.from_mm == self.to_mm:
+            raise Slips((("to_mm",), "another place than from_mm"))
+        return self

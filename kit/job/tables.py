@@ -7,7 +7,7 @@ from kit.job.model import Part
 #: Lists of tables of which each member stands under a heading of its own, ``[[run.unit]]``; the
 #: others (packers, moves) stand on one line.
 HEADED = frozenset(
-    ("survey", "run", "unit", "no_go", "service", "doorway", "movement_joint", "base")
+    ("survey", "run", "unit", "no_go", "service", "doorway", "excluded", "movement_joint", "base")
 )
 
 

@@ -3,15 +3,25 @@
 from __future__ import annotations
 
 import argparse
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
 
-def add_commands(commands: Any) -> None:
-    """Add ``scan``, ``flatness``, ``levels``, ``many`` and ``made-hall``."""
+def add_commands(commands: Any, papers: Callable[..., Any]) -> None:
+    """Add ``scan``, ``flatness``, ``levels``, ``many`` and ``made-hall``.
+
+    Parameters
+    ----------
+    commands : subparsers of argparse
+        To which they are added.
+    papers : callable
+        `kit.large_floor.zone_files.PaperMaker`: of a room that lies above this one.
+    """
     _add_scan(commands.add_parser("scan", help="reduce a laser scan to the floor in cells"))
     _add_flatness(commands.add_parser("flatness", help="straight edge, classes, volumes, grinding"))
-    _add_levels(commands.add_parser("levels", help="a base in level zones, the order of the work"))
+    _add_levels(commands.add_parser("levels", help="a base in level zones, the order of the work"),
+                papers)  # fmt: skip
     _add_many(commands.add_parser("many", help="many jobs at once, on a cluster if there is one"))
     _add_hall(commands.add_parser("made-hall", help="a made scan of a made hall, to try it all on"))
 
@@ -22,8 +32,25 @@ def _add_scan(one: argparse.ArgumentParser) -> None:
                      help="side of the cells, in mm (100)")  # fmt: skip
     one.add_argument("--unit", choices=("m", "mm", "in", "ft"),
                      help="what the file counts in; what it says, or metres")  # fmt: skip
+    _add_frame(one)
     _add_out(one)
     one.set_defaults(run=_later("run_scan"))
+
+
+def _add_frame(one: argparse.ArgumentParser) -> None:
+    """Add what a job file says under ``frame``; what is not given is left out of the options."""
+    how = one.add_argument_group("how the scan lies in the plan; its own axes unless given")
+    unsaid = argparse.SUPPRESS
+    how.add_argument("--origin", dest="origin_mm", metavar=("X", "Y"), type=float, nargs=2,
+                     default=unsaid, help="place of its x = y = 0, in mm")  # fmt: skip
+    how.add_argument("--x-towards", dest="x_towards_deg", metavar="DEG", type=float,
+                     default=unsaid, help="direction of its x, from +x towards +y")  # fmt: skip
+    how.add_argument("--mirrored", action="store_true", default=unsaid,
+                     help="its y runs the other way round from its x")  # fmt: skip
+    how.add_argument("--own-zero", dest="own_zero", metavar=("X", "Y", "Z"), type=float, nargs=3,
+                     default=unsaid, help="taken off first, in its own unit")  # fmt: skip
+    how.add_argument("--height", dest="height_mm", metavar="MM", type=float,
+                     default=unsaid, help="height of its z = 0, in mm")  # fmt: skip
 
 
 def _add_flatness(one: argparse.ArgumentParser) -> None:
@@ -42,15 +69,17 @@ def _add_flatness(one: argparse.ArgumentParser) -> None:
     one.set_defaults(run=_later("run_flatness"))
 
 
-def _add_levels(one: argparse.ArgumentParser) -> None:
+def _add_levels(one: argparse.ArgumentParser, papers: Callable[..., Any]) -> None:
     one.add_argument("job", metavar="JOB_FOLDER", help="folder with job.toml and its readings")
     one.add_argument("--base", metavar="NAME", help="which base; the first unless given")
     one.add_argument("--zones", metavar="N|RUN=N", nargs="+",
                      help="in each run, or in those named; otherwise least packing")  # fmt: skip
     one.add_argument("--start", metavar=("X", "Y"), type=float, nargs=2,
                      help="where the crates stand, in mm; the first doorway")  # fmt: skip
+    one.add_argument("--sheets", action="store_true",
+                     help="the papers of every zone too, as `sheet` writes them")  # fmt: skip
     _add_out(one)
-    one.set_defaults(run=_later("run_levels"))
+    one.set_defaults(run=_later("run_levels", papers))
 
 
 def _add_many(one: argparse.ArgumentParser) -> None:
@@ -77,12 +106,15 @@ def _add_out(one: argparse.ArgumentParser) -> None:
     one.add_argument("--out", metavar="DIR", type=Path, required=True, help="folder for the files")
 
 
-def _later(name: str) -> Any:
-    """Return what runs a command, and loads its room only then: `--help` does not wait."""
+def _later(name: str, *further: Any) -> Any:
+    """Return what runs a command, and loads its room only then: `--help` does not wait.
+
+    Whatever is given further is handed to it behind the options.
+    """
 
     def run(options: argparse.Namespace) -> int:
         from kit.large_floor import command  # noqa: PLC0415 - see above
 
-        return int(getattr(command, name)(options))
+        return int(getattr(command, name)(options, *further))
 
     return run

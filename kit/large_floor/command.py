@@ -6,19 +6,39 @@ import argparse
 import os
 import re
 import sys
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import replace
 from pathlib import Path
+from types import MappingProxyType
+from typing import TYPE_CHECKING, Literal
+
+from pydantic import ValidationError
 
 from kit.answer import survey_floor
-from kit.job import Job, read_job, refuse
+from kit.job import Job, Problem, Refusal, ScanFrame, read_job, refuse, show_length
+from kit.large_floor.columns import texts_with_columns
 from kit.large_floor.floor_files import FloorAsked, FloorTold, floor_tables
-from kit.large_floor.zone_files import ZonesDone, zone_texts, zones_of_job
+from kit.large_floor.zone_files import PaperMaker, ZonesDone, zone_papers, zone_texts, zones_of_job
 from kit.levels import Asked
 from kit.parts import Survey
-from kit.results import csv_text
 from kit.results_files import refuse_readings, write_files
 
+if TYPE_CHECKING:
+    from kit.many import Room
+
 Tell = Callable[[float], None]
+
+#: The command line's words for the keys of a scan's frame.
+_FRAME_OPTIONS = MappingProxyType(
+    {
+        "origin_mm": "--origin",
+        "x_towards_deg": "--x-towards",
+        "mirrored": "--mirrored",
+        "own_zero": "--own-zero",
+        "height_mm": "--height",
+    }
+)
+_FRAME_WORDS = "--origin, --x-towards, --mirrored, --own-zero and --height set them into the plan"
 
 _WHOLE = re.compile(r"-?[0-9]{1,9}")
 
@@ -27,19 +47,42 @@ def run_scan(options: argparse.Namespace) -> int:
     """Reduce a scan to cells of floor, and write what was found and what was taken away."""
     from kit.scan import reduce_scan  # noqa: PLC0415 - loads what reads scans
 
+    frame = frame_asked(options)
     tell = progress("scan")
     found = reduce_scan(
-        options.scan, options.scan.name, options.cell, file_unit=options.unit, tell=tell
-    )
-    texts = {name: csv_text(table) for name, table in found.tables().items()}
+        options.scan, options.scan.name, options.cell,
+        file_unit=options.unit, frame=frame, tell=tell,
+    )  # fmt: skip
+    texts = texts_with_columns(found.tables())
     given = os.path.realpath(options.scan)  # unlike Path.resolve it takes links in a circle
     if any(os.path.realpath(options.out / name) == given for name in texts):
         raise refuse("--out", f"the folder of {options.scan.name}", "another folder")
     written = write_files(texts, options.out)
     for note in found.notes:
         print(f"- {note}")
+    if frame == ScanFrame():
+        print(f"- Places and heights are those of the file's own axes, in mm: {_FRAME_WORDS}.")
     print(f"{len(written)} files in {options.out}")
     return 0
+
+
+def frame_asked(options: argparse.Namespace) -> ScanFrame:
+    """Return how a scan lies in the plan, from the words of the command line.
+
+    Raises
+    ------
+    Refusal
+        Where a number is none that a frame may have.
+    """
+    given = {key: value for key in ScanFrame.model_fields if (value := vars(options).get(key))}
+    try:
+        return ScanFrame.model_validate(
+            {key: tuple(one) if isinstance(one, list) else one for key, one in given.items()}
+        )
+    except ValidationError as error:
+        first = error.errors()[0]
+        word = _FRAME_OPTIONS[str(first["loc"][0])]
+        raise refuse(word, f"{first['input']!r}", first["msg"]) from error
 
 
 def run_flatness(options: argparse.Namespace) -> int:
@@ -47,7 +90,7 @@ def run_flatness(options: argparse.Namespace) -> int:
     job = read_job(options.job)
     asked = FloorAsked(options.edge, options.cell, options.datum, options.target, options.ways)
     told = floor_tables(job, _survey(job), asked, progress("flatness"))
-    texts = {name: csv_text(table) for name, table in told.tables.items()}
+    texts = texts_with_columns(told.tables)
     written = _write(job, texts, options)
     print(f"{job.short_title}: {told.floor.grid.area_m2:.1f} m² of floor, from {told.floor.source}")
     for line in _flatness_said(told):
@@ -58,8 +101,16 @@ def run_flatness(options: argparse.Namespace) -> int:
     return 0
 
 
-def run_levels(options: argparse.Namespace) -> int:
-    """Part a base into level zones, and write zones, work and each zone's answer."""
+def run_levels(options: argparse.Namespace, papers: PaperMaker) -> int:
+    """Part a base into level zones, and write zones, work and each zone's answer.
+
+    Parameters
+    ----------
+    options : Namespace
+        job, base, zones, start, sheets, out.
+    papers : callable
+        Makes the papers of a zone, where they are asked for.
+    """
     job = read_job(options.job)
     start = tuple(options.start) if options.start else None
     zones = zones_asked(options.zones)
@@ -67,7 +118,10 @@ def run_levels(options: argparse.Namespace) -> int:
         job, options.base, zones, survey=_survey(job), start_mm=start,
         tell=progress("levels"),
     )  # fmt: skip
-    written = _write(job, zone_texts(done), options)
+    contents: dict[str, str | bytes] = {**zone_texts(done)}
+    if options.sheets:
+        contents |= zone_papers(done, papers, progress("papers"))
+    written = _write(job, contents, options)
     for line in _zones_said(done):
         print(line)
     print(f"{len(written)} files in {options.out}")
@@ -106,21 +160,41 @@ def zones_asked(words: Sequence[str] | None) -> Asked:
 
 def run_many(options: argparse.Namespace) -> int:
     """Work out many jobs, and write each answer into a folder of its own."""
-    from kit.many import cluster, room_of, solve_many  # noqa: PLC0415 - not for the other commands
+    from kit.many import cluster, solve_many  # noqa: PLC0415 - not for the other commands
 
-    rooms = [room_of(folder, options.base) for folder in options.jobs]
+    rooms = _rooms(options.jobs, options.base)
     with cluster(options.scheduler, options.workers) as client:
         found = solve_many(rooms, client, progress("many"))
     texts = {f"{one.name}/{name}": text for one in found for name, text in one.texts.items()}
     for folder in options.jobs:
         refuse_readings(read_job(folder), (options.out / name for name in texts))
-    written = write_files(texts, options.out)
+    written = write_files(texts, options.out) if texts else []
     for one in found:
         print(f"{one.name}: {'answered' if one.answered else 'refused'}")
         for problem in one.problems:
             print(f"{one.name}: {problem}", file=sys.stderr)
     print(f"{len(written)} files in {options.out}")
     return 0 if all(one.answered for one in found) else 2
+
+
+def _rooms(folders: Sequence[Path], base: str | None) -> list[Room]:
+    """Return all jobs as they can be sent, or what is wrong in each that cannot be read."""
+    from kit.many import room_of  # noqa: PLC0415 - not for the other commands
+
+    rooms, problems = [], []
+    for folder in folders:
+        try:
+            rooms.append(room_of(folder, base))
+        except Refusal as refusal:
+            problems += [_in_folder(one, folder) for one in refusal.problems]
+    if problems:
+        raise Refusal(*problems)
+    return rooms
+
+
+def _in_folder(problem: Problem, folder: Path) -> Problem:
+    named = str(folder) in problem.where
+    return problem if named else replace(problem, where=f"{folder}: {problem.where}")
 
 
 def run_hall(options: argparse.Namespace) -> int:
@@ -157,7 +231,7 @@ def _survey(job: Job) -> Survey:
     return survey_floor(job, tell=progress("readings"))
 
 
-def _write(job: Job, texts: dict[str, str], options: argparse.Namespace) -> list[Path]:
+def _write(job: Job, texts: Mapping[str, str | bytes], options: argparse.Namespace) -> list[Path]:
     refuse_readings(job, (options.out / name for name in texts))
     return write_files(texts, options.out)
 
@@ -180,12 +254,19 @@ def _flatness_said(told: FloorTold) -> Iterator[str]:
         )
 
 
+def _whole_length(mm: float, units: Literal["mm", "in"]) -> str:
+    """Return a length for the eye: whole millimetres, or sixteenths of an inch."""
+    return f"{mm:.0f} mm" if units == "mm" else show_length(mm, units)
+
+
 def _zones_said(done: ZonesDone) -> Iterator[str]:
     for zone in done.zones.zones:
-        stacks = zone.stacks_mm
+        stacks, units = zone.stacks_mm, zone.job.units
+        top = show_length(zone.base_top_mm, units)
+        least, most = (_whole_length(float(mm), units) for mm in (stacks.min(), stacks.max()))
         yield (
-            f"{zone.name}: {zone.from_unit} to {zone.to_unit}, base top {zone.base_top_mm:.1f} mm,"
-            f" {len(stacks)} stacks of {stacks.min():.0f} to {stacks.max():.0f} mm"
+            f"{zone.name}: {zone.from_unit} to {zone.to_unit}, base top {top},"
+            f" {len(stacks)} stacks of {least.removesuffix(f' {units}')} to {most}"
         )
     every = done.order.pace.iloc[-1]
     yield (

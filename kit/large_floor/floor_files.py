@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass
 
 import pandas as pd
@@ -11,8 +11,10 @@ from kit.flatness import BS_8204, FlatnessReport, flatness_report
 from kit.flatness.grind import grind_and_fill
 from kit.flatness.grind_result import GrindFill
 from kit.flatness.grind_rules import GrindRules, Ways
+from kit.flatness.readings_near import area_m2, near_enough
 from kit.flatness.volume_zones import volume_tables
 from kit.flatness.volumes_by_level import volumes_by_level
+from kit.height_grid import HeightGrid
 from kit.job import Job, refuse
 from kit.job.model import LONGEST_MM
 from kit.large_floor.job_grid import JobGrid, grid_of_job
@@ -87,7 +89,7 @@ def floor_tables(
     Parameters
     ----------
     job, survey : Job, Survey
-        The job and its floor; joints, no-go areas and steps of the floor count.
+        The job and its floor; joints, no-go areas, excluded areas and steps of the floor count.
     asked : FloorAsked
         What is asked.
     tell : callable, optional
@@ -97,7 +99,7 @@ def floor_tables(
     ------
     Refusal
         Where the target is no class, the datum no height, the edge does not fit the cells, or the
-        readings lie too far apart for the straight edge and a target is asked for.
+        readings leave no place for the straight edge and a target is asked for.
     """
     limit = _limit(asked.target)
     _refuse_datum(asked.datum_mm)
@@ -109,9 +111,10 @@ def floor_tables(
         holes=job.no_go,
         steps=job.floor_steps,
         readings_mm=floor.readings_mm,
+        excluded=job.excluded,
         tell=_part(tell, 0.0, _TOLD if asked.target else 1.0),
     )
-    levels = volumes_by_level(floor.grid, asked.datum_mm, job.floor_steps)
+    levels = volumes_by_level(report.grid, asked.datum_mm, job.floor_steps)
     datums = {name: one.datum_mm for name, one in levels.items()}
     compound = next((base.compound for base in job.bases if base.compound), None)
     hollows = volume_tables({name: one.volumes for name, one in levels.items()}, compound)
@@ -119,11 +122,11 @@ def floor_tables(
     tables = report.tables() | hollows
     change: tuple[GrindFill, ...] = ()
     if asked.target:
-        _refuse_far(floor, asked)
+        ground = _near(floor, report, asked)
         rules = GrindRules(ways=asked.ways)
         change = (
             grind_and_fill(
-                floor.grid,
+                ground,
                 limit,
                 edge_mm=asked.edge_mm,
                 rules=rules,
@@ -132,7 +135,9 @@ def floor_tables(
             ),
         )
         tables |= change[0].tables()
-    cautions = tuple(words for one in change for words in one.cautions(compound))
+    cautions = tuple(
+        words for one in change for words in (*_left_out(report, one.grid), *one.cautions(compound))
+    )
     return FloorTold(floor, report, datums, change, cautions, tables)
 
 
@@ -147,11 +152,34 @@ def _refuse_datum(datum_mm: float | None) -> None:
         raise refuse("--datum", f"{datum_mm:g} mm", f"a height up to {LONGEST_MM:g} mm")
 
 
-def _refuse_far(floor: JobGrid, asked: FloorAsked) -> None:
-    if floor.readings_mm > asked.edge_mm / 2:
-        found = f"readings up to {floor.readings_mm:.0f} mm apart"
+def _near(floor: JobGrid, report: FlatnessReport, asked: FloorAsked) -> HeightGrid:
+    """Return the floor as far as readings tell the edge of it: the rest is left as it is."""
+    near = near_enough(report.grid, floor.readings_mm, asked.edge_mm / 2)
+    laid = any(one.checked.any() for one in (report.along_x, report.along_y))
+    if near is not report.grid and not laid:
+        apart = float(floor.readings_mm[report.grid.known].max())
+        found = f"{asked.target!r}, and readings up to {apart:.0f} mm apart"
         allowed = f"readings {asked.edge_mm / 2:g} mm apart or less, or a scan"
-        raise refuse("--class", f"{asked.target!r}, and {found}", allowed)
+        raise refuse("--class", found, allowed)
+    return near
+
+
+def _left_out(report: FlatnessReport, near: HeightGrid) -> Iterator[str]:
+    floor = report.grid
+    lost = area_m2(floor, floor.known & ~near.known)
+    if lost > 0:
+        yield (
+            f"Grinding and filling are told of {near.area_m2:.1f} m² of {floor.area_m2:.1f} m²:"
+            f" {lost:.1f} m² lie too far from readings. What they need is not in the figures, and"
+            " no class is promised there or along their borders: read more places, or scan."
+        )
+    classes = report.classes
+    unchecked = float(classes.loc[classes["class"] == "not checked", "area_m2"].sum())
+    if unchecked > 0:
+        yield (
+            f"No straight edge could be laid about {unchecked:.1f} m² of {floor.area_m2:.1f} m²"
+            " (not checked in classes.csv): the class is promised for the rest only."
+        )
 
 
 def _part(tell: Tell | None, low: float, high: float) -> Tell | None:

@@ -5,8 +5,11 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import NamedTuple
 
-from kit.flatness import grid_of_lattice, grid_of_surface, readings_apart_mm
-from kit.height_grid import HeightGrid
+import numpy as np
+
+from kit.flatness import grid_of_lattice, grid_of_surface
+from kit.flatness.readings_near import readings_by_cell_mm
+from kit.height_grid import Array, HeightGrid
 from kit.job import Job
 from kit.job import Survey as Table
 from kit.parts import Survey
@@ -21,14 +24,14 @@ class JobGrid(NamedTuple):
     ----------
     grid : HeightGrid
         Heights as adjusted, above the job's datum.
-    readings_mm : float
-        0 for a scan [mm].
+    readings_mm : (ny, nx) array
+        By cell [mm]; 0 for a scan, nan in holes between readings.
     source : str
         Where it comes from, in words.
     """
 
     grid: HeightGrid
-    readings_mm: float
+    readings_mm: Array
     source: str
 
 
@@ -51,20 +54,25 @@ def grid_of_job(job: Job, survey: Survey, cell_mm: float | None = None) -> JobGr
     place = next((n for n, one in enumerate(job.surveys) if one.kind == "scan"), None)
     if place is None:
         grid = grid_of_surface(survey.surface, CELL_MM if cell_mm is None else cell_mm)
-        apart = readings_apart_mm(survey.surface, grid)
+        apart = readings_by_cell_mm(survey.surface, grid)
         return JobGrid(grid, apart, "the surface between readings")
     scan = job.surveys[place]
     source = f"the scan {scan.file}"
     own = _adjusted_cells(survey, scan)
     if cell_mm is None or cell_mm == own.cell_mm:
-        return JobGrid(own, 0.0, source)
+        return JobGrid(own, _nowhere_apart(own), source)
     key = f"job.toml, survey {place + 1}"
     asked = scan.model_copy(update={"cell_mm": cell_mm})
     as_read = scan_floor(job.folder, scan, key).grid
     other = scan_floor(job.folder, asked, key).grid
     # A scan has one offset: every cell of it is adjusted by as much.
     moved = float(own.height_mm[own.known].mean() - as_read.height_mm[as_read.known].mean())
-    return JobGrid(replace(other, height_mm=other.height_mm + moved), 0.0, source)
+    moved_grid = replace(other, height_mm=other.height_mm + moved)
+    return JobGrid(moved_grid, _nowhere_apart(other), source)
+
+
+def _nowhere_apart(grid: HeightGrid) -> Array:
+    return np.zeros(grid.height_mm.shape)
 
 
 def _adjusted_cells(survey: Survey, scan: Table) -> HeightGrid:

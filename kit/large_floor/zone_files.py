@@ -2,17 +2,20 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from dataclasses import dataclass
 
 from kit.answer import survey_floor
 from kit.job import Job
+from kit.large_floor.columns import texts_with_columns
 from kit.levels import Asked, Zones, part_into_zones
-from kit.parts import Survey
-from kit.results import csv_text, result_texts
+from kit.parts import Answer, Survey
+from kit.results import result_texts
 from kit.work_order import WorkOrder, order_of_work
 
 Tell = Callable[[float], None]
+#: Makes the papers of an answer, by their names; says what is being made, and how far: done, of.
+PaperMaker = Callable[[Answer, Callable[[str, int, int], None]], Mapping[str, str | bytes]]
 
 
 @dataclass(frozen=True, eq=False)
@@ -84,8 +87,48 @@ def start_of(job: Job) -> tuple[float, float]:
 
 def zone_texts(done: ZonesDone) -> dict[str, str]:
     """Return all files by name: tables of zones and work, each zone's answer in its own folder."""
-    tables = {**done.zones.tables(), **done.order.tables()}
-    texts = {name: csv_text(table) for name, table in tables.items()}
+    texts = texts_with_columns({**done.zones.tables(), **done.order.tables()})
     for zone in done.zones.zones:
         texts |= {f"{zone.name}/{name}": text for name, text in result_texts(zone.answer).items()}
     return texts
+
+
+def zone_papers(
+    done: ZonesDone, maker: PaperMaker, tell: Tell | None = None
+) -> dict[str, str | bytes]:
+    """Return the papers of every zone, each in the zone's own folder.
+
+    Parameters
+    ----------
+    done : ZonesDone
+        From `zones_of_job`.
+    maker : callable
+        Makes the papers of one answer.
+    tell : callable, optional
+        Told the share done, 0 to 1.
+
+    Raises
+    ------
+    Refusal
+        Where the papers of a zone cannot be made.
+    """
+    zones = done.zones.zones
+    made: dict[str, str | bytes] = {}
+    for number, zone in enumerate(zones):
+        papers = maker(zone.answer, _part(tell, number, len(zones)))
+        made |= {f"{zone.name}/{name}": content for name, content in papers.items()}
+    return made
+
+
+def _part(tell: Tell | None, number: int, count: int) -> Callable[[str, int, int], None]:
+    """Return what tells how far the papers of one zone are; a zone is told once it is done.
+
+    Within a zone the floors of the buying list and the files are each counted from nothing, so
+    that their shares would not rise.
+    """
+
+    def told(what: str, done: int, of: int) -> None:
+        if tell is not None and what == "done" and done == of:
+            tell((number + 1) / count)
+
+    return told

@@ -1,4 +1,4 @@
-"""Ramps beside a step: how long, whether there is room, and how they lie over the floor."""
+"""Ramps where the floor steps: how long, whether there is room, how they lie over the floor."""
 
 from __future__ import annotations
 
@@ -7,6 +7,7 @@ from dataclasses import dataclass, field
 
 import numpy as np
 import pandas as pd
+from numpy.typing import NDArray
 
 from kit.base.runs import Frame
 from kit.base.stack_rules import StackRules
@@ -14,11 +15,20 @@ from kit.floor import Surface
 from kit.job import refuse
 from kit.levels.bays import BayFloor
 
+Array = NDArray[np.float64]
+
 #: Steeper than 1 in 12 no ramp should be, gentler than 1 in 20 it counts as level [mm/m].
 STEEPEST_MM_PER_M = 1000 / 12
 GENTLE_MM_PER_M = 1000 / 20
+#: The floor beside an edge is read so far from it, on the side that is meant [mm].
+INSIDE_MM = 5.0
+#: The readings nearest to an edge lie at most so far from it, or it was not surveyed [mm].
+EDGE_MM = 300.0
 #: Stations along a ramp at which it is told are at most so far apart [mm].
 STATION_MM = 250.0
+
+#: What lies off by less at its foot is not told [mm].
+TOLD_MM = 0.5
 
 RAMP_CAUTION = (
     "A ramp is walked and wheeled on: national rules (Approved Document M and the like, from"
@@ -29,7 +39,7 @@ RAMP_CAUTION = (
 
 @dataclass(frozen=True, eq=False)
 class Ramp:
-    """A ramp from an upper level down to a lower one.
+    """A ramp from an upper floor down to a lower one.
 
     Parameters
     ----------
@@ -42,6 +52,11 @@ class Ramp:
     profile : DataFrame
         along_mm from its top, x_mm, y_mm, ramp_mm, floor_mm (nan where not surveyed), above_mm
         (the ramp above the floor).
+
+    Notes
+    -----
+    At its top the floor is that `INSIDE_MM` down the ramp: on the edge itself it would be chance
+    which of the two floors is read.
     """
 
     rise_mm: float
@@ -82,8 +97,10 @@ class Ramp:
                 told[-1] += ", steeper than the ramp"
         if above.isna().any():
             told.append("part of it lies where the floor was not surveyed")
-        if float(above.min()) < 0:
+        if float(above.min()) < -TOLD_MM:
             told.append(f"the floor stands up to {-float(above.min()):.0f} mm above it")
+        if float(above.iloc[-1]) > TOLD_MM:
+            told.append(f"it ends {float(above.iloc[-1]):.0f} mm above the floor")
         return "; ".join(told)
 
 
@@ -124,9 +141,9 @@ def ramp_over(
     surface : Surface
         The floor.
     top : Frame
-        Where the ramp begins at the upper level, and the direction in which it goes down.
+        Where the ramp begins at the upper floor, and the direction in which it goes down.
     upper_mm, lower_mm : float
-        The two levels, in the survey's datum [mm].
+        The two floors there, in the survey's datum [mm].
     gradient_mm_per_m : float
         How steep it is.
     room_mm : float
@@ -145,8 +162,9 @@ def ramp_over(
     length = length_needed_mm(rise, gradient_mm_per_m)
     along = np.linspace(0, length, max(2, int(np.ceil(length / STATION_MM)) + 1))
     x, y = top.to_site(along, np.zeros(len(along)))
-    known = surface.surveyed(x, y)
-    floor = np.where(known, surface.predict(x, y).height_mm, np.nan)
+    floor = floor_at(
+        surface, top, np.maximum(along, INSIDE_MM), np.where(along < EDGE_MM, EDGE_MM, 0.0)
+    )
     height = upper_mm - along * gradient_mm_per_m / 1000
     profile = pd.DataFrame(
         {
@@ -159,6 +177,18 @@ def ramp_over(
         }
     )
     return Ramp(rise, gradient_mm_per_m, room_mm, profile)
+
+
+def floor_at(surface: Surface, line: Frame, along_mm: Array, on_mm: Array) -> Array:
+    """Return the floor (m,) at places (m,) along a line [mm]; nan where it was not surveyed.
+
+    Nobody reads on the very edge of a step: a place counts as surveyed where one so much further
+    on (``on_mm``, (m,), signed), away from the edge, is.
+    """
+    across = np.zeros(len(along_mm))
+    x, y = line.to_site(along_mm, across)
+    known = surface.surveyed(x, y) | surface.surveyed(*line.to_site(along_mm + on_mm, across))
+    return np.where(known, surface.predict(x, y).height_mm, np.nan)
 
 
 def too_steep(bays: Sequence[BayFloor], rules: StackRules) -> tuple[str, ...]:

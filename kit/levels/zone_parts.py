@@ -91,7 +91,9 @@ class ZoneStep:
     place_mm : tuple of float
         The same in the plan, at the units' fronts [mm].
     ramps : tuple of Ramp
-        The ramp beside it, where one is asked for and there is a step.
+        The ramp beside it, where one is asked for and the floor steps there.
+    no_ramp : str
+        Why there is none, in words, where one is asked for.
     """
 
     one: Zone
@@ -101,6 +103,7 @@ class ZoneStep:
     at_mm: float = np.nan
     place_mm: tuple[float, float] = (np.nan, np.nan)
     ramps: tuple[Ramp, ...] = ()
+    no_ramp: str = ""
 
     @property
     def step_mm(self) -> float:

@@ -69,11 +69,12 @@ def zone_table(zones: Sequence[Zone]) -> pd.DataFrame:
 def step_table(steps: Sequence[ZoneStep]) -> pd.DataFrame:
     """Return where zones meet, one row each, with the columns of `STEP_COLUMNS`.
 
-    ``ramp_fits`` is "yes", "no", or empty where none is asked for.
+    ``ramp_fits`` is "yes", "no", or empty where there is none: then ``ramp`` says why, if one is
+    asked for.
     """
     rows = []
     for step in steps:
-        needed, room, fits, words = float("nan"), float("nan"), "", ""
+        needed, room, fits, words = float("nan"), float("nan"), "", step.no_ramp
         for ramp in step.ramps:
             needed, room = ramp.needed_mm, ramp.room_mm
             fits, words = ("yes" if ramp.fits else "no"), ramp.words
@@ -106,12 +107,17 @@ def menu_table(job: Job, menu: Sequence[Choice], zones: Sequence[Zone]) -> pd.Da
                 choice.pieces if fine else float("nan"),
                 choice.highest_mm,
                 choice.least_mm,
-                "; ".join(f"{step:+.1f}" for step in choice.steps_mm),
+                "; ".join(_step_words(step) for step in choice.steps_mm),
                 " | ".join(parts),
                 choice.why_not,
             )
         )
     return pd.DataFrame(rows, columns=MENU_COLUMNS)
+
+
+def _step_words(step_mm: float) -> str:
+    """Return a step as words: a sign in front would make a spreadsheet see a formula."""
+    return f"{'down' if step_mm < 0 else 'up'} {abs(step_mm):.1f}"
 
 
 def ramp_table(steps: Sequence[ZoneStep]) -> pd.DataFrame:

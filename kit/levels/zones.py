@@ -14,7 +14,7 @@ the bag does not suffice that is refused, with what is owned and what all zones 
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
 
 import numpy as np
@@ -28,10 +28,11 @@ from kit.levels.bay import StepRule, Tell, Tie
 from kit.levels.bays import BayFloor, bays_of_run
 from kit.levels.choose import Chosen, best_choice, choose_together, groups
 from kit.levels.exact import packing_of
+from kit.levels.floor_beside import floor_beside
 from kit.levels.menu import Choice, Look, looker, menu_of_run
 from kit.levels.neighbours import meetings
 from kit.levels.packing import Packing
-from kit.levels.ramps import RAMP_CAUTION, Ramp, ramp_over, too_steep
+from kit.levels.ramps import RAMP_CAUTION, too_steep
 from kit.levels.solve_zones import solve_zones
 from kit.levels.zone_parts import Zone, Zones, ZoneStep
 from kit.levels.zone_tables import LEVEL_MM
@@ -249,26 +250,23 @@ def _steps(
         front = max(run.units[number].depth_mm, run.units[its].depth_mm)
         x, y = Frame(run.origin_mm, run.direction_deg).to_site(at, front)
         place = (float(x), float(y))
-        ramps = tuple(_ramps(survey, levels, run, (one, other), place))
-        yield ZoneStep(one, other, in_run=True, units=units, at_mm=at, place_mm=place, ramps=ramps)
+        step = ZoneStep(one, other, in_run=True, units=units, at_mm=at, place_mm=place)
+        yield _with_ramp(step, survey, levels, run, front)
 
 
-def _ramps(
-    survey: Survey,
-    levels: Levels,
-    run: Run,
-    zones: tuple[Zone, Zone],
-    place: tuple[float, float],
-) -> Iterator[Ramp]:
-    """Yield the ramp beside a step: along the units' fronts, from the step down."""
-    one, other = zones
-    if levels.ramp_mm_per_m is None or abs(one.base_top_mm - other.base_top_mm) <= LEVEL_MM:
-        return
-    down = 0.0 if other.base_top_mm < one.base_top_mm else 180.0
-    upper, lower = sorted((one.base_top_mm, other.base_top_mm), reverse=True)
+def _with_ramp(
+    step: ZoneStep, survey: Survey, levels: Levels, run: Run, front_mm: float
+) -> ZoneStep:
+    """Return a step with the ramp beside it, or why there is none, where one is asked for."""
+    if levels.ramp_mm_per_m is None:
+        return step
+    frame = Frame(run.origin_mm, run.direction_deg)
+    gap = (step.one.to_mm, step.other.from_mm)
+    floor = floor_beside(survey.surface, frame, front_mm, gap)
+    if not (floor.known and floor.steps):
+        return replace(step, no_ramp=floor.why_none(step.step_mm))
     room = np.inf if levels.ramp_room_mm is None else levels.ramp_room_mm
-    top = Frame(place, run.direction_deg + down)
-    yield ramp_over(survey.surface, top, upper, lower, levels.ramp_mm_per_m, room)
+    return replace(step, ramps=(floor.ramp(survey.surface, levels.ramp_mm_per_m, room),))
 
 
 def _cautions(base: Base, steps: Sequence[ZoneStep]) -> Iterator[str]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import difflib
 from collections.abc import Iterator, Mapping
+from dataclasses import replace
 
 import numpy as np
 import pandas as pd
@@ -131,7 +132,27 @@ def check_tied(model: Model, readings: Readings, fixed: Mapping[str, float]) -> 
     row_part[row[tied[column]]] = part[column[tied[column]]]
     to = f"the benchmark {next(iter(fixed))}" if fixed else "the other readings"
     rows = readings.rows
-    raise Refusal(*(_loose(rows[row_part == p], rows[row_part != p], to) for p in loose))
+    untied = {table.survey: table.untied for table in readings.tables if table.untied}
+    whole = untied if set(rows["survey"][row_part == main]) & set(untied) else {}
+    problems = []
+    for one in loose:
+        here = rows[row_part == one]
+        why = {name: untied[name] for name in dict.fromkeys(here["survey"]) if name in untied}
+        problem = _loose(here, rows[row_part != one], to)
+        problems.append(_with_scans(problem, why or whole))
+    raise Refusal(*problems)
+
+
+def _with_scans(problem: Problem, why: Mapping[str, str]) -> Problem:
+    """Return a problem of a loose part in the words of scans that nothing ties, if any."""
+    if not why:
+        return problem
+    said = "; ".join(f"{name}: {reason}" for name, reason in why.items())
+    allowed = (
+        "a point or more of another table on scanned floor, a cell and a half from its edges and"
+        " holes; if there are some, see whether the scan's frame and file_unit are right"
+    )
+    return replace(problem, found=f"{problem.found} ({said})", allowed=allowed)
 
 
 def _held(model: Model, fixed: Mapping[str, float]) -> Whole:

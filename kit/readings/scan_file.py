@@ -78,7 +78,7 @@ def read_scan(folder: Path, survey: Survey, key: str, tell: Tell | None = None) 
     floor = scan_floor(folder, survey, key, tell)
     table = scan_table(floor.grid, survey, floor.points)
     remarks = tuple(Remark(f"{survey.file}: {note}") for note in floor.notes)
-    return Scan(replace(table, remarks=remarks), floor.grid, survey)
+    return Scan(replace(table, remarks=(*table.remarks, *remarks)), floor.grid, survey)
 
 
 def scan_floor(folder: Path, survey: Survey, key: str, tell: Tell | None = None) -> scan.ScanFloor:

@@ -20,16 +20,23 @@ from kit.job.model import Survey
 from kit.job.refusal import refuse
 from kit.readings.equations import Floats, Mask
 from kit.readings.grid import place_name
+from kit.readings.remark import Remark
 from kit.readings.table import Table, table
 
 #: Cells of floor that the scans of one job may have: up to here a base is solved in seconds.
 MOST_CELLS = 20_000
 
+#: Cells of which a straight edge of 2 m is a whole number [mm].
+EDGE_STEPS_MM = (10, 20, 40, 50, 80, 100, 125, 200, 250, 400, 500, 1000)
+
 #: Nobody scans less floor than this [m²] (common practice, no source).
 LEAST_M2 = 0.5
 
-#: A table with more points than this is a survey of its own and ties no scan.
+#: Points of one table that tie a scan: more tie it no better, and each is a row more to adjust.
 MOST_TYING = 500
+
+#: An sd_mm so many times what its points leave in doubt is likely meant as the noise of a point.
+TOO_LARGE = 3.0
 
 #: Cells about a point whose plane is the scan's reading of it: its own and its neighbours.
 _ABOUT = np.arange(-1, 2)
@@ -83,27 +90,50 @@ def scan_table(grid: HeightGrid, survey: Survey, points: int) -> Table:
         }
     )
     whole = table(survey, readings, pd.DataFrame(index=range(len(readings))))
-    return replace(whole, understood=_understood(grid, survey.file, points))
+    own = float(np.median(cells["sd_mm"]))
+    return replace(
+        whole,
+        understood=_understood(grid, survey, points, own),
+        remarks=_not_of_a_point(survey, own),
+    )
+
+
+def _not_of_a_point(survey: Survey, own_mm: float) -> tuple[Remark, ...]:
+    """Return the caution that sd_mm may be meant as something else, where the job gives it."""
+    given = "sd_mm" in survey.model_fields_set
+    if not given or survey.sd_mm <= TOO_LARGE * own_mm:
+        return ()
+    said = (
+        f"{survey.file}: sd_mm = {survey.sd_mm:g} is more than {TOO_LARGE:g} times the"
+        f" {own_mm:.2g} mm to which its points give a cell. sd_mm of a scan is not the noise of a"
+        " point, which the points tell themselves, but what a cell's height may be off beyond"
+        " that; if it was meant as the noise, leave it out."
+    )
+    return (Remark(said, caution=True),)
 
 
 def too_many_cells(name: str, count: int, cell_mm: float) -> Exception:
     """Return the refusal of a scan, or of several together, with too many cells."""
     enough = math.ceil(cell_mm * math.sqrt(count / MOST_CELLS) / 10) * 10
+    even = next((side for side in EDGE_STEPS_MM if side >= enough), enough)
+    edge = f" ({even} where a straight edge of 2 m is to step from cell to cell)"
     return refuse(
         name,
         f"{count} cells of floor at cell_mm = {cell_mm:g}",
-        f"at most {MOST_CELLS} in one job: cell_mm = {enough} would do, or cut the scan down to the"
-        " floor under the base and around it",
+        f"at most {MOST_CELLS} in one job: cell_mm = {enough} would do"
+        f"{edge if even != enough else ''}, or cut the scan down to the floor under the base and"
+        " around it",
     )
 
 
-def _understood(grid: HeightGrid, name: str, points: int) -> str:
+def _understood(grid: HeightGrid, survey: Survey, points: int, own_mm: float) -> str:
     known = int(np.count_nonzero(grid.known))
     missing = grid.known.size - known
     holes = "no hole" if not missing else f"{missing} cells of its rectangle without a height"
     return (
-        f"{name} (scan): {points:,} points in {known} cells of floor of {grid.cell_mm:g} mm,"
-        f" {grid.area_m2:.1f} m²; {holes}; heights in mm"
+        f"{survey.file} (scan): {points:,} points in {known} cells of floor of {grid.cell_mm:g} mm,"
+        f" {grid.area_m2:.1f} m²; {holes}; heights in mm; each cell known to {own_mm:.2f} mm by its"
+        f" points, taken as {math.hypot(own_mm, survey.sd_mm):.2f} mm with sd_mm"
     )
 
 
@@ -115,13 +145,14 @@ def tied(scan: Table, grid: HeightGrid, survey: Survey, others: pd.DataFrame) ->
     scan, grid, survey
         Its table, its cells, and what the job says of it.
     others : DataFrame
-        ``point, x_mm, y_mm`` of points that may tie; nan where a place is not known.
+        ``survey, point, x_mm, y_mm`` of points that may tie; nan where a place is not known.
 
     Returns
     -------
     Table
         With a row for each of these points about which all nine cells have a height, and that is
-        no cell of the scan itself.
+        no cell of the scan itself; of more than 500 of one survey, for 500 spread as far apart as
+        they can be. Where there is none, ``untied`` says why.
 
     Notes
     -----
@@ -138,31 +169,56 @@ def tied(scan: Table, grid: HeightGrid, survey: Survey, others: pd.DataFrame) ->
     ----------
     .. [1] The least-squares plane through a square of nine points, closed form.
     """
-    free = others[~others["point"].isin(scan.readings["point"])].dropna()
+    free = others[~others["point"].isin(scan.readings["point"])].dropna(subset=["x_mm", "y_mm"])
     x, y = free["x_mm"].to_numpy(dtype=float), free["y_mm"].to_numpy(dtype=float)
     inside, height, variance = _planes(grid, x, y)
-    names = free["point"].to_numpy(dtype=object)[inside]
-    count = int(inside.sum())
-    rows = pd.DataFrame(
-        {
-            "row": np.arange(count) + int(scan.readings["row"].max()) + 1,
-            "point": names,
-            "x_mm": x[inside],
-            "y_mm": y[inside],
-            "observed_mm": height,
-            "sd_mm": np.sqrt(survey.sd_mm**2 + variance),
-            "setup": "",
-        }
+    found = free[inside].assign(observed_mm=height, sd_mm=np.sqrt(survey.sd_mm**2 + variance))
+    if found.empty:
+        return replace(scan, untied=_why_untied(grid, x, y))
+    rows = pd.concat([_spread(one) for _, one in found.groupby("survey", sort=False)])
+    rows = rows.drop(columns="survey").assign(
+        row=np.arange(len(rows)) + int(scan.readings["row"].max()) + 1, setup=""
     )
-    if not count:
-        return scan
-    readings = pd.concat([scan.readings, rows], ignore_index=True)
-    words = f"{scan.understood}; {count} points of other tables lie in it and tie it to them"
+    readings = pd.concat([scan.readings, rows[scan.readings.columns]], ignore_index=True)
+    few = "" if len(rows) == len(found) else f" {len(rows)} of these, spread over it,"
+    words = f"{len(found)} points of other tables lie in it;" if few else f"{len(found)} points of"
+    words += few if few else " other tables lie in it and"
     return replace(
         scan,
         readings=readings,
         extra=pd.DataFrame(index=range(len(readings))),
-        understood=words,
+        understood=f"{scan.understood}; {words} tie it to them",
+    )
+
+
+def _spread(points: pd.DataFrame) -> pd.DataFrame:
+    """Return 500 points, each the farthest from those before it, in their order; or all."""
+    if len(points) <= MOST_TYING:
+        return points
+    at = points[["x_mm", "y_mm"]].to_numpy(dtype=float)
+    chosen = [0]
+    apart = np.full(len(at), np.inf)
+    while len(chosen) < MOST_TYING:
+        apart = np.minimum(apart, np.hypot(*(at - at[chosen[-1]]).T))
+        apart[chosen[-1]] = -1.0  # never twice, though all the others stand where it does
+        chosen.append(int(np.argmax(apart)))
+    return points.iloc[np.sort(chosen)]
+
+
+def _why_untied(grid: HeightGrid, x: Floats, y: Floats) -> str:
+    """Return why no point of another table ties a scan."""
+    if not len(x):
+        return "no other table has points that could lie in it"
+    column = np.rint((x - grid.x_mm[0]) / grid.cell_mm)
+    row = np.rint((y - grid.y_mm[0]) / grid.cell_mm)
+    rows, columns = grid.height_mm.shape
+    there = (row >= 0) & (row < rows) & (column >= 0) & (column < columns)
+    there[there] = grid.known[row[there].astype(np.int64), column[there].astype(np.int64)]
+    if not there.any():
+        return f"none of the {len(x)} points of other tables lies on floor that it shows"
+    return (
+        f"of the {len(x)} points of other tables {there.sum()} lie on floor that it shows, but"
+        " about none of these are all nine cells known"
     )
 
 
@@ -196,23 +252,23 @@ def _about_plane(heights: Floats) -> Floats:
 
 
 def ties_of(scan: Table, tables: Sequence[Table], places: pd.DataFrame) -> pd.DataFrame:
-    """Return the points of other tables that may tie a scan: ``point, x_mm, y_mm``.
+    """Return the points of other tables that may tie a scan: ``survey, point, x_mm, y_mm``.
 
     Parameters
     ----------
     scan : Table
         The scan, left out itself.
     tables : sequence of Table
-        All tables of the job; scans and tables of more than 500 points tie nothing.
+        All tables of the job; scans tie nothing. A point of two tables is the first one's.
     places : DataFrame
         ``Readings.places``.
     """
-    names: dict[str, None] = {}
+    first: dict[str, str] = {}
     for other in tables:
         if other is scan or other.kind == "scan":
             continue
         ends = ["point", *(["start"] if "start" in other.readings.columns else [])]
-        read = dict.fromkeys(other.readings[ends].to_numpy().ravel().tolist())
-        if len(read) <= MOST_TYING:
-            names |= read
-    return places[places["point"].isin(list(names))]
+        for name in other.readings[ends].to_numpy().ravel().tolist():
+            first.setdefault(name, other.survey)
+    survey = places["point"].map(first)
+    return places.assign(survey=survey)[survey.notna()]

@@ -57,6 +57,8 @@ class Table:
     height_title : str
         Of heights in millimetres what their column is called: whether they look like metres hangs
         on what was read, a floor or a finished base. Empty for all others.
+    untied : str
+        Of a scan that no point of another table ties: why. Empty for all others.
     """
 
     survey: str
@@ -70,6 +72,7 @@ class Table:
     understood: str = ""
     remarks: tuple[Remark, ...] = ()
     height_title: str = ""
+    untied: str = ""
 
 
 def place_quantities(survey: Survey) -> tuple[Quantity, Quantity]:

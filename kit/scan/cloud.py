@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 from collections.abc import Callable, Mapping
 from pathlib import Path
 from types import MappingProxyType
@@ -70,6 +71,8 @@ def open_cloud(path: Path, name: str, file_unit: FileUnit | None = None) -> Clou
 def _begins(path: Path, name: str, length: int) -> bytes:
     if path.is_dir():
         raise refuse(name, "a folder", _ALLOWED)
+    if os.path.exists(path) and not os.path.isfile(path):  # reading a pipe has no end
+        raise refuse(name, "a pipe or device, and no file", _ALLOWED)
     try:
         with path.open("rb") as file:
             return file.read(length)

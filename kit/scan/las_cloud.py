@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import struct
 from collections.abc import Iterator
 from dataclasses import dataclass
 from pathlib import Path
@@ -108,6 +109,7 @@ def open_las(path: Path, name: str, file_unit: FileUnit | None) -> LasCloud:
     """
     import laspy  # noqa: PLC0415 - heavy: loaded when a scan is read
 
+    _check_records(path, name)
     with reading(name, _ALLOWED), laspy.open(path) as file:
         header = file.header
         points = int(header.point_count)
@@ -121,6 +123,25 @@ def open_las(path: Path, name: str, file_unit: FileUnit | None) -> LasCloud:
     plan, height = said or (_METRE_MM, _METRE_MM)
     unit_mm = units_of(file_unit) if said is None else (plan, plan, height)
     return LasCloud(path, name, points, unit_mm, steps, offsets)
+
+
+def _check_records(path: Path, name: str) -> None:
+    """Refuse a header that says more records than there is room for: reading them has no end.
+
+    LAS 1.4 R15, 2.4 to 2.7 (from memory): the number of records, 54 bytes or more each, at byte
+    100, and before it where the points begin; from 1.4 on that of records after the points, 60
+    bytes or more each, at byte 243.
+    """
+    with reading(name, _ALLOWED), path.open("rb") as file:
+        head = file.read(247)
+    if len(head) < 104 or not head.startswith(b"LASF"):
+        return  # told by who reads the rest
+    begin, records = struct.unpack_from("<II", head, 96)
+    after = struct.unpack_from("<I", head, 243)[0] if len(head) == 247 and head[25] >= 4 else 0
+    size = path.stat().st_size
+    if 54 * records > min(begin, size) or 60 * after > size:
+        found = f"a header that says {records + after:,} records in {size:,} bytes"
+        raise refuse(name, found, _ALLOWED)
 
 
 def _three(values: NDArray[np.float64]) -> tuple[float, float, float]:

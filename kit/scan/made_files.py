@@ -70,7 +70,9 @@ def write_made_scan(
             part.replace(path)
     except OSError as error:
         allowed = "a file that can be written"
-        raise refuse(f"file of a made scan {path}", error.strerror or str(error), allowed) from error
+        raise refuse(
+            f"file of a made scan {path}", error.strerror or str(error), allowed
+        ) from error
     return path
 
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
+from typing import Literal
 
 import pandas as pd
 
@@ -35,6 +36,8 @@ class WorkOrder:
         be longer than the shortest), ``minutes``, ``stacks_per_hour``.
     notes : tuple of str
         What must be said along with the figures.
+    units : {"mm", "in"}
+        What the job is shown in; the tables are in mm.
     """
 
     steps: pd.DataFrame
@@ -42,6 +45,7 @@ class WorkOrder:
     packing_lists: pd.DataFrame
     pace: pd.DataFrame
     notes: tuple[str, ...]
+    units: Literal["mm", "in"] = "mm"
 
     def tables(self) -> dict[str, pd.DataFrame]:
         """Return all tables by the name of their file."""
@@ -96,6 +100,7 @@ def order_of_work(zones: Mapping[str, Answer], start_mm: tuple[float, float]) ->
         pd.DataFrame(_list_rows(steps)),
         _pace(steps, walks, job.rates),
         _notes(job.stock, job.rates),
+        job.units,
     )
 
 
@@ -120,7 +125,9 @@ def _crate_rows(steps: pd.DataFrame) -> Iterator[dict[str, object]]:
             "from_support": held["support"].iloc[0],
             "to_support": held["support"].iloc[-1],
             "stacks": len(held),
-            "packers": ", ".join(f"{counts[s]} x {s:g}" for s in sorted(counts, reverse=True)),
+            "packers": ", ".join(
+                f"{counts[s]} x {str(s).removesuffix('.0')}" for s in sorted(counts, reverse=True)
+            ),
             "mass_kg": float(held["mass_kg"].sum()),
         }
 

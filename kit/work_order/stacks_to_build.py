@@ -11,6 +11,8 @@ from kit.job import refuse
 
 #: Ways of building that have stacks of packers.
 STACKED = ("packers", "stacks")
+#: What is off by less comes of inches typed with four decimals: half a ten-thousandth [mm].
+CLEAN_MM = 1.28e-3
 
 
 def stacks_to_build(answer: Answer) -> pd.DataFrame:
@@ -48,7 +50,18 @@ def stacks_to_build(answer: Answer) -> pd.DataFrame:
 
 def sizes_text(sizes_mm: pd.Series[float]) -> str:
     """Return printed sizes in their order: ``"18 6 1"``."""
-    return " ".join(f"{size:g}" for size in sizes_mm)
+    return " ".join(f"{clean_mm(size)!r}".removesuffix(".0") for size in sizes_mm)
+
+
+def clean_mm(size_mm: float) -> float:
+    """Return a printed size to four digits after the point at most [mm].
+
+    A twentieth of a millimetre where four decimals of an inch cannot tell it from what was typed:
+    0.1969 in, which is 5.00126 mm, is 5 mm. No 64th of an inch is so near to one: 1/16 in stays
+    1.5875 mm.
+    """
+    twentieths = round(round(size_mm * 20) / 20, 2)
+    return twentieths if abs(twentieths - size_mm) <= CLEAN_MM else round(size_mm, 4)
 
 
 def sizes_count(packers: pd.Series[str]) -> Counter[float]:

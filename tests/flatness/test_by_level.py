@@ -68,7 +68,7 @@ def test_a_flat_floor_with_a_step_departs_nowhere(edge_mm, grid_of):
     assert np.isfinite(report.along_y.by_cell_mm[25]).all()
     assert report.din18202["worst_mm"].abs().max() == 0
     assert report.domestic["worst_mm"].max() == 0
-    assert set(report.domestic["state"]) <= {"within", "not checked"}
+    assert set(report.domestic["state"]) <= {"kept", "not checked"}
     if edge_mm == 2000:
         # Without a word of the step the edge tips over it: 120 mm over 19 of its 20 cells.
         plain = straight_edge_map(floor, 2000, "x").departure_mm
@@ -232,9 +232,9 @@ def test_lines_laid_out_are_told_on_both_levels(hall, grid_of):
 
 def test_rows_of_levels_are_joined_by_the_worst():
     unknown = {"worst_mm": np.nan, "positions": 0, "beyond": 0, "state": "not checked", "why": "w"}
-    small = {"worst_mm": 3.0, "positions": 7, "beyond": 0, "state": "within", "why": ""}
-    large = {"worst_mm": -5.0, "positions": 4, "beyond": 2, "state": "beyond", "why": ""}
+    small = {"worst_mm": 3.0, "positions": 7, "beyond": 0, "state": "kept", "why": ""}
+    large = {"worst_mm": -5.0, "positions": 4, "beyond": 2, "state": "not kept", "why": ""}
     both = worst_of_levels([unknown, small, large])
-    assert both == {"worst_mm": -5.0, "positions": 11, "beyond": 2, "state": "beyond", "why": ""}
+    assert both == {"worst_mm": -5.0, "positions": 11, "beyond": 2, "state": "not kept", "why": ""}
     assert worst_of_levels([unknown, unknown | {"why": "other"}])["why"] == "w"
     assert worst_of_levels([small]) is small

@@ -95,7 +95,7 @@ def test_cells_that_are_none_are_refused(readings, cell):
 
 @pytest.mark.parametrize("cell", [1e-9, 0.01, 1.4])
 def test_more_cells_than_can_be_worked_out_are_refused_before_they_are_made(readings, cell):
-    with pytest.raises(Refusal, match="cells of a grid: .* larger cells, 2,000,000 of them"):
+    with pytest.raises(Refusal, match=r"cells of a grid: .* larger cells, 2,000,000 of them"):
         grid_of_surface(readings, cell)
 
 

@@ -3,7 +3,7 @@
 import numpy as np
 import pytest
 
-from kit.flatness.grind_patches import patches
+from kit.flatness.grind_patches import gathered, patches
 
 
 def test_patches_of_a_small_plan(grid_of):
@@ -27,3 +27,22 @@ def test_no_work_is_an_empty_table(grid_of):
     table = patches(grid_of(np.zeros((3, 2))), np.zeros((3, 2)))
     assert table.empty
     assert list(table.columns)[:3] == ["patch", "work", "area_m2"]
+
+
+def test_small_patches_stand_together(grid_of):
+    change = np.zeros((7, 12))
+    change[1, 1:4] = 4.0  # 0.12 l: a patch
+    change[3, 5] = 0.9  # 0.009 l
+    change[5, 8:11] = 0.4  # 0.012 l, nowhere 0.5 mm
+    change[6, 0] = -0.3
+    table = patches(grid_of(change), change)
+    told = gathered(table)
+    assert told["patch"].tolist() == [1, "small patches", "small patches"]
+    assert told["work"].tolist() == ["fill", "grind", "fill"]
+    assert told["count"].tolist() == [1, 1, 2]
+    assert told["litres"].sum() == pytest.approx(table["litres"].sum())
+    assert told["area_m2"].sum() == pytest.approx(table["area_m2"].sum())
+    last = told.iloc[-1]
+    assert (last["deepest_mm"], last["x_mm"], last["y_mm"]) == (0.9, 500, 300)
+    assert (last["from_x_mm"], last["to_x_mm"]) == (450, 1050)
+    assert (last["from_y_mm"], last["to_y_mm"]) == (250, 550)

@@ -1,5 +1,7 @@
 """What is done to a floor that steps is what is done to each level by itself."""
 
+import re
+
 import numpy as np
 import pytest
 
@@ -75,3 +77,17 @@ def test_rules_hold_on_every_level(floor):
     rules = GrindRules(most_grind_mm=0.1, most_fill_mm=0.1)
     with pytest.raises(Refusal, match=r"about x \d+, y \d+ mm"):
         grind_and_fill(floor, 1.5, edge_mm=500, steps=[STEP], rules=rules)
+
+
+def test_where_too_much_would_be_ground_is_said(grid_of):
+    """Common practice, no source: more than 20 mm are taken out and laid anew."""
+    height = np.zeros((9, 30))
+    height[2:7, 17] = 26.0
+    rules = GrindRules(ways="grind")
+    said = grind_and_fill(grid_of(height), 3.0, rules=rules).cautions()[0]
+    # The edge may rest on the top of the ridge, which the limit lets stand 3 mm high at most.
+    assert re.match(r"2\d\.\d mm would be ground off at x 1700, y [2-6]00 mm\. More than 20", said)
+    assert "[[excluded]]" in said
+    height[2:7, 17] = 12.0
+    shallow = grind_and_fill(grid_of(height), 3.0, rules=rules).cautions()
+    assert not any("[[excluded]]" in one for one in shallow)

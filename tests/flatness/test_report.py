@@ -66,13 +66,13 @@ def test_readings_too_far_apart_leave_what_needs_them_unchecked(hall):
     assert not report.along_x.checked.any()
     assert report.classes.set_index("class").loc["not checked", "share"] == 1
     assert len(report.worst) == 0
-    assert report.din18202["state"].tolist() == [*["not checked"] * 2, *["within"] * 3]
-    assert "1100 mm apart; 500 mm at most" in report.din18202["why"].iloc[1]
+    assert report.din18202["state"].tolist() == [*["not checked"] * 2, *["kept"] * 3]
+    assert "1100 mm apart there; 500 mm at most" in report.din18202["why"].iloc[1]
     assert set(report.e1155["state"]) == {"not checked"}
     states = report.domestic.set_index("rule")["state"]
     assert states["out of level over 1 m"] == states["out of flat under 2 m"] == "not checked"
     assert states["out of level over 2 m"] != "not checked"
-    assert any("The straight edge is not checked" in note for note in report.notes)
+    assert any("straight edge: 137.2 m² of 137.2 m² left out" in note for note in report.notes)
     # At 700 mm the 2 m edge is told, stations are not.
     nearer = flatness_report(hall, readings_mm=700)
     assert nearer.along_x.checked.any()

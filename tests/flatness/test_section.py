@@ -62,7 +62,7 @@ def test_stichmass_along_the_line(hall):
         assert table.loc[metres, "worst_mm"] == pytest.approx(bends[worst])
         assert table.loc[metres, "at_mm"] == pytest.approx(50 * worst + 500 * metres)
         assert table.loc[metres, "positions"] == len(bends)
-        assert table.loc[metres, "state"] == "within"
+        assert table.loc[metres, "state"] == "kept"
     assert table.loc[15, "state"] == "not checked"
     assert table.loc[15, "why"] == "nowhere 15 m with a height at both ends and the middle"
     coarse = section(hall, (0, 500), (9000, 500), 400).stichmass(distances_m=[1]).iloc[0]
@@ -73,7 +73,7 @@ def test_beyond_is_counted():
     cut = section(lambda x, _y: np.where(x == 3000, -9.0, 0.0), (0, 0), (6000, 0), 500)
     row = cut.stichmass(distances_m=[1]).iloc[0]
     # The hollow itself 9; beside it 4.5 on either side, above the 4 of line 3.
-    assert (row["worst_mm"], row["at_mm"], row["beyond"], row["state"]) == (-9, 3000, 3, "beyond")
+    assert (row["worst_mm"], row["at_mm"], row["beyond"], row["state"]) == (-9, 3000, 3, "not kept")
 
 
 def test_worst_places_lie_apart(hall):

@@ -4,7 +4,6 @@ import numpy as np
 import pytest
 
 from kit.flatness import limit_mm, stichmass_mm, stichmass_of_floor
-from kit.flatness.stichmass import not_checked
 from kit.job import Refusal
 
 
@@ -44,7 +43,7 @@ def test_the_worst_of_a_floor_is_the_worst_of_all_triples(hall):
         assert at in [(axis, pytest.approx(x), pytest.approx(y)) for axis, x, y in same]
         beyond = sum(abs(each[0]) > row["limit_mm"] for each in found)
         assert row["beyond"] == beyond
-        assert row["state"] == ("beyond" if beyond else "within")
+        assert row["state"] == ("not kept" if beyond else "kept")
 
 
 def test_a_single_hump_is_found_with_its_sign_and_place(grid_of):
@@ -54,25 +53,19 @@ def test_a_single_hump_is_found_with_its_sign_and_place(grid_of):
     row = stichmass_of_floor(grid_of(h, 500.0, x0=250, y0=150), 3, [1.0]).iloc[0]
     assert (row["worst_mm"], row["x_mm"], row["y_mm"]) == (6.0, 250 + 3500, 150 + 2000)
     # The hump along x and y; the hollow along x and y; beside them at most 3 mm.
-    assert (row["limit_mm"], row["beyond"], row["state"]) == (4, 4, "beyond")
+    assert (row["limit_mm"], row["beyond"], row["state"]) == (4, 4, "not kept")
     assert row["positions"] == 9 * 11 + 7 * 13
 
 
 def test_what_a_grid_does_not_allow_is_not_checked(hall):
     table = stichmass_of_floor(hall).set_index("distance_m")
-    assert table["state"].tolist() == ["not checked", "within", "within", "within", "within"]
+    assert table["state"].tolist() == ["not checked", "kept", "kept", "kept", "kept"]
     assert table.loc[0.1, "why"] == "not twice a whole number of 100 mm cells"
     assert np.isnan(table.loc[0.1, "worst_mm"])
     assert table.loc[15, "positions"] == 91  # along x alone, one place a row
     long = stichmass_of_floor(hall, 3, [20]).iloc[0]
     assert long["why"] == "the floor is nowhere known over 20 m on a line"
     assert long["state"] == "not checked"
-
-
-def test_a_table_of_nothing_checked():
-    table = not_checked([1, 4], "too far apart", 3)
-    assert table["limit_mm"].tolist() == [4, 10]
-    assert set(table["why"]) == {"too far apart"}
 
 
 @pytest.mark.parametrize(

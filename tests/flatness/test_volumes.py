@@ -180,3 +180,10 @@ def test_a_thin_hollow_is_said_to_be_in_doubt():
 def test_what_cannot_be_told_is_refused(asked, said):
     with pytest.raises(Refusal, match=said):
         volumes(made(np.ones((2, 3))), **asked)
+
+
+def test_a_floor_against_its_own_balance_has_no_net_volume(hall):
+    told = volumes(hall, datum_of_balance(hall))
+    assert told.cut.litres > 10
+    assert told.net_l == 0.0  # round-off of the sums is no volume
+    assert volumes(hall, datum_of_balance(hall) - 0.001).net_l > 0.1

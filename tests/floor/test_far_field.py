@@ -13,7 +13,7 @@ def test_sums_are_those_over_all_sources(length_mm, places):
     weight = generator.normal(0, 1, 900)
     at_x, at_y = generator.uniform(700, 1300, places), generator.uniform(2000, 2500, places)
     summed = sum_of_kernels((x, y), weight, length_mm, at_x, at_y)
-    # 5.8^-8 = 8e-7 of what each source adds, and 900 of either sign.
+    # A few times 5.8^-6 = 2.6e-5 of what each source adds, and 900 of either sign.
     every = correlation(at_x, at_y, x, y, length_mm) @ weight
-    assert summed == pytest.approx(every, abs=2e-5 * np.sqrt(900))
+    assert summed == pytest.approx(every, abs=1e-4 * np.sqrt(900))
     assert np.ptp(every) > 0.1

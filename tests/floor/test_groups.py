@@ -64,3 +64,26 @@ def test_readings_of_one_place_are_never_told_apart(hall):
     place = np.array([4000.0]), np.array([777.0])
     settled = groups.around(*place, 0.4, every=False)
     assert len(groups.around(*place, 0.4, every=True)) - len(settled) >= 39
+
+
+def test_no_group_holds_a_survey_whose_floor_is_all_but_a_plane(hall):
+    x, y, z, noise, _ = hall
+    groups = gather(x, y, z, noise, Unevenness(40_000.0, 1e-6))
+    for place in (2000.0, 900_000.0):
+        rows = groups.around(np.array([place]), np.array([place]), 0.5, every=False)
+        assert 3 < len(rows) < 300
+        # A strip of 9000 by 5000 mm spread evenly is 5000 broad.
+        assert groups.broad_mm == pytest.approx(5000, rel=0.03)
+        assert 2 * groups.radius_mm[rows].max() <= 0.5 * groups.broad_mm
+
+
+def test_breadth_is_that_across_a_strip_however_it_runs():
+    generator = np.random.default_rng(2)
+    along, across = generator.uniform(0, 20_000, 4000), generator.uniform(0, 800, 4000)
+    turn = np.radians(31.0)
+    x = along * np.cos(turn) - across * np.sin(turn)
+    y = along * np.sin(turn) + across * np.cos(turn)
+    noise = np.full(4000, 0.04)
+    groups = gather(x, y, np.zeros(4000), noise, Unevenness(9000.0, 1e-6))
+    # 4,000 draws know the standard deviation of their breadth to a hundredth.
+    assert groups.broad_mm == pytest.approx(800, rel=0.04)

@@ -121,7 +121,8 @@ def test_groups_against_all_readings_for_short_and_long_lengths(spacings, ratio,
     assert np.sqrt(np.mean(miss**2)) < 0.12
     assert np.max(np.abs(near_sd / sd - 1)) < 0.015
     monkeypatch.setattr(many, "EXACT", 5000)
-    exact_height, _ = ManyReadings(x, y, z, noise, found).predict(at_x, at_y, untold)
+    exact_height, wide = ManyReadings(x, y, z, noise, found).predict(at_x, at_y, untold)
+    assert np.max(np.abs(wide / sd - 1)) < 0.02
     assert np.max(np.abs(exact_height - height) / sd) < 1e-3
 
 

@@ -119,3 +119,28 @@ def test_a_level_with_two_readings_is_refused_by_its_steps(readings):
     few = np.concatenate([np.flatnonzero(x < 3000), np.flatnonzero(x > 3000)[:2]])
     with pytest.raises(Refusal, match=r"'dais': found 2 readings there .*3 readings or more"):
         fit_stepped_surface(x[few], y[few], z[few], noise[few], [STEP])
+
+
+def test_a_level_that_is_all_but_a_plane_keeps_its_tilt():
+    generator = np.random.default_rng(4)
+    x, y = (
+        one.ravel() for one in np.meshgrid(np.arange(50, 9000, 100.0), np.arange(50, 5000, 100))
+    )
+    true = -0.003 * x + 0.001 * y + 90 * (x > 4500)
+    # Noise stated four times too large explains the whole floor, and its unevenness comes to none.
+    z, sd = true + generator.normal(0, 0.5, len(x)), 2.0
+    surface = fit_stepped_surface(
+        x, y, z, np.full(len(x), sd**2), [StepLine("door", (4500.0, 0.0), (4500.0, 5000.0))]
+    )
+    at_x, at_y = np.array([60.0, 2300.0, 4460.0, 8900.0]), np.array([70.0, 2600.0, 4900.0, 90.0])
+    height, doubt = surface.predict(at_x, at_y)
+    assert surface.variance_mm2 < 1e-4
+    for level in (x < 4500, x > 4500):
+        design = np.column_stack([np.ones(level.sum()), x[level], y[level]])
+        there = (at_x > 4500) == (x[level][0] > 4500)
+        row = np.column_stack([np.ones(there.sum()), at_x[there], at_y[there]])
+        spread = sd * np.sqrt(np.einsum("ij,jk,ik->i", row, np.linalg.inv(design.T @ design), row))
+        plane = row @ np.linalg.lstsq(design, z[level], rcond=None)[0]
+        # A plane by least squares, closed form; groups give the doubt, a twentieth larger at most.
+        assert height[there] == pytest.approx(plane, abs=0.01)
+        assert np.all((doubt[there] > 0.98 * spread) & (doubt[there] < 1.05 * spread))

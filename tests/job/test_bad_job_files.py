@@ -1000,8 +1000,8 @@ BAD: list[tuple[str, str, list[str]]] = [
         [
             (
                 "x: found a key that is not known here; allowed: schema, title, units, notes, "
-                "floor, survey, run, no_go, service, doorway, floor_step, movement_joint, room, "
-                "base, stock, rates or as_built"
+                "floor, survey, run, no_go, service, doorway, floor_step, excluded, "
+                "movement_joint, room, base, stock, rates or as_built"
             )
         ],
     ),

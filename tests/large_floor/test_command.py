@@ -107,6 +107,30 @@ def test_a_scan_is_not_written_over(tmp_path, capsys):
     assert scan.read_bytes() == before
 
 
+def test_a_scan_is_set_into_the_plan_by_words(tmp_path, capsys):
+    scan = tmp_path / "hall.csv"
+    assert main(["made-hall", "--seed", "5", "--points", "60000", "--out", str(scan)]) == 0
+    assert main(["scan", str(scan), "--cell", "400", "--out", str(tmp_path / "own")]) == 0
+    assert "those of the file's own axes" in capsys.readouterr().out
+    words = ["--origin", "3200", "-800", "--x-towards", "90", "--mirrored"]
+    words += ["--own-zero", "0", "0", "0.25", "--height", "1200"]
+    asked = ["scan", str(scan), "--cell", "400", *words, "--out", str(tmp_path / "plan")]
+    assert main(asked) == 0
+    assert "own axes" not in capsys.readouterr().out
+    own, plan = (pd.read_csv(tmp_path / name / "scan-grid.csv") for name in ("own", "plan"))
+    # Its x runs along the plan's y; mirrored, its y then runs along the plan's x.
+    turned = own.assign(x_mm=own["y_mm"] + 3200, y_mm=own["x_mm"] - 800)
+    both = plan.merge(turned, on=["x_mm", "y_mm"])
+    assert len(both) > 0.98 * len(own)
+    assert (both["height_mm_x"] - both["height_mm_y"]).median() == pytest.approx(950, abs=0.01)
+
+
+def test_a_frame_that_none_can_have_is_refused(tmp_path, capsys):
+    asked = ["scan", str(tmp_path / "gone.laz"), "--x-towards", "400", "--out", str(tmp_path / "x")]
+    assert main(asked) == 2
+    assert "--x-towards: found 400.0; allowed:" in capsys.readouterr().err
+
+
 def test_no_scan_there(tmp_path, capsys):
     assert main(["scan", str(tmp_path / "gone.laz"), "--out", str(tmp_path / "x")]) == 2
     assert "gone.laz" in capsys.readouterr().err
@@ -131,7 +155,51 @@ def test_many_writes_each_answer_into_its_folder(hall_folder, tmp_path, capsys):
     assert not (out / "broken").exists()
 
 
+def test_many_names_the_folder_of_each_job_that_cannot_be_read(hall_folder, tmp_path, capsys):
+    typo, none, out = tmp_path / "typo", tmp_path / "none", tmp_path / "out"
+    typo.mkdir()
+    none.mkdir()
+    (typo / "job.toml").write_text('schema = 1\ntitle = "x"\nunits = "furlong"\n')
+    assert main(["many", str(hall_folder), str(typo), str(none), "--out", str(out)]) == 2
+    said = capsys.readouterr().err.splitlines()
+    assert [line for line in said if line.startswith(f"{typo}: job.toml, units: found")]
+    assert [line for line in said if f"no such file in {none}" in line]
+    assert not out.exists()
+
+
+def test_many_that_are_all_refused_leave_no_folder(hall_folder, tmp_path, capsys):
+    out = tmp_path / "out"
+    assert main(["many", str(hall_folder), "--base", "none such", "--out", str(out)]) == 2
+    assert "none such" in capsys.readouterr().err
+    assert not out.exists()
+
+
+@pytest.mark.parametrize("circle", [False, True])
+def test_a_scan_is_not_sought_where_links_lead_in_a_circle(tmp_path, capsys, circle):
+    scan, out = tmp_path / "hall.csv", tmp_path / "round"
+    assert main(["made-hall", "--points", "30000", "--out", str(scan)]) == 0
+    if circle:
+        out.symlink_to(out)
+    code = main(["scan", str(scan), "--cell", "500", "--out", str(out)])
+    assert code == (2 if circle else 0)
+    assert ("--out" in capsys.readouterr().err) == circle
+
+
 def kit_data():
     from pathlib import Path
 
     return Path(__file__).parents[2] / "data"
+
+
+def test_levels_writes_the_papers_of_every_zone(hall_folder, tmp_path, capsys):
+    out = tmp_path / "papers"
+    assert main(["levels", str(hall_folder), "--sheets", "--out", str(out)]) == 0
+    capsys.readouterr()
+    zones = pd.read_csv(out / "zones.csv")["zone"]
+    assert len(zones) == 2
+    for zone in zones:
+        for name in ("job-sheet.pdf", "labels.pdf", "tape-strips.pdf", "buying.pdf"):
+            assert (out / zone / name).read_bytes().startswith(b"%PDF")
+        page = (out / zone / "job-sheet.html").read_text(encoding="utf-8")
+        assert f"Boot hall, zone {zone}" in page
+        assert (out / zone / "stacks.csv").is_file()

@@ -8,7 +8,7 @@ import pytest
 from kit.answer import survey_floor
 from kit.flatness import volumes
 from kit.height_grid import HeightGrid
-from kit.job import Refusal, read_job
+from kit.job import Excluded, Refusal, read_job
 from kit.large_floor.floor_files import FloorAsked, floor_tables
 
 ASKED = FloorAsked(edge_mm=1000.0, cell_mm=200.0)
@@ -111,7 +111,7 @@ def test_the_floor_is_what_was_read(told):
     _, _, height = floor_mm()
     # Readings of sd 0.05 mm, kriged at their own places.
     np.testing.assert_allclose(told.floor.grid.height_mm, height, atol=0.3)
-    assert told.floor.readings_mm == pytest.approx(200, rel=1e-6)
+    assert np.nanmax(told.floor.readings_mm) == pytest.approx(200, rel=1e-6)
 
 
 def test_classes_know_of_the_step(told):
@@ -127,7 +127,7 @@ def test_classes_know_of_the_step(told):
 def test_stichmass_in_cells_that_allow_it(job, survey):
     table = floor_tables(job, survey, FloorAsked(1000.0, 100.0)).tables["din18202.csv"]
     row = table.set_index("distance_m").loc[1.0]
-    assert row["state"] == "beyond"
+    assert row["state"] == "not kept"
     # In the middle of the hollow, 9 mm deep, less what is left of it 500 mm away.
     deep = 9 * (1 - np.exp(-(500**2) / 2 / 300**2))
     assert row["worst_mm"] == pytest.approx(-deep, abs=0.3)
@@ -216,3 +216,33 @@ def test_what_cannot_be_told_is_refused(job, survey, tmp_path):
     # Asked for no class, what such readings do not tell is not checked.
     found = floor_tables(far, read, ASKED)
     assert found.tables["classes.csv"].set_index("class").loc["not checked", "share"] == 1
+
+
+def test_what_is_excluded_or_not_checked_is_no_part_of_the_work(job, survey):
+    hump = Excluded(name="hump", corner_mm=(2900, 300), size_mm=(1400, 1400))
+    less = job.model_copy(update={"excluded": (hump,)})
+    told = floor_tables(less, survey, FloorAsked(1000.0, 200.0, target="SR1", ways="grind"))
+    classes = told.tables["classes.csv"].set_index("class")
+    assert classes.loc["excluded", "area_m2"] == pytest.approx(7 * 7 * 0.04)
+    assert classes["area_m2"].sum() == pytest.approx(24 * 16 * 0.04)
+    assert told.tables["volumes.csv"]["area_m2"].iloc[-1] == pytest.approx((24 * 16 - 49) * 0.04)
+    work = told.tables["grind-patches.csv"]
+    assert not ((work["x_mm"] > 2900) & (work["x_mm"] < 4300) & (work["y_mm"] < 1700)).any()
+    unchecked = classes.loc["not checked", "area_m2"]
+    assert told.cautions[0].startswith(f"No straight edge could be laid about {unchecked:.1f} m²")
+
+
+def test_a_patch_too_far_from_readings_is_left_out_of_the_work(tmp_path):
+    part = job_of(tmp_path)
+    lines = (tmp_path / "grid.csv").read_text().splitlines()
+    for row in range(10, 16):  # y 1800 to 2800, x 0 to 1000
+        cells = lines[row].split(",")
+        lines[row] = ",".join([cells[0], *[""] * 6, *cells[7:]])
+    lines[16] = ",".join([lines[16].split(",")[0], *lines[16].split(",")[1:]])
+    (tmp_path / "grid.csv").write_text("\n".join(lines) + "\n")
+    told = floor_tables(part, survey_floor(part), FloorAsked(1000.0, 200.0, target="SR1"))
+    (change,) = told.change
+    lost = told.report.grid.known & ~change.grid.known
+    assert 0 < lost.sum() < 30
+    assert told.floor.grid.x_mm[np.nonzero(lost)[1]].max() <= 1000
+    assert f"{lost.sum() * 0.04:.1f} m² lie too far from readings" in told.cautions[0]

@@ -98,6 +98,36 @@ def test_no_scheduler_there():
         pass
 
 
+def test_a_scheduler_that_is_lost_meanwhile_is_told():
+    distributed = pytest.importorskip("distributed")
+
+    def slow(task):  # within the test: a cluster's workers cannot import test files
+        import time
+
+        time.sleep(4)
+        return task
+
+    local = distributed.LocalCluster(
+        n_workers=1, threads_per_worker=1, processes=False, dashboard_address=":0"
+    )
+    with cluster(local.scheduler_address) as client:
+        threading.Timer(1.0, local.close).start()
+        with pytest.raises(Refusal, match="cluster: found a scheduler that was lost meanwhile"):
+            spread(slow, [1, 2, 3], client)
+
+
+@pytest.mark.parametrize("address", ["tls://127.0.0.1:9", "ucx://1", "inproc://x", "nonsense"])
+def test_an_address_that_dask_is_not_set_up_for_is_refused(address):
+    with pytest.raises(Refusal, match="--scheduler: found"), cluster(address):
+        pass
+
+
+@pytest.mark.parametrize("workers", [-1, 257, 10**9])
+def test_processes_that_cannot_be_are_refused_before_any_is_started(workers):
+    with pytest.raises(Refusal, match="--workers: found"), cluster(workers=workers):
+        pass
+
+
 def test_without_a_cluster_there_is_no_client():
     with cluster() as client:
         assert client is None

@@ -191,3 +191,20 @@ def test_of_two_scans_each_tells_its_half(make_job: Callable[..., Any], tmp_path
     assert told == sorted(told)
     assert 0.5 in told
     assert job.folder == tmp_path
+
+
+@pytest.mark.parametrize("fixed", ["K1", None])
+def test_a_scan_that_nothing_ties_says_why(make_job: Callable[..., Any], fixed: str | None) -> None:
+    away = scan(11, frame={"origin_mm": (40_000.0, 0.0)})
+    job = make_job(hall=away, few={"kind": "staff", "text": staff()})
+    readings = read_readings(job)
+    with pytest.raises(Refusal) as caught:
+        adjust(readings, fixed, 0.0)
+    (problem,) = caught.value.problems
+    # Without a benchmark the scan is the larger part, and the staff's points are the loose one.
+    assert problem.where.startswith("few.csv" if fixed is None else "hall.ply")
+    assert problem.found.endswith(
+        "(hall.ply: none of the 4 points of other tables lies on floor that it shows)"
+    )
+    assert "scanned floor" in problem.allowed
+    assert "same name" not in problem.allowed

@@ -1,5 +1,6 @@
 """Scan files of each kind, written by libraries that the kit does not read with where there are."""
 
+import os
 import struct
 import sys
 from pathlib import Path
@@ -203,6 +204,17 @@ def test_las_and_laz_cut_off(tmp_path, name, share):
     refused(written(tmp_path, name, raw[: int(len(raw) * share)]))
 
 
+@pytest.mark.parametrize(("name", "fmt", "place"), [("h.las", 3, 100), ("h.laz", 7, 100),
+                                                    ("h.las", 6, 243)])  # fmt: skip
+def test_las_with_more_records_than_there_is_room_for(tmp_path, name, fmt, place):
+    # LAS 1.4 R15, 2.4: how many records lie before the points, at byte 100, and after, at 243.
+    raw = bytearray(las(tmp_path / f"whole-{name}", fmt=fmt).read_bytes())
+    raw[place : place + 4] = (3_000_000_000).to_bytes(4, "little")
+    problem = refused(written(tmp_path, name, bytes(raw)))
+    assert "a header that says 3,000,000,00" in problem.found
+    assert problem.allowed == "a whole LAS or LAZ file"
+
+
 def test_las_with_fewer_points_than_it_says(tmp_path):
     raw = bytearray(las(tmp_path / "whole.las").read_bytes())
     # Number of point records of LAS 1.2: byte 107 (LAS specification 1.2, public header block).
@@ -274,3 +286,8 @@ def test_progress_ends_at_one(tmp_path):
         told = []
         list(open_cloud(Path(path), "h").pieces(2, told.append))
         assert told == [0.5, 1.0]
+
+
+def test_a_pipe_is_refused_and_not_waited_for(tmp_path):
+    os.mkfifo(tmp_path / "hall.csv")
+    assert refused(tmp_path / "hall.csv").found == "a pipe or device, and no file"

@@ -58,7 +58,7 @@ def test_a_place_that_cannot_be_written_to_is_refused(tmp_path: Path) -> None:
     (tmp_path / "folder.csv").mkdir()
     (tmp_path / "hall.csv.part").write_text("mine too")
     for name in ("gone/hall.csv", "file/hall.csv", "folder.csv", "h" * 300 + ".csv"):
-        with pytest.raises(Refusal, match="file of a made scan .* a file that can be written"):
+        with pytest.raises(Refusal, match=r"file of a made scan .* a file that can be written"):
             write_made_scan(HALL, tmp_path / name, 10)
     write_made_scan(HALL, tmp_path / "hall.csv", 10)
     there = sorted(each.name for each in tmp_path.iterdir())

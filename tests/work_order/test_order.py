@@ -3,11 +3,13 @@
 from pathlib import Path
 
 import numpy as np
+import pandas as pd
 import pytest
 
 import kit
 from kit.job import Refusal
 from kit.work_order import order_of_work
+from kit.work_order.stacks_to_build import sizes_count, sizes_text
 
 ROOM = Path(__file__).parents[2] / "data" / "reading-room"
 
@@ -89,3 +91,13 @@ def test_a_base_without_stacks_is_refused(solved):
         order_of_work({"a": feet}, (0.0, 0.0))
     with pytest.raises(Refusal, match="no zone"):
         order_of_work({}, (0.0, 0.0))
+
+
+def test_sizes_typed_as_decimal_inches_are_clean_in_the_tables():
+    # 0.3937 in = 9.99998 mm, 0.0394 in = 1.00076 mm, 1/16 in = 1.5875 mm, 1/64 in = 0.396875 mm
+    sizes = pd.Series([0.3937, 0.0394, 1 / 16, 1 / 64, 0.75, 0.1969]) * 25.4
+    assert sizes_text(sizes) == "10 1 1.5875 0.3969 19.05 5"
+    sixty_fourths = pd.Series(range(1, 257)) / 64 * 25.4  # each stays what it is, to 4 digits
+    kept = [float(size) for size in sizes_text(sixty_fourths).split()]
+    assert kept == pytest.approx(sixty_fourths.tolist(), abs=5.1e-5)
+    assert sizes_count(pd.Series(["10 1.5875", "10"])) == {10.0: 2, 1.5875: 1}

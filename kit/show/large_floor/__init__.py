@@ -2,7 +2,9 @@
 
 from kit.ink.table import sentences
 from kit.show.large_floor.floor_maps import change_map, edge_map_chart, height_map
+from kit.show.large_floor.floor_marks import marks_of
 from kit.show.large_floor.frame_table import frame_table
+from kit.show.large_floor.grind_page import grind_cautions, grind_map, patch_table
 from kit.show.large_floor.network_chart import network_chart
 from kit.show.large_floor.progress import Progress
 from kit.show.large_floor.section_panel import SectionPanel
@@ -20,10 +22,14 @@ __all__ = [
     "crate_table",
     "edge_map_chart",
     "frame_table",
+    "grind_cautions",
+    "grind_map",
     "height_map",
+    "marks_of",
     "menu_table",
     "network_chart",
     "pace_table",
+    "patch_table",
     "sentences",
     "step_table",
     "survey_page",

@@ -18,8 +18,9 @@ from kit.job.units import MM_PER_INCH
 from kit.show.chart import Chart, Drawing, Trace, axis, layout, title_text
 from kit.show.large_floor.cells import Cells
 
-#: Greatest width and height of what is drawn on a wide page [px].
-WIDE_PX, TALLEST_PX, LEAST_PX = 1000.0, 480.0, 200.0
+#: Width that heights are made for, between a narrow page (690 px) and a wide one; greatest and
+#: least height of what is drawn [px]. On a narrow page little stays empty below it.
+WIDE_PX, TALLEST_PX, LEAST_PX = 760.0, 360.0, 180.0
 
 #: Room for the key between title and map [px].
 KEY_PX = 56
@@ -27,8 +28,9 @@ KEY_PX = 56
 #: Crosses over holes, along the longer side: more would hide each other.
 CROSSES = 60
 
-#: From nothing to the most: white to dark, so that it reads in grey.
-LITTLE_TO_MUCH = ((0.0, "#fbfaf6"), (0.35, "#d9cfae"), (0.7, "#a58a5c"), (1.0, "#6d5030"))
+#: From nothing to the most, so that it reads in grey; even nothing is darker than a hole, which
+#: is as white as the page.
+LITTLE_TO_MUCH = ((0.0, "#e6dcbd"), (0.35, "#c8b688"), (0.7, "#a58a5c"), (1.0, "#6d5030"))
 
 
 @dataclass(frozen=True)
@@ -55,13 +57,24 @@ class Key:
     high: float = math.nan
 
 
+@dataclass(frozen=True)
+class Over:
+    """What is drawn over a map: traces in plan millimetres, and names as annotations."""
+
+    traces: Sequence[Trace] = ()
+    names: Sequence[dict[str, Any]] = ()
+
+
+NOTHING_OVER = Over()
+
+
 def cell_chart(
     cells: Cells,
     key: Key,
     units: Units,
     title: str,
     sentences: Sequence[str],
-    over: Sequence[Trace] = (),
+    over: Over = NOTHING_OVER,
 ) -> Chart:
     """Draw cells as a map.
 
@@ -77,8 +90,8 @@ def cell_chart(
         What it shows.
     sentences : sequence of str
         What to see in it.
-    over : sequence of traces
-        What is drawn over it, in plan millimetres.
+    over : Over
+        What is drawn over it.
     """
     drawn = cell_drawing(cells, key, units, title, sentences, over)
     return Chart(go.Figure(drawn.traces, drawn.layout))
@@ -90,7 +103,7 @@ def cell_drawing(
     units: Units,
     title: str,
     sentences: Sequence[str],
-    over: Sequence[Trace] = (),
+    over: Over = NOTHING_OVER,
 ) -> Drawing:
     """Return the same as traces and layout."""
     told = list(sentences)
@@ -100,8 +113,8 @@ def cell_drawing(
     first = cell_trace(cells, key, units)
     # Counted from the picture's own edge: counted from the map's, it would push the title out.
     first["colorbar"]["y"] = 1 - drawn["margin"]["t"] / drawn["height"]
-    drawn["annotations"] = [_key_words(key, units)]
-    return Drawing([first, hole_trace(cells), *over], drawn)
+    drawn["annotations"] = [_key_words(key, units), *over.names]
+    return Drawing([first, hole_trace(cells), *over.traces], drawn)
 
 
 def _key_words(key: Key, units: Units) -> dict[str, Any]:

@@ -16,6 +16,7 @@ from kit.ink.paint import ACCENT, FAINT_INK, INK, MARK, PAPER, UNIT, UNIT_LINE
 from kit.job import Job
 from kit.readings import Heights
 from kit.show.chart import Chart, Trace, polygons, title_text
+from kit.show.large_floor.floor_marks import excluded_traces, marks_of, step_traces
 from kit.show.large_floor.network import Network, Place, network
 from kit.show.large_floor.network_names import (
     MOST_MARKED,
@@ -23,6 +24,7 @@ from kit.show.large_floor.network_names import (
     POINT_PX,
     RING_PX,
     SETUP_PX,
+    edges_of,
     names_of,
 )
 from kit.show.large_floor.walk_chart import plan_layout
@@ -46,8 +48,11 @@ def network_chart(heights: Heights, job: Job) -> Chart:
     net = network(heights)
     shapes = list(_outlines(job))
     box = np.array([*net.points.values(), *net.setups.values(), *(c for s in shapes for c in s)])
+    marks, edges = marks_of(job), edges_of(box)
     traces = [
         _unit_outlines(shapes),
+        *excluded_traces(marks.excluded),
+        *step_traces(marks.steps, edges),
         *_tie_traces(net),
         _weak_trace(net),
         _round_trace(net),
@@ -57,7 +62,7 @@ def network_chart(heights: Heights, job: Job) -> Chart:
     ]
     drawn = plan_layout(box, job.units, title_text("The survey from above", _sentences(net)))
     legend = {**drawn["legend"], "entrywidth": 142}
-    names = names_of(net, box)
+    names = names_of(net, box, marks)
     return Chart(go.Figure(traces, drawn | {"annotations": names, "legend": legend}))
 
 

@@ -12,13 +12,14 @@ from kit.flatness import Section, section
 from kit.height_grid import HeightGrid
 from kit.ink.lengths import Units
 from kit.ink.paint import ACCENT, PAPER
-from kit.job import FloorStep, MovementJoint, Refusal, refuse
+from kit.job import Refusal, refuse
 from kit.job.units import mm_to_inches
 from kit.show.chart import Drawing, Trace
 from kit.show.controls import said, text, typed_mm
-from kit.show.large_floor.cell_map import cell_drawing, joint_trace
+from kit.show.large_floor.cell_map import cell_drawing
 from kit.show.large_floor.cells import fewer
-from kit.show.large_floor.floor_maps import HEIGHTS
+from kit.show.large_floor.floor_maps import HEIGHTS, NO_MARKS, over_cells
+from kit.show.large_floor.floor_marks import FloorMarks
 from kit.show.large_floor.section_chart import section_drawing, section_table
 from kit.show.live_figure import LiveFigure
 
@@ -44,10 +45,10 @@ class SectionPanel:
         The line at first [mm]; along the middle of the floor unless given.
     edge_mm : float
         Length of the straight edge laid along it [mm].
-    joints : sequence of MovementJoint
-        Drawn over the map.
-    steps : sequence of FloorStep
-        Which no straight edge is laid across.
+    marks : FloorMarks
+        Drawn over the map; no straight edge is laid across its steps.
+    zero : str
+        What the heights are above.
     """
 
     def __init__(
@@ -57,11 +58,11 @@ class SectionPanel:
         *,
         line: tuple[Place, Place] | None = None,
         edge_mm: float = 2000.0,
-        joints: Sequence[MovementJoint] = (),
-        steps: Sequence[FloorStep] = (),
+        marks: FloorMarks = NO_MARKS,
+        zero: str = "",
     ) -> None:
-        self.steps = steps
-        self.grid, self.units, self.edge_mm, self.joints = grid, units, edge_mm, joints
+        self.grid, self.units, self.edge_mm = grid, units, edge_mm
+        self.marks, self.zero = marks, zero
         self.line = line or _along_the_middle(grid)
         self.cut = self._cut(*self.line)
         self._first: Place | None = None
@@ -107,7 +108,7 @@ class SectionPanel:
     def _cut(self, from_mm: Place, to_mm: Place) -> Section:
         # A line across the cells is cut in the cells' own steps, so that the edge fits.
         step = self.grid.cell_mm
-        return section(self.grid, from_mm, to_mm, step, self.edge_mm, steps=self.steps)
+        return section(self.grid, from_mm, to_mm, step, self.edge_mm, steps=self.marks.steps)
 
     def _tapped(self, _: Any, points: Any, __: Any) -> None:
         if points.point_inds:
@@ -137,8 +138,11 @@ class SectionPanel:
 
     def _map(self, begun: Place | None = None) -> Drawing:
         cells = fewer(self.grid.x_mm, self.grid.y_mm, self.grid.height_mm, "mean")
-        over = [joint_trace(self.joints), _line_trace((begun,) if begun else self.line)]
+        line = _line_trace((begun,) if begun else self.line)
+        over = over_cells(cells, self.marks, above=[line])
         sentence = "Tap where a line begins, then where it ends."
+        if self.zero:
+            sentence += f" Heights are above {self.zero}."
         drawn = cell_drawing(cells, HEIGHTS, self.units, "Draw a line", [sentence], over)
         # A line may begin or end over a hole: a tap there counts too.
         drawn.traces[0] |= {"hoverongaps": True, "hovertemplate": _TAP_HERE}

@@ -21,7 +21,13 @@ from kit.show.large_floor.cell_map import (
     numbered_trace,
     plain_ticks,
 )
-from kit.show.large_floor.plan_outlines import crate_places, outlines, unit_trace, way_trace
+from kit.show.large_floor.plan_outlines import (
+    crate_places,
+    crate_words,
+    outlines,
+    unit_trace,
+    way_trace,
+)
 from kit.work_order import WorkOrder
 
 #: Room about what is drawn [mm].
@@ -61,12 +67,11 @@ def walk_chart(
         f" {every['walk_m']:.0f} m to walk, at most {every['walk_at_most_longer']:.0%} longer than"
         f" the shortest way; {every['stacks_per_hour']:.1f} stacks an hour."
     )
-    units = next(iter(zones.values())).job.units
     corners = [
         corner for answer in zones.values() for shape in outlines(answer) for corner in shape
     ]
     box = np.array([*corners, start_mm])
-    drawn = plan_layout(box, units, title_text("The order of the work", [said]))
+    drawn = plan_layout(box, ordered.units, title_text("The order of the work", [said]))
     return Chart(go.Figure(traces, drawn))
 
 
@@ -135,7 +140,7 @@ def crate_table(ordered: WorkOrder) -> Table:
         Head("from"),
         Head("to"),
         Head("stacks", right=True),
-        Head("packers, printed mm", wide=True),
+        Head("packers, printed mm" if ordered.units == "mm" else "packers, as printed", wide=True),
         Head("mass", "kg"),
     )
     rows = tuple(
@@ -145,7 +150,7 @@ def crate_table(ordered: WorkOrder) -> Table:
             str(one["from_support"]),
             str(one["to_support"]),
             str(one["stacks"]),
-            str(one["packers"]),
+            crate_words(str(one["packers"]), ordered.units),
             number(one["mass_kg"], 1),
         )
         for one in records(ordered.crates)

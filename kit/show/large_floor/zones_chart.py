@@ -13,6 +13,7 @@ from kit.ink.lengths import Units, length, length_with_unit
 from kit.ink.paint import ACCENT, FAINT_INK, INK
 from kit.ink.svg import letters_px
 from kit.job.units import MM_PER_INCH
+from kit.large_floor.shown_floor import zero_of
 from kit.levels import Zones
 from kit.show.chart import Chart, Drawing, axis, layout, title_text
 from kit.show.large_floor.cell_map import plain_ticks
@@ -80,7 +81,7 @@ def zones_drawing(zones: Zones, run: str) -> Drawing:
         *step_traces(seen, high, units),
         single_trace(seen, units),
     ]
-    return Drawing(traces, _layout(seen, units, (low, high), below))
+    return Drawing(traces, _layout(seen, units, (low, high), below, zero_of(zones.job)))
 
 
 def _per(units: Units) -> float:
@@ -102,10 +103,10 @@ def _ends(seen: ZonesRun, letters_tall_px: float) -> tuple[float, float]:
 
 
 def _layout(
-    seen: ZonesRun, units: Units, ends: tuple[float, float], below: list[Annotation]
+    seen: ZonesRun, units: Units, ends: tuple[float, float], below: list[Annotation], zero: str
 ) -> dict[str, Any]:
     above, above_px = _above(seen, units)
-    title = title_text(f"Run {seen.run.name} in zones", list(_sentences(seen, units)))
+    title = title_text(f"Run {seen.run.name} in zones", list(_sentences(seen, units, zero)))
     drawn = layout(title, TALL_PX + above_px, 128)
     drawn["margin"] = drawn["margin"] | {"t": drawn["margin"]["t"] + above_px}
     drawn["legend"] = drawn["legend"] | {"entrywidth": 190}
@@ -116,12 +117,13 @@ def _layout(
     return drawn | {"xaxis": across, "yaxis": up, "annotations": [*above, *below]}
 
 
-def _sentences(seen: ZonesRun, units: Units) -> Iterator[str]:
+def _sentences(seen: ZonesRun, units: Units, zero: str) -> Iterator[str]:
     count = len(seen.zones)
     packing = sum(zone.packing_mm for zone in seen.zones) / 1000
     yield (
         f"{count} {'zone' if count == 1 else 'zones'}; {packing:.2f} m of packing in all rows of"
-        f" the run. Cut open along the back row. Figures: base tops and steps [{units}]."
+        f" the run. Cut open along the back row. Figures: base tops above {zero}, and steps"
+        f" [{units}]."
     )
     top = length_with_unit(seen.single.top_mm, units)
     if seen.single.why_not:

@@ -11,7 +11,7 @@ from kit.answer import Survey, choose_base
 from kit.ink.inch_words import in_units
 from kit.ink.lengths import length
 from kit.ink.table import page, sentences
-from kit.job import Base, Job, Levels, Refusal
+from kit.job import Base, Job, Levels, Refusal, refuse
 from kit.levels import Zones, part_into_zones
 from kit.levels.menu import Choice
 from kit.show.chart import Drawing, layout, title_text
@@ -76,6 +76,19 @@ class ZonesPanel:
 
     def _repr_mimebundle_(self, **more: Any) -> Any:
         return self.widget._repr_mimebundle_(**more)
+
+    @property
+    def parted(self) -> Zones:
+        """The last base that could be parted.
+
+        Raises
+        ------
+        Refusal
+            Where none could be.
+        """
+        for zones in self.shown:
+            return zones
+        raise refuse("the base in zones", "none that can be", "one; the panel says why not")
 
     def part(self, tell: Tell | None = None) -> None:
         """Part the base as the boxes say; what cannot be is said, and the last answer stays."""

@@ -87,12 +87,13 @@ def step_table(zones: Zones) -> Table:
             "step_mm": [_signed(mm, units) for mm in frame["step_mm"]],
         }
     )
-    if (frame["ramp_fits"] != "").any():
+    if (frame["ramp"] != "").any():
         shown["ramp needs length_mm"] = frame["ramp_needed_mm"]
         shown["there is room for length_mm"] = frame["ramp_room_mm"]
         shown["ramp fits"] = frame["ramp_fits"].where(frame["ramp_fits"] != "", NOTHING)
         shown["ramp"] = [in_units(words, units) for words in frame["ramp"]]
-    note = "Positive: the second zone is higher. Ramps lie along the units' fronts."
+    note = "Positive: the second zone is higher. A ramp leads up where the floor"
+    note += " itself steps, in front of the units."
     return _table("Steps between zones", shown, units, note)
 
 

@@ -3,11 +3,12 @@
 import numpy as np
 import pytest
 
-from kit.ink.paint import HOLLOW_TO_HUMP, lightness
+from kit.ink.paint import HOLLOW_TO_HUMP, PAPER, lightness
 from kit.job import MovementJoint
 from kit.show.large_floor.cell_map import (
     LITTLE_TO_MUCH,
     Key,
+    Over,
     cell_drawing,
     cell_trace,
     hole_trace,
@@ -54,8 +55,14 @@ def test_tones_read_in_grey(scale):
     assert (steps > 6).all() or (steps < -6).all()
 
 
+def test_what_is_not_known_is_lighter_than_every_tone_of_departures():
+    # A hole is as white as the page; the nearest tone, 0 mm, is told from it in grey.
+    tones = [lightness(colour) for _, colour in LITTLE_TO_MUCH]
+    assert lightness(PAPER) - max(tones) > 8
+
+
 def test_the_wall_is_at_the_top_and_both_axes_share_one_scale():
-    drawn = cell_drawing(CELLS, KEY, "mm", "Hall", ["It falls."], [joint_trace([])])
+    drawn = cell_drawing(CELLS, KEY, "mm", "Hall", ["It falls."], Over([joint_trace([])]))
     assert drawn.layout["yaxis"]["range"] == [200.0, 0.0]
     assert drawn.layout["yaxis"]["scaleanchor"] == "x"
     assert "It falls." in drawn.layout["title"]["text"]

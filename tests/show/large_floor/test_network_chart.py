@@ -59,15 +59,19 @@ def test_names_of_two_dozen_set_ups_lie_on_nothing_that_must_be_read():
     heights = survey_floor(job).heights
     chart = network_chart(heights, job)
     notes = chart.figure.layout.annotations
-    assert len(notes) == 24 + 1  # set-ups, and the point that one of them hangs on
+    # Set-ups, the point that one of them hangs on, the step of the floor, the excluded area.
+    assert len(notes) == 24 + 1 + len(job.floor_steps) + len(job.excluded)
     left, right = chart.figure.layout.xaxis.range
-    back = chart.figure.layout.yaxis.range[1]
-    # On a page of 800 px the drawing has 690 px, and plan lengths one scale.
-    scale = 690.0 / (right - left)
+    front, back = chart.figure.layout.yaxis.range
+    # On a page of 800 px the drawing has 690 px, and both ways of the plan one scale.
+    drawn = chart.figure.layout
+    tall = drawn.height - drawn.margin.t - drawn.margin.b
+    scale = min(690.0 / (right - left), tall / (front - back))
     boxes = [_box(note, (left, back), scale) for note in notes]
     marks = trace_of(chart, "set-ups")
     for x, y in zip(marks.x, marks.y, strict=True):
         at_x, at_y = scale * (x - left), scale * (y - back)
+        assert 0 <= at_y <= tall
         boxes.append((at_x - 6, at_x + 6, at_y - 6, at_y + 6))
     for number, one in enumerate(boxes[: len(notes)]):
         for other in boxes[number + 1 :]:
@@ -81,4 +85,6 @@ def _box(note, corner, scale):
     dx, dy = (note.ax, note.ay) if note.showarrow else (note.xshift, -note.yshift)
     x, y = scale * (note.x - corner[0]) + dx, scale * (note.y - corner[1]) + dy
     half = 0.6 * 11 * len(note.text.removeprefix("<b>").removesuffix("</b>")) / 2
+    x += {"left": half, "right": -half}.get(note.xanchor, 0.0)
+    y -= 5.5 if note.yanchor == "bottom" else 0.0
     return x - half, x + half, y - 5.5, y + 5.5

@@ -1,11 +1,18 @@
 """The way through the plan, drawn and tabled."""
 
+import dataclasses
 from pathlib import Path
 
 import pytest
 
 import kit
-from kit.show.large_floor.plan_outlines import crate_places, outlines, way_trace
+from kit.show.large_floor.plan_outlines import (
+    crate_places,
+    crate_words,
+    outlines,
+    stack_words,
+    way_trace,
+)
 from kit.show.large_floor.walk_chart import crate_table, pace_table, walk_chart
 from kit.work_order import order_of_work
 
@@ -69,3 +76,17 @@ def test_tables_hold_the_figures(built):
     assert table.rows[0][8] == f"{ordered.pace['stacks_per_hour'].iloc[0]:.1f}"
     crates = crate_table(ordered)
     assert [row[5] for row in crates.rows] == ordered.crates["packers"].tolist()
+
+
+def test_packers_of_inch_jobs_are_told_as_printed(built):
+    # 19.05 and 1.5875 mm are 3/4 and 1/16 in; 9.525 mm is 3/8; 18 mm is no 64th of an inch.
+    assert crate_words("51 x 19.05, 20 x 1.5875", "in") == "51 x 3/4 in, 20 x 1/16 in"
+    assert stack_words("19.05 1.5875", "in") == "3/4 + 1/16 in"
+    assert stack_words("9.525 18", "in") == "3/8 in + 18 mm"
+    assert stack_words("0.3969", "in") == "1/64 in"  # 0.396875 mm, rounded in the table
+    assert crate_words("3 x 18, 1 x 2", "mm") == "3 x 18, 1 x 2"
+    inch = dataclasses.replace(built[1], units="in")
+    table = crate_table(inch)
+    assert table.heads[5].text == "packers, as printed"
+    assert table.rows[0][5] == crate_words(inch.crates["packers"].iloc[0], "in")
+    assert " mm" in way_trace(inch, START)["hovertext"][1]
