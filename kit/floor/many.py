@@ -41,9 +41,9 @@ MANY_PLACES = 4.0
 TILE_PLACES = 1024
 #: Readings and groups that a joint covariance is conditioned on, at most.
 JOINT_ROWS = 1500
-#: Readings left out at a time, the breadth of groups about them, and the most readings of which
-#: each is left out.
-LEFT_OUT_TILE = 144
+#: Side of a tile of readings left out, in spacings, the breadth of groups about them, and the most
+#: readings of which each is left out.
+LEFT_OUT_TILE = 10.0
 LEFT_OUT_OPENING = 0.5
 LEFT_OUT = 20_000
 #: Share of a sample that is spread over the survey; the rest lies in close patches.
@@ -173,10 +173,15 @@ class ManyReadings:
             tell(done / len(x_mm))
 
     def _side_mm(self, places: int) -> float:
-        """Return the side of a tile: of readings in lines, from their number to the area."""
-        area = max(float(np.ptp(self.x_mm) * np.ptp(self.y_mm)), 1.0)
+        """Return the side of a tile."""
         fine = places >= MANY_PLACES * len(self.x_mm)
-        return (FINE_TILE if fine else COARSE_TILE) * float(np.sqrt(area / len(self.x_mm)))
+        return (FINE_TILE if fine else COARSE_TILE) * self._spacing_mm
+
+    @property
+    def _spacing_mm(self) -> float:
+        """The side of a reading's share of the area: of readings in lines too."""
+        area = max(float(np.ptp(self.x_mm) * np.ptp(self.y_mm)), 1.0)
+        return float(np.sqrt(area / len(self.x_mm)))
 
     def _exact_heights(self, x_mm: Array, y_mm: Array) -> Array:
         trend, weights = self._trend_and_weights
@@ -220,14 +225,14 @@ class ManyReadings:
 
     @one_thread
     def _left_out_in_tiles(self, out: Array) -> None:
-        def work(first: int) -> tuple[Rows, Array]:
-            own = np.arange(first, min(first + LEFT_OUT_TILE, len(out)))
-            x, y = self.groups.x_mm[own], self.groups.y_mm[own]
-            rows = np.sort(self.groups.around(x, y, LEFT_OUT_OPENING, every=True))
+        x, y = self.groups.x_mm[: len(out)], self.groups.y_mm[: len(out)]
+
+        def work(own: Rows) -> tuple[Rows, Array]:
+            rows = np.sort(self.groups.around(x[own], y[own], LEFT_OUT_OPENING, every=True))
             error, sd = self.conditioned_on(rows).left_out(np.searchsorted(rows, own))
             return own, error / sd
 
-        for own, error in beside(work, range(0, len(out), LEFT_OUT_TILE)):
+        for own, error in beside(work, _tiles(x, y, LEFT_OUT_TILE * self._spacing_mm)):
             out[own] = error
 
     def conditioned_on(self, rows: Rows) -> Conditioned:

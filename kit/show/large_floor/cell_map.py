@@ -25,6 +25,10 @@ WIDE_PX, TALLEST_PX, LEAST_PX = 760.0, 360.0, 180.0
 #: Room for the key between title and map [px].
 KEY_PX = 56
 
+#: Entries of a key side by side on a narrow page, width of one, height of a row, and what fits
+#: in the room that all charts have for it [px].
+KEY_ACROSS, KEY_WIDE_PX, KEY_ROW_PX, KEY_FITS_PX = 3, 128, 19, 50
+
 #: Crosses over holes, along the longer side: more would hide each other.
 CROSSES = 60
 
@@ -111,10 +115,28 @@ def cell_drawing(
         told.append(f"Drawn {cells.together} by {cells.together} cells together.")
     drawn = _layout(cells, units, title_text(title, told))
     first = cell_trace(cells, key, units)
+    drawn["annotations"] = [_key_words(key, units), *over.names]
+    traces = [first, hole_trace(cells), *over.traces]
+    drawn |= key_room(drawn, traces)
     # Counted from the picture's own edge: counted from the map's, it would push the title out.
     first["colorbar"]["y"] = 1 - drawn["margin"]["t"] / drawn["height"]
-    drawn["annotations"] = [_key_words(key, units), *over.names]
-    return Drawing([first, hole_trace(cells), *over.traces], drawn)
+    return Drawing(traces, drawn)
+
+
+def key_room(drawn: dict[str, Any], traces: Sequence[Trace]) -> dict[str, Any]:
+    """Return what of a layout changes so that the key of all traces fits a narrow page."""
+    lines = [trace for trace in traces if trace["type"] == "scatter"]
+    count = sum(bool(trace.get("showlegend", True)) for trace in lines)
+    room = math.ceil(count / KEY_ACROSS) * KEY_ROW_PX + 6
+    more = max(room - KEY_FITS_PX, 0)
+    height = drawn["height"] + more
+    return {
+        "height": height,
+        "margin": drawn["margin"] | {"b": drawn["margin"]["b"] + more},
+        "title": drawn["title"] | {"y": 1 - 16 / height},
+        "legend": drawn["legend"]
+        | {"entrywidth": KEY_WIDE_PX, "y": (drawn["margin"]["b"] + more - 50) / height},
+    }
 
 
 def _key_words(key: Key, units: Units) -> dict[str, Any]:

@@ -136,7 +136,7 @@ def _worst_edges(report: FlatnessReport) -> Trace:
         "type": "scatter",
         "meta": "worst edges",
         "xaxis": "x",
-        "name": "straight edge, contact to contact",
+        "name": "edge at its worst",
         "x": x,
         "y": y,
         "mode": "lines",

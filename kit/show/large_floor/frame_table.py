@@ -77,7 +77,7 @@ def _parts(name: str, units: Units) -> tuple[str, str, int]:
     """Return a column's words, its unit, and its digits."""
     if name in _WORDS:
         return _WORDS[name]
-    if name.endswith("share"):
+    if name.endswith(("share", "share_checked")):
         return name.replace("_", " "), "%", 1
     for ending, (unit, digits) in _ENDINGS.items():
         if name.endswith(ending) and not name.endswith("_mm"):

@@ -16,6 +16,7 @@ from kit.ink.paint import ACCENT, FAINT_INK, INK, MARK, PAPER, UNIT, UNIT_LINE
 from kit.job import Job
 from kit.readings import Heights
 from kit.show.chart import Chart, Trace, polygons, title_text
+from kit.show.large_floor.cell_map import key_room
 from kit.show.large_floor.floor_marks import excluded_traces, marks_of, step_traces
 from kit.show.large_floor.network import Network, Place, network
 from kit.show.large_floor.network_names import (
@@ -61,9 +62,9 @@ def network_chart(heights: Heights, job: Job) -> Chart:
         _number_trace(net, job.units),
     ]
     drawn = plan_layout(box, job.units, title_text("The survey from above", _sentences(net)))
-    legend = {**drawn["legend"], "entrywidth": 142}
+    drawn |= key_room(drawn, traces)
     names = names_of(net, box, marks)
-    return Chart(go.Figure(traces, drawn | {"annotations": names, "legend": legend}))
+    return Chart(go.Figure(traces, drawn | {"annotations": names}))
 
 
 def _sentences(net: Network) -> list[str]:

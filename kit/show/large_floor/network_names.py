@@ -17,9 +17,9 @@ from kit.show.large_floor.floor_marks import BoxMm, FloorMarks, clipped
 from kit.show.large_floor.network import Network, Place
 from kit.show.large_floor.walk_chart import ABOUT_MM
 
-#: Width that the drawing has on a narrow page (800 px); size of a set-up, a point, a point
-#: that something hangs on, a number [px].
-NARROW_PX, SETUP_PX, POINT_PX, RING_PX, NUMBER_PX = 690.0, 12.0, 4.0, 9.0, 19.0
+#: Width that the drawing has on a narrow page (800 px) beside its prompts; size of a set-up, a
+#: point, a point that something hangs on, a number [px].
+NARROW_PX, SETUP_PX, POINT_PX, RING_PX, NUMBER_PX = 560.0, 12.0, 4.0, 9.0, 19.0
 
 #: Letters of a name at most; words further away are led to what they name [px].
 NAME_LETTERS, LED_PX = 12, 17.0

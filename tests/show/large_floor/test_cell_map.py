@@ -84,3 +84,14 @@ def test_joints_and_numbered_places():
     worst = numbered_trace([(10.0, 20.0), (30.0, 40.0)], ["a", "b"], "worst", "worst")
     assert worst["text"] == ["<b>1</b>", "<b>2</b>"]
     assert (worst["x"], worst["y"]) == ([10.0, 30.0], [20.0, 40.0])
+
+
+def test_a_long_key_has_room_below_the_map():
+    few = cell_drawing(CELLS, KEY, "mm", "Hall", []).layout
+    joint = MovementJoint(name="J1", from_mm=(80.0, 0.0), to_mm=(90.0, 200.0))
+    many = cell_drawing(CELLS, KEY, "mm", "Hall", [], Over([joint_trace([joint])] * 9)).layout
+    # Holes and nine more: four rows of three, 19 px each, 6 px below them.
+    assert many["legend"]["y"] * many["height"] == pytest.approx(4 * 19 + 6 + 10, abs=12)
+    drawn = [one["height"] - one["margin"]["t"] - one["margin"]["b"] for one in (few, many)]
+    assert drawn[0] == drawn[1]  # the map itself stays as high
+    assert many["height"] > few["height"]

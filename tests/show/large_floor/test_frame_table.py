@@ -21,6 +21,12 @@ FRAME = pd.DataFrame(
 )
 
 
+def test_every_share_is_in_percent():
+    table = frame_table("Classes", pd.DataFrame({"share_checked": [0.756, np.nan]}))
+    assert (table.heads[0].text, table.heads[0].unit) == ("share checked", "%")
+    assert table.rows == (("75.6",), ("–",))
+
+
 def test_millimetres():
     table = frame_table("Classes", FRAME, note="As read.")
     assert [(head.text, head.unit) for head in table.heads] == [

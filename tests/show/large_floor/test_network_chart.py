@@ -63,10 +63,10 @@ def test_names_of_two_dozen_set_ups_lie_on_nothing_that_must_be_read():
     assert len(notes) == 24 + 1 + len(job.floor_steps) + len(job.excluded)
     left, right = chart.figure.layout.xaxis.range
     front, back = chart.figure.layout.yaxis.range
-    # On a page of 800 px the drawing has 690 px, and both ways of the plan one scale.
+    # On a page of 800 px the drawing has 560 px, and both ways of the plan one scale.
     drawn = chart.figure.layout
     tall = drawn.height - drawn.margin.t - drawn.margin.b
-    scale = min(690.0 / (right - left), tall / (front - back))
+    scale = min(560.0 / (right - left), tall / (front - back))
     boxes = [_box(note, (left, back), scale) for note in notes]
     marks = trace_of(chart, "set-ups")
     for x, y in zip(marks.x, marks.y, strict=True):

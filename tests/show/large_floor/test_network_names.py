@@ -2,6 +2,7 @@
 
 import numpy as np
 
+from kit.show.large_floor.floor_marks import FloorMarks
 from kit.show.large_floor.network import Network
 from kit.show.large_floor.network_names import NAME_LETTERS, names_of
 
@@ -11,7 +12,7 @@ def net_of(**setups):
 
 
 def names(net):
-    return names_of(net, np.array([(0.0, 0.0), (12000.0, 8000.0)]))
+    return names_of(net, np.array([(0.0, 0.0), (12000.0, 8000.0)]), FloorMarks())
 
 
 def test_a_name_alone_stands_at_its_place():
