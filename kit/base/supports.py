@@ -161,8 +161,7 @@ def place_clusters(
             f"job.toml, {words.along} {row.name}",
             f"{len(clusters)} {words.stands} of {packer_mm:g} mm on {row.length_mm:g} mm of"
             f" {words.along}",
-            f"{words.pad} that do not overlap: fewer divisions or {words.smaller}"
-            f"{off_joints(row)}",
+            f"{words.pad} that do not overlap: fewer divisions or {words.smaller}{off_joints(row)}",
         )
     pools: list[list[float]] = []
     for number, cluster in enumerate(clusters):
