@@ -68,9 +68,13 @@ class FloorMarks:
         return [*step_names(self.steps, box), *excluded_names(self.excluded)]
 
 
+#: Nothing drawn over a map.
+NO_MARKS = FloorMarks()
+
+
 def marks_of(job: Job) -> FloorMarks:
     """Return what a job says lies in its floor."""
-    return FloorMarks(job.movement_joints, job.floor_steps, getattr(job, "excluded", ()))
+    return FloorMarks(job.movement_joints, job.floor_steps, job.excluded)
 
 
 def step_traces(steps: Sequence[FloorStep], box: BoxMm) -> list[Trace]:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping
 from typing import Any
 
 import numpy as np
@@ -11,16 +11,15 @@ import plotly.graph_objects as go
 from kit.answer import Answer
 from kit.ink.lengths import Units, number
 from kit.ink.table import Head, Table, records
-from kit.job import MovementJoint
 from kit.show.chart import Chart, axis, layout, title_text
 from kit.show.large_floor.cell_map import (
     LEAST_PX,
     TALLEST_PX,
     WIDE_PX,
-    joint_trace,
     numbered_trace,
     plain_ticks,
 )
+from kit.show.large_floor.floor_marks import NO_MARKS, FloorMarks
 from kit.show.large_floor.plan_outlines import (
     crate_places,
     crate_words,
@@ -38,7 +37,7 @@ def walk_chart(
     ordered: WorkOrder,
     zones: Mapping[str, Answer],
     start_mm: tuple[float, float],
-    joints: Sequence[MovementJoint] = (),
+    marks: FloorMarks = NO_MARKS,
 ) -> Chart:
     """Draw the way from stack to stack, with each crate where it is opened.
 
@@ -50,13 +49,20 @@ def walk_chart(
         What it was made of.
     start_mm : tuple of float
         Where it begins [mm].
-    joints : sequence of MovementJoint
-        Of the floor.
+    marks : FloorMarks
+        What lies in the floor.
     """
     places, texts = crate_places(ordered)
+    corners = [
+        corner for answer in zones.values() for shape in outlines(answer) for corner in shape
+    ]
+    box = np.array([*corners, start_mm])
+    left, back = box.min(axis=0) - ABOUT_MM
+    right, front = box.max(axis=0) + ABOUT_MM
+    edges = (float(left), float(right), float(back), float(front))
     traces = [
         unit_trace(zones.values()),
-        joint_trace(joints),
+        *marks.traces(edges),
         way_trace(ordered, start_mm),
         numbered_trace(places, texts, "crate opened here", "crates"),
     ]
@@ -67,11 +73,8 @@ def walk_chart(
         f" {every['walk_m']:.0f} m to walk, at most {every['walk_at_most_longer']:.0%} longer than"
         f" the shortest way; {every['stacks_per_hour']:.1f} stacks an hour."
     )
-    corners = [
-        corner for answer in zones.values() for shape in outlines(answer) for corner in shape
-    ]
-    box = np.array([*corners, start_mm])
     drawn = plan_layout(box, ordered.units, title_text("The order of the work", [said]))
+    drawn["annotations"] = marks.names(edges)
     return Chart(go.Figure(traces, drawn))
 
 

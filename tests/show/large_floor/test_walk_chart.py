@@ -6,6 +6,8 @@ from pathlib import Path
 import pytest
 
 import kit
+from kit.job import FloorStep, MovementJoint
+from kit.show.large_floor.floor_marks import FloorMarks
 from kit.show.large_floor.plan_outlines import (
     crate_places,
     crate_words,
@@ -90,3 +92,15 @@ def test_packers_of_inch_jobs_are_told_as_printed(built):
     assert table.heads[5].text == "packers, as printed"
     assert table.rows[0][5] == crate_words(inch.crates["packers"].iloc[0], "in")
     assert " mm" in way_trace(inch, START)["hovertext"][1]
+
+
+def test_what_lies_in_the_floor_is_drawn_and_named(built):
+    zones, ordered = built
+    step = FloorStep(name="sill", from_mm=(1800.0, 0.0), to_mm=(1800.0, 500.0))
+    joint = MovementJoint(name="J1", from_mm=(900.0, 0.0), to_mm=(900.0, 2000.0))
+    figure = walk_chart(ordered, zones, START, FloorMarks((joint,), (step,))).figure
+    drawn = {trace.meta: trace for trace in figure.data}
+    assert list(drawn["joints"].x)[:2] == [900.0, 900.0]
+    assert any("sill" in note.text for note in figure.layout.annotations)
+    steps = [trace for meta, trace in drawn.items() if "step" in str(meta)]
+    assert {x for trace in steps for x in trace.x if x is not None} == {1800.0}
