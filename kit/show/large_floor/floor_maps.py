@@ -15,13 +15,10 @@ from kit.ink.table import records
 from kit.show.chart import Chart, Trace
 from kit.show.large_floor.cell_map import LITTLE_TO_MUCH, Key, Over, cell_chart, numbered_trace
 from kit.show.large_floor.cells import Cells, fewer
-from kit.show.large_floor.floor_marks import FloorMarks, line_names, line_trace
+from kit.show.large_floor.floor_marks import NO_MARKS, FloorMarks, line_names, line_trace
 
 #: From the lowest to the highest cell.
 HEIGHTS = Key("height", "high", "low")
-
-#: What lies in a floor of which nothing is said.
-NO_MARKS = FloorMarks()
 
 #: Share of the changed cells whose change the tones of a map tell apart, and the least change
 #: that the ends of its scale stand for [mm]: one deep place does not hide all other work.

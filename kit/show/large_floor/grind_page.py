@@ -6,8 +6,8 @@ from kit.ink.lengths import Units, small
 from kit.ink.table import Page, Table, sentences
 from kit.large_floor.shown_floor import Changes
 from kit.show.chart import Chart
-from kit.show.large_floor.floor_maps import NO_MARKS, change_map
-from kit.show.large_floor.floor_marks import FloorMarks
+from kit.show.large_floor.floor_maps import change_map
+from kit.show.large_floor.floor_marks import NO_MARKS, FloorMarks
 from kit.show.large_floor.frame_table import frame_table
 
 #: Columns of the patches, and how many are shown.

@@ -18,8 +18,8 @@ from kit.show.chart import Drawing, Trace
 from kit.show.controls import said, text, typed_mm
 from kit.show.large_floor.cell_map import cell_drawing
 from kit.show.large_floor.cells import fewer
-from kit.show.large_floor.floor_maps import HEIGHTS, NO_MARKS, over_cells
-from kit.show.large_floor.floor_marks import FloorMarks
+from kit.show.large_floor.floor_maps import HEIGHTS, over_cells
+from kit.show.large_floor.floor_marks import NO_MARKS, FloorMarks
 from kit.show.large_floor.section_chart import section_drawing, section_table
 from kit.show.live_figure import LiveFigure
 
