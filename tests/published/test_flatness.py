@@ -158,7 +158,7 @@ def test_a_grid_of_a_metre_measures_over_two():
     h = np.zeros((4, 6))
     h[1, 3] = -7.0
     table = stichmass_of_floor(grid_of(h, 1000.0), 3, [1, 2, 4]).set_index("distance_m")
-    assert table["state"].tolist() == ["not checked", "beyond", "within"]
+    assert table["state"].tolist() == ["not checked", "not kept", "kept"]
     assert (table.loc[2, "worst_mm"], table.loc[2, "limit_mm"]) == (-7, 6)
 
 
@@ -177,10 +177,10 @@ def test_domestic_guidance(guidance, limits):
         # 9.5 m at 2.55 or 3.55 mm a metre: 24 or 34 mm, beyond what is allowed beyond 6 m.
         table = domestic_guidance(grid_of(np.tile(slope * x / 1000, (2, 1)), 500.0), guidance)
         assert table["limit_mm"].tolist() == limits
-        assert (table["state"].iloc[:6] == "within").all() == kept
-        assert table["state"].iloc[6] == "beyond"
+        assert (table["state"].iloc[:6] == "kept").all() == kept
+        assert table["state"].iloc[6] == "not kept"
     if len(limits) == 8:
-        for depth, state in ((5.0, "within"), (5.01, "beyond")):
+        for depth, state in ((5.0, "kept"), (5.01, "not kept")):
             for sign in (1, -1):
                 h = np.zeros((2, 20))
                 h[0, 7] = sign * depth
