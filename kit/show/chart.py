@@ -166,3 +166,19 @@ def polygons(shapes: Sequence[Sequence[tuple[float, float]]]) -> tuple[list[Any]
         x += [place[0] for place in (*shape, shape[0])]
         y += [place[1] for place in (*shape, shape[0])]
     return x, y
+
+
+def lines_trace(meta: str, name: str, x: list[Any], y: list[Any], **looks: Any) -> Trace:
+    """Return lines; a kind of which there is none has no place in the key."""
+    return {
+        "type": "scatter",
+        "meta": meta,
+        "xaxis": "x",
+        "name": name,
+        "x": x,
+        "y": y,
+        "mode": "lines",
+        "hoverinfo": "skip",
+        "showlegend": bool(x),
+        **looks,
+    }

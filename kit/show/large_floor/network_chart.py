@@ -15,7 +15,7 @@ from kit.ink.lengths import Units, small
 from kit.ink.paint import ACCENT, FAINT_INK, INK, MARK, PAPER, UNIT, UNIT_LINE
 from kit.job import Job
 from kit.readings import Heights
-from kit.show.chart import Chart, Trace, polygons, title_text
+from kit.show.chart import Chart, Trace, lines_trace, polygons, title_text
 from kit.show.large_floor.cell_map import key_room
 from kit.show.large_floor.floor_marks import excluded_traces, marks_of, step_traces
 from kit.show.large_floor.network import Network, Place, network
@@ -96,28 +96,13 @@ def _outlines(job: Job) -> Iterator[list[Place]]:
             yield list(zip(x.tolist(), y.tolist(), strict=True))
 
 
-def _trace(meta: str, name: str, x: list[Any], y: list[Any], **looks: Any) -> Trace:
-    return {
-        "type": "scatter",
-        "meta": meta,
-        "xaxis": "x",
-        "name": name,
-        "x": x,
-        "y": y,
-        "mode": "lines",
-        "hoverinfo": "skip",
-        "showlegend": bool(x),
-        **looks,
-    }
-
-
 def _unit_outlines(shapes: Sequence[Sequence[Place]]) -> Trace:
     looks: dict[str, Any] = {
         "fill": "toself",
         "fillcolor": UNIT,
         "line": {"color": UNIT_LINE, "width": 0.8},
     }
-    return _trace("units", "unit", *polygons(shapes), **looks)
+    return lines_trace("units", "unit", *polygons(shapes), **looks)
 
 
 def _lines(places: Sequence[tuple[Place, Place]]) -> tuple[list[Any], list[Any]]:
@@ -136,7 +121,7 @@ def _tie_traces(net: Network) -> list[Trace]:
     # Ties of a part that hangs on one point are drawn by themselves.
     weak = {frozenset(pair) for one in net.weak for pair in one.pairs}
     return [
-        _trace(
+        lines_trace(
             name,
             name,
             *_lines(
@@ -156,7 +141,7 @@ def _weak_trace(net: Network) -> Trace:
     """Return what joins a weak part to the rest: from set-up to point to set-up."""
     lines = list(net.weak_lines())
     line = {"color": INK, "width": 2.4, "dash": "6px,4px"}
-    return _trace("weak ties", "hangs on one point", *_lines(lines), line=line)
+    return lines_trace("weak ties", "hangs on one point", *_lines(lines), line=line)
 
 
 def _round_trace(net: Network) -> Trace:
@@ -167,7 +152,7 @@ def _round_trace(net: Network) -> Trace:
         x += [*(place[0] for place in places), None]
         y += [*(place[1] for place in places), None]
     line = {"color": MARK, "width": 3.4}
-    return _trace("rounds", "round too far out", x, y, line=line)
+    return lines_trace("rounds", "round too far out", x, y, line=line)
 
 
 def _point_traces(net: Network) -> list[Trace]:
@@ -179,8 +164,8 @@ def _point_traces(net: Network) -> list[Trace]:
     dot = {"size": POINT_PX, "color": INK}
     every, tied = _columns(net.points.values()), _columns(ties.values())
     return [
-        _trace("points", "point", *every, **looks, marker=dot, hovertext=told),
-        _trace("tie points", "", *tied, **looks, marker=ring, hovertext=named)
+        lines_trace("points", "point", *every, **looks, marker=dot, hovertext=told),
+        lines_trace("tie points", "", *tied, **looks, marker=ring, hovertext=named)
         | {"showlegend": False},
     ]
 
@@ -200,7 +185,7 @@ def _setup_trace(net: Network) -> Trace:
         "hoverinfo": "text",
         "hovertext": told,
     }
-    return _trace("set-ups", "set-up", *_columns(net.setups.values()), **looks)
+    return lines_trace("set-ups", "set-up", *_columns(net.setups.values()), **looks)
 
 
 def _number_trace(net: Network, units: Units) -> Trace:
@@ -221,4 +206,4 @@ def _number_trace(net: Network, units: Units) -> Trace:
         "hovertext": told,
     }
     middles = [net.middle(one) for one in marked]
-    return _trace("round numbers", "", *_columns(middles), **looks) | {"showlegend": False}
+    return lines_trace("round numbers", "", *_columns(middles), **looks) | {"showlegend": False}

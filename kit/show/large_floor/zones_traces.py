@@ -23,7 +23,7 @@ from kit.ink.paint import (
     UNIT_LINE,
 )
 from kit.job.units import MM_PER_INCH
-from kit.show.chart import Trace, polygons
+from kit.show.chart import Trace, lines_trace, polygons
 from kit.show.large_floor.zones_run import ZonesRun
 from kit.show.section import BAND_SD
 
@@ -37,28 +37,12 @@ def _per(units: Units) -> float:
     return MM_PER_INCH if units == "in" else 1.0
 
 
-def _trace(meta: str, name: str, x: list[Any], y: list[Any], **looks: Any) -> Trace:
-    """Return lines; a kind of which there is none has no place in the key."""
-    return {
-        "type": "scatter",
-        "meta": meta,
-        "xaxis": "x",
-        "name": name,
-        "x": x,
-        "y": y,
-        "mode": "lines",
-        "hoverinfo": "skip",
-        "showlegend": bool(x),
-        **looks,
-    }
-
-
 def _boxes(meta: str, name: str, boxes: Sequence[tuple[Ends, Ends]], units: Units) -> Trace:
     """Return boxes from (left, right) and (low, high) [mm]."""
     corners = [[(a, low), (b, low), (b, high), (a, high)] for (a, b), (low, high) in boxes]
     x, y = polygons(corners)
     heights = [None if mm is None else mm / _per(units) for mm in y]
-    return _trace(meta, name, x, heights, fill="toself")
+    return lines_trace(meta, name, x, heights, fill="toself")
 
 
 def unit_trace(seen: ZonesRun, high_mm: float, units: Units) -> Trace:
@@ -93,11 +77,11 @@ def floor_traces(seen: ZonesRun, low_mm: float, units: Units) -> list[Trace]:
     ]
     filled: dict[str, Any] = {"fill": "toself"}
     return [
-        _trace("ground", "ground", *polygons(ground), **filled, fillcolor=FLOOR,
+        lines_trace("ground", "ground", *polygons(ground), **filled, fillcolor=FLOOR,
                line={"width": 0, "color": FLOOR}) | {"showlegend": False},
-        _trace("doubt", f"doubt of the floor, ±{BAND_SD:g} sd", *polygons(band), **filled,
+        lines_trace("doubt", f"doubt of the floor, ±{BAND_SD:g} sd", *polygons(band), **filled,
                fillcolor=DOUBT, line={"color": FLOOR_LINE, "width": 0.7, "dash": "dot"}),
-        _trace("floor", "floor", floor.x_mm.tolist(), _gaps(height),
+        lines_trace("floor", "floor", floor.x_mm.tolist(), _gaps(height),
                line={"color": FLOOR_LINE, "width": 2}, hoverinfo="text", hovertext=places),
     ]  # fmt: skip
 
@@ -137,7 +121,7 @@ def bearer_traces(seen: ZonesRun, units: Units) -> list[Trace]:
     on_bearers = any(bearer.top_mm > bearer.underside_mm for bearer in seen.bearers)
     return [
         _boxes("bearers", "bearer", boxes, units) | looks | {"showlegend": on_bearers},
-        _trace("levels", "base top of a zone", x, y, line={"color": INK, "width": 3},
+        lines_trace("levels", "base top of a zone", x, y, line={"color": INK, "width": 3},
                hoverinfo="text", hovertext=told),
     ]  # fmt: skip
 
@@ -154,10 +138,10 @@ def step_traces(seen: ZonesRun, high_mm: float, units: Units) -> list[Trace]:
         lead += [max(tops), high_mm / _per(units), None]
     arrow = {"symbol": "arrow", "size": [0, 13, 0] * len(seen.steps), "angleref": "previous"}
     marker = {**arrow, "color": ACCENT, "opacity": 1}
-    line = {"color": ACCENT, "width": 3.2}
+    line, thin = {"color": ACCENT, "width": 3.2}, {"color": ACCENT, "width": 1.2}
     return [
-        _trace("leads", "", x, lead, line={"color": ACCENT, "width": 1.2}) | {"showlegend": False},
-        _trace("steps", "step between zones", x, y, mode="lines+markers", line=line,
+        lines_trace("leads", "", x, lead, line=thin, showlegend=False),
+        lines_trace("steps", "step between zones", x, y, mode="lines+markers", line=line,
                marker=marker),
     ]  # fmt: skip
 
@@ -170,7 +154,7 @@ def crossing_trace(
     y = [value for _ in crossings for value in (*(mm / _per(units) for mm in ends), None)]
     told = [words for one, _ in crossings for words in (chart_text(one), chart_text(one), "")]
     line = {"color": INK, "width": 1.6, "dash": dash}
-    return _trace(name, name, x, y, line=line, hoverinfo="text", hovertext=told)
+    return lines_trace(name, name, x, y, line=line, hoverinfo="text", hovertext=told)
 
 
 def single_trace(seen: ZonesRun, units: Units) -> Trace:
@@ -179,4 +163,6 @@ def single_trace(seen: ZonesRun, units: Units) -> Trace:
     shown = len(seen.zones) > 1 or bool(seen.single.why_not)
     x, y = ([0.0, seen.run.length_mm], [top, top]) if shown else ([], [])
     name = "one level for all" + (" (cannot be)" if seen.single.why_not else "")
-    return _trace("one level", name, x, y, line={"color": FAINT_INK, "width": 1.4, "dash": "dash"})
+    return lines_trace(
+        "one level", name, x, y, line={"color": FAINT_INK, "width": 1.4, "dash": "dash"}
+    )
